@@ -79,13 +79,13 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Standard deviation of the passes' level from which a waypoint gets a message, m. */
+/** Minimum disagreement between passes that is reported, m, as a standard deviation of the depth. */
 const SAID = 0.15;
 
-/** Standard deviation of the depth that a sonar shows, m. */
+/** Standard deviation of a depth read from the screen of a sonar, m. */
 const SCREEN_SD = 0.15;
 
-/** Returns the depth recorded in the mark, at the plan's water level; undefined without a positive depth. */
+/** Converts the depth recorded in a mark to the plan's water level; undefined without a positive depth. */
 function markSounding(
   waypoint: Waypoint,
   options: Parameters<typeof levelChange>[1] & { readonly units: DisplayUnits },
@@ -97,7 +97,7 @@ function markSounding(
   return depth > 0 ? { depth, sd: Math.hypot(SCREEN_SD, sd), isUnitKnown: mark.isUnitKnown } : undefined;
 }
 
-/** Reports what the soundings are too few to show. */
+/** Reports why depth, slope, aspect or structure is missing or doubtful. */
 function report(model: BottomModel, context: PluginContext): void {
   if (model.status === 'no-data') context.report(say['no-data'](undefined, model.soundings, SURFACE_RADIUS));
   if (model.status === 'one-pass') context.report(say['one-pass'](undefined));

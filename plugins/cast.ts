@@ -30,14 +30,14 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/** Margin over the draft, m; a boat position with less water around it gets a warning. */
+/** Minimum water below the hull around a boat position, m; with less, the position gets a warning. */
 const DRAFT_MARGIN = 0.3;
-/** Lure depth relative to the deep end of the fish band beyond which a lure plows into the bottom. */
+/** Maximum lure depth as a multiple of the fish band's lower depth; a deeper lure plows into the bottom. */
 const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
 
-/** The casts from the deep side and from the shallow or opposite side at each waypoint. */
+/** Casts at each waypoint: one from the deep side, and one from the shallow or opposite side. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:
@@ -115,7 +115,7 @@ function sideFields<S extends SideName>(
   return mapKeys(values, (_, name) => `${side}_${name}`) as ReturnType<typeof sideFields<S>>;
 }
 
-/** Reports where the fish are assumed to be, if not simply at the mark. */
+/** Reports fish whose stated depths differ from the bottom at the mark, and where they are assumed to be. */
 function onFish(
   { space: { fish } }: CastPlanner,
   stated: { readonly top: number; readonly bottom: number },
@@ -177,7 +177,7 @@ function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): D
   ];
 }
 
-/** Reports other marks that the casts go over or that the boats sit by. */
+/** Reports other marks that a cast goes over or a boat sits by, except marks already reported as hazards. */
 function onMarks(
   plans: readonly CastPlan[],
   { frame, hazards }: CastPlanner,
@@ -191,7 +191,7 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** Reports a lure that does not reach the fish, or that plows into the bottom. */
+/** Reports the lure of the first cast if the lure does not reach the fish or plows into the bottom. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,
@@ -208,7 +208,7 @@ function onLure(
     : [];
 }
 
-/** Reports the side that casts into the wind if only one does: there the boat drifts away from the fish. */
+/** Reports the side that casts into the wind, if only one does: wind moves that boat away from the fish. */
 function onWind(
   { wind }: CastPlanner,
   downslope: CastPlan | undefined,

@@ -3,7 +3,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Drops depths that are not the bottom. A dropped shallow depth may stay as the shallowest depth there. */
+/** Drops depths that are not the bottom. Shallow spikes and partial echoes may stay in `shallowest`. */
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
@@ -73,10 +73,10 @@ export const despike = defineLogPlugin({
 });
 
 /**
- * Passes the shallowest depth of each row in `dropped` on to the nearest row that stays, if that row is
- * deeper. Rows in `others` do not stay and pass nothing on.
+ * For each row in `dropped`, lowers `shallowest` of the nearest row that stays, if the dropped row is
+ * shallower. Rows in `others` are dropped too, but change nothing.
  *
- * @returns The new shallowest depths, and the row of the shallowest depth passed on; -1 when there is none.
+ * @returns The new `shallowest`, and `row`, the shallowest dropped row above its neighbor; -1 without any.
  */
 function keepShallowest(
   depth: Float32Array,

@@ -16,9 +16,9 @@ import {
   fishMessages as say,
 } from '../shared/text/index.ts';
 
-/** Distance from the marked depth within which the fish are assumed to be, m: 3 ft. */
+/** Distance above and below the mark's depth within which fish without stated depths are assumed, m: 3 ft. */
 const ALLOWANCE = 3 * METERS_PER.ft;
-/** Maximum of `ALLOWANCE` as a share of the marked depth, for shallow water. */
+/** Share of the mark's depth that replaces `ALLOWANCE` if less, as in shallow water. */
 const SHALLOW_SHARE = 0.25;
 
 /** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */
@@ -78,11 +78,11 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
   return { top: depth - allowance, bottom: depth + allowance };
 }
 
-/** Standard deviation of the depth that a sonar shows, m. */
+/** Standard deviation of a depth read from the screen of a sonar, m. */
 const SCREEN_SD = 0.15;
-/** Standard deviation of the mark's position along one axis, m: 3 m rms in the plane. */
+/** Standard deviation of a mark's position along one axis, m, for a horizontal error of 3 m rms. */
 const POSITION_SD = 3 / Math.SQRT2;
-/** Difference of two depths, in its standard deviations, beyond which the depths contradict each other. */
+/** Maximum difference between depths that agree, in standard deviations of the difference. */
 const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
@@ -99,10 +99,10 @@ interface Compared {
 }
 
 /**
- * Compares the depth in a mark with the depth of the passes. A depth without a unit that agrees only in feet
- * is read as feet.
+ * Compares the depth in a mark with the depth of the passes. A depth without a unit is read as feet if only
+ * the value in feet agrees.
  *
- * @param level Change in depth from the mark's day to the plan's water level, and its standard deviation, m.
+ * @param level Change in depth from the water level of the mark's day to the plan's, m, with its deviation.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

@@ -2,12 +2,12 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, soundSpeed } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Lowest believable temperature of fresh water under a boat, deg C. */
+/** Minimum believable temperature of fresh water under a boat, deg C. */
 const COLDEST = -1;
-/** Highest believable temperature of fresh water under a boat, deg C. */
+/** Maximum believable temperature of fresh water under a boat, deg C. */
 const WARMEST = 40;
 
-/** Scales depths from the speed of sound that the sonar assumes to the speed in the water. */
+/** Corrects depths for the difference between the speed of sound in the water and the assumed speed. */
 export const soundSpeedPlugin = defineLogPlugin({
   name: 'sound-speed',
   summary: 'Scales depths by the speed of sound in fresh water at the logged or given temperature.',

@@ -8,7 +8,7 @@ import { farOff } from '../shared/geo/index.ts';
 import { accountOf, correctionOf, movedByLatency, reportAccount } from '../shared/survey/index.ts';
 import { tieMessages as says } from '../shared/text/index.ts';
 
-/** Compares every file and day with the others, and reports once what is wrong with the survey as a whole. */
+/** Compares passes over the same bottom, corrects levels and units, and reports what disagrees. */
 export const ties = defineSurveyPlugin({
   name: 'ties',
   summary:

@@ -10,14 +10,14 @@ import {
 } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Maximum unreported time outside the readings, days; a lake may move by a hand's breadth in a day. */
+/** Maximum time before the first or after the last reading that needs no message, days; chosen. */
 const LATE_DAYS = 1;
-/** Least change of level that is reported as doubtful, m; lakes hardly move so far within weeks. */
+/** Minimum change in level that is reported as doubtful, m; few lakes change so much within weeks. */
 const FAR_LEVEL = 10;
 
 /**
- * Refers the soundings of every day to the water surface of the day of the plan. Runs on the whole survey,
- * not log by log, so that reduced logs stay valid when that day or the readings change.
+ * Converts dated soundings to the water level of the day of the plan. Runs on the whole survey, not log by
+ * log, so that stored reduced logs stay valid when that day or the readings change.
  */
 export const waterLevel = defineSurveyPlugin({
   name: 'water-level',
@@ -32,7 +32,7 @@ export const waterLevel = defineSurveyPlugin({
   },
   run({ survey }, options, context) {
     if (!options.on || (options.levels === undefined && options.today === undefined)) return {};
-    // Without readings, the soundings are assumed to be at the datum itself, level 0.
+    // Without readings, depths are assumed to count from the datum, which is level 0.
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
     if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);
@@ -81,7 +81,7 @@ function reportLog(
     context.report(says['level-outside'](place, Math.round(tally.outside), tally.farthest));
 }
 
-/** Returns the level on the day of the plan, m: as given, else from the readings. */
+/** Returns the water level on the day of the plan, m: as given, else from the readings. */
 function levelToday(
   levels: Levels | undefined,
   options: { readonly today?: number; readonly date: string },

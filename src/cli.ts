@@ -4,7 +4,7 @@ import { HELP_CAUTIONS } from './cli/index.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
-  /** @returns Exit status, as the help says; 128 + n when signal n ended the command. @throws Refusal. */
+  /** @returns Exit status as listed in `HELP`; 128 + n when signal n ended the command. @throws Refusal. */
   run(argv: readonly string[]): Promise<number>;
 }
 
@@ -135,7 +135,7 @@ function explain(cause: unknown, asJson: boolean): number {
   return DEFECT;
 }
 
-/** Error in writing standard output; a reader that closes it early is no error. */
+/** First error in writing standard output, except EPIPE: a reader may close the output early. */
 let failure: NodeJS.ErrnoException | undefined;
 let isOver = false;
 

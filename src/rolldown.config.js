@@ -9,7 +9,7 @@ const ENTRIES = ['cli', 'run/threads/thread'];
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 
 const PROGRAM = here('cli.ts');
-/** Module of the main job, which goes into one file with its imports. */
+/** Module of `enrich`, the main job. The module and its imports go into one file. */
 const MAIN = here('cli/enrich.ts');
 
 /**
@@ -55,7 +55,7 @@ const browser = defineConfig({
       name: 'on-a-page',
       resolveId(source, importer = '') {
         if (source === './iconv.ts') return here('engine/browser/iconv.ts');
-        // Imports of a replacement are not replaced, because the replacement is built on the library.
+        // Imports in `engine/browser` stay, because replacements there are built on the modules they replace.
         return importer.includes('engine/browser') ? null : ON_A_PAGE[source];
       },
     },

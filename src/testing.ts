@@ -25,7 +25,7 @@ export interface MadeLake extends Scene {
 }
 
 export interface MadeLakeOptions {
-  /** Depth, m, by m east and north; by default a ledge running north that drops from 4 to 9 m eastward. */
+  /** Returns the depth at a place, m; by default a ledge that runs north and drops eastward from 4 to 9 m. */
   readonly depthAt?: (east: number, north: number) => number;
   /** Marks in m east and north; by default one on the ledge, `LEDGE`, with fish at 5 to 7 m. */
   readonly marks?: readonly {
@@ -95,7 +95,7 @@ export function surveyOf(
 }
 
 export interface PluginRun extends EnrichAnswer {
-  /** Messages whose code says that the plugin failed or violated the contract. */
+  /** Errors with a code `plugin/...`: the plugin failed or violated the contract. */
   readonly faults: readonly Diagnostic[];
 }
 

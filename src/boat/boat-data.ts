@@ -3,32 +3,32 @@ import type { DayPlan, DayPlanOptions, KnownWater } from '../../shared/day/index
 
 /** Data of a boat page, which the page never changes. */
 export interface BoatData {
-  /** Digest of all other data. The phone keeps the log of a page under this key. */
+  /** Digest of all other data. The phone stores the log of a page under this key. */
   readonly identity: string;
   readonly title: string;
   /** Day of the plan, `YYYY-MM-DD`. */
   readonly date: string;
   readonly units: DisplayUnits;
   readonly version: string;
-  /** Marks with the fields of the enriched GPX, so that page and command plan from the same numbers. */
+  /** Marks without internal fields. With a plan, these are the marks that the command planned from. */
   readonly waypoints: readonly EnrichedWaypoint[];
   /** Options of the day plan; `log` holds the log from before the page was made. */
   readonly options: DayPlanOptions;
   /** The plan made by the command; absent on a page of spots only. */
   readonly plan?: DayPlan;
-  /** Water where the boat may run, before zones are applied; absent without a plan or any known water. */
+  /** Water by cell, before zones are applied; absent without a plan, or without soundings and shoreline. */
   readonly water?: PackedWater;
   /** Depths of the sounded bottom; absent without soundings. */
   readonly depths?: PackedDepths;
 }
 
-/** Known water with its cells packed, one byte per cell. */
+/** Known water; `state` is packed, one byte per cell. */
 export interface PackedWater extends Omit<KnownWater, 'frame' | 'state' | 'limit'> {
   /** Origin of the water's frame, deg. */
   readonly lat: number;
   readonly lon: number;
   readonly state: string;
-  /** Packed `ComputedRuns[]` between spots and ramp, so that the phone need not compute run times. */
+  /** Packed `ComputedRuns[]`: run times between places, which the phone then need not compute. */
   readonly runs: string;
 }
 
@@ -40,7 +40,7 @@ export interface PackedDepths extends Omit<LakeBottom, 'depth' | 'lines' | 'area
 /** Packed depth of a node without soundings. */
 export const NOT_SOUNDED = -32_768;
 
-/** Writes a value as JSON that keeps infinite numbers, such as the run time to a place out of reach. */
+/** Writes a value as JSON that keeps infinite numbers, such as the time of a run to a place out of reach. */
 export const toText = (value: unknown): string =>
   JSON.stringify(value, (_, part) =>
     typeof part === 'number' && !Number.isFinite(part) ? { number: String(part) } : part,

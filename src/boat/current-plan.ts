@@ -19,9 +19,9 @@ export interface CurrentPlan {
   readonly since?: number;
   /** Spot that the user chose to go to instead of the next stop. */
   readonly target?: { readonly mark: string; readonly side: SideLetter };
-  /** Text on what the last plan changed, and the plan before it, until the user accepts or refuses. */
+  /** Text on what the last replanning changed, and the plan before, until the user accepts or refuses. */
   readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
-  /** Start of the plan, s of the day. */
+  /** Time from which the rest of the day was last replanned, s of the day; absent until a replanning. */
   readonly from?: number;
   /** Command-line options that make the plan from the exported log. */
   readonly command?: string;
@@ -32,10 +32,10 @@ export interface CurrentPlan {
 
 /**
  * Computes the current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to
- * leave, absent when the stop is not in the plan; and `giveUp`, when to leave if nothing bites before then. A
- * stop that began late is not fished past `latest`; a stop that began early ends early.
+ * leave, undefined when the stop is not in the plan; and `giveUp`, when to leave if nothing more bites. A
+ * stop that began late ends by `latest`, but lasts at least a minute. A stop that began early ends early.
  *
- * @param rules Durations, s; `usualStay` is for a stop that is not in the plan.
+ * @param rules Durations, s; `giveUp` and `usualStay` are for a stop that is not in the plan.
  */
 export function leaveTimes(
   stop: FishedStop,
@@ -55,11 +55,14 @@ export function leaveTimes(
 export const latestArrival = ({ latestLeave, begin, leave }: PlannedStop): number =>
   latestLeave - (leave - begin);
 
-/** Finds the side of a spot with this letter, or else the first side. */
+/** Returns the side of a spot that has the letter, else the first side. */
 export const sideOf = (spot: FishingSpot, letter: SideLetter): SpotSide =>
   spot.sides.find((side) => sideLetter(side) === letter) ?? spot.sides[0];
 
-/** Returns the plan after a stop has begun at a spot: the first upcoming stop there becomes `here`. */
+/**
+ * Returns the plan after a stop has begun at a spot. The first upcoming stop there, on the given side if
+ * possible, becomes `here`.
+ */
 export function begun(hand: CurrentPlan, mark: string, side: SideLetter, since: number): CurrentPlan {
   const isOf = ({ spot }: PlannedStop): boolean => spot.marks.includes(mark);
   const at = hand.coming.findIndex((stop) => isOf(stop) && sideLetter(stop.side) === side);

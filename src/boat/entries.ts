@@ -5,15 +5,15 @@ import type { CsvFile } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS, type SideLetter } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** The kind of a tap: stop begun, fish caught, fish lost, angle changed, stop ended, wish for a spot. */
+/** Kind of a tap: stop begun, fish caught, bite missed, angle changed, stop ended, wish for a spot. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
-/** A wish for a spot; `none` withdraws it. */
+/** A wish for a spot; `none` withdraws an earlier wish. */
 export type BoatWish = 'must' | 'skip' | 'last' | 'none';
 
 /** One tap, as the phone stores it. */
 export interface Entry {
-  /** Ids ascend in the order of the taps. */
+  /** Number that ascends in the order of the taps. */
   readonly id: number;
   readonly kind: EntryKind;
   /** Date by the phone's clock, `YYYY-MM-DD`. */
@@ -22,7 +22,7 @@ export interface Entry {
   readonly time: number;
   /** Name of the spot. */
   readonly mark: string;
-  /** Side of the spot that the boat is on. */
+  /** Side of the spot that the boat is on; of no meaning in a wish. */
   readonly side: SideLetter;
   readonly lure?: string;
   /** Word for the size of the fish. */
@@ -37,7 +37,7 @@ export interface Entry {
   readonly exact?: number;
 }
 
-/** Begins a stop with its first entry. */
+/** Makes a stop from its first entry. */
 const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,
@@ -58,8 +58,9 @@ const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
 export type FishedStop = Readonly<ReturnType<typeof beginning>>;
 
 /**
- * Derives the stops from entries in any order. An entry at another spot or side than the open stop ends that
- * stop and begins a new one. The last stop may still be open.
+ * Derives the stops from entries in any order; wishes do not count. An entry `leave` ends the open stop. Any
+ * other entry with another spot, side or date ends the open stop and begins a new one. The last stop may
+ * still be open.
  *
  * @param date Current day; stops of earlier days are closed.
  */
@@ -101,7 +102,7 @@ export function fishedStops(entries: readonly Entry[], date: string): FishedStop
   return stops;
 }
 
-/** Returns the wishes by mark; the last wish for a mark counts. */
+/** Returns the last wish for each mark. */
 export const wishesOf = (entries: readonly Entry[]): ReadonlyMap<string, BoatWish> =>
   new Map(entries.flatMap(({ mark, wish }) => (wish === undefined ? [] : [[mark, wish]])));
 
@@ -136,7 +137,7 @@ function logRow(stop: FishedStop, until: number): Readonly<Record<string, string
   };
 }
 
-/** Columns of the exported file; the other columns that the planner reads come from logs made elsewhere. */
+/** Columns of the exported file. The planner reads more columns, which only logs made elsewhere have. */
 const WRITTEN = ['date', 'time', 'mark', 'minutes', 'fish', 'side', 'lure', 'size', 'note'] as const;
 
 /** Writes the log as CSV for `plan --log`. */

@@ -27,10 +27,10 @@ export interface BoatInput
 const MAX_NODES = 250_000;
 
 /**
- * Makes the data of a boat page: marks without the fields that only pictures need, the known water, and the
- * bottom of the lake.
+ * Makes the data of a boat page: the marks without internal fields, the known water, and the bottom of the
+ * lake.
  *
- * @throws RangeError when the soundings are too far apart for one grid.
+ * @throws RangeError when the soundings span too much ground for one grid.
  */
 export function makeBoatData({
   survey,
@@ -54,7 +54,7 @@ export function makeBoatData({
   return { identity, ...data };
 }
 
-/** Keeps only the fields of a mark that a table shows. */
+/** Leaves out messages and internal fields. */
 const plainMark = ({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint => ({
   waypoint,
   fields: omitBy(fields, (_, name) => name in INTERNAL_FIELDS),
@@ -70,7 +70,7 @@ function waysOf(
   // Problems with zones and shoreline were reported when the plan was made.
   const { shore } = readWater(options, () => undefined);
   const networks = runNetworks({ waypoints, survey }, options, [ramp, end], shore);
-  // One round of the search is enough to compute all runs.
+  // Planning computes the runs that the page stores; one round of the search is enough for that.
   const silent = { report: () => undefined, progress: () => undefined };
   if (networks !== undefined) planDay({ waypoints, survey, networks }, { ...options, iterations: 1 }, silent);
   return networks;

@@ -1,6 +1,6 @@
 import { deflateSync, inflateSync } from 'fflate';
 
-/** Deflates bytes and gives them as base64 text. Runs only in Node; the page only unpacks. */
+/** Deflates bytes and returns them as base64 text. Runs only in Node; the page only unpacks. */
 export const pack = (bytes: Uint8Array): string =>
   Buffer.from(deflateSync(bytes, { level: 9 })).toString('base64');
 
@@ -12,8 +12,7 @@ export const unpackText = (packed: string): string => new TextDecoder().decode(u
 
 /**
  * Packs the differences between successive whole numbers. Neighboring depths are similar, so most differences
- * are near 0. All low bytes come before all high bytes, because runs of similar bytes deflate to a third of
- * the size.
+ * are near 0. All low bytes come before all high bytes, because runs of similar bytes deflate better.
  */
 export function packNumbers(values: Int16Array): string {
   const steps = values.map((value, at) => value - (values[at - 1] ?? 0));

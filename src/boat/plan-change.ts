@@ -8,10 +8,10 @@ import { formatClock } from '../../shared/text/index.ts';
 const NAMED = 2;
 
 /**
- * Says what a new plan changes in the upcoming stops, and what the log taught: `Next F2 D at 07:10; new: K1
- * U; out: C3 D. point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
+ * Writes what a new plan changes in the upcoming stops, and what the log taught: `Next F2 D at 07:10; new: K1
+ * U; out: C3 D. point: 2 of 2 stops gave fish ...`; undefined when the stops and their order are the same.
  *
- * @param before Stops that were still to come.
+ * @param before Upcoming stops of the old plan.
  */
 export function changeText(
   before: readonly PlannedStop[],
@@ -48,7 +48,7 @@ function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<str
   return new Set(greatest(best, ({ length }) => length));
 }
 
-/** Factor by which a pattern must raise the odds of fish to be worth a line. */
+/** Minimum factor by which a pattern must raise the odds of fish to be mentioned. */
 const LESSON = 1.1;
 
 function named(word: string, stops: readonly string[]): string[] {

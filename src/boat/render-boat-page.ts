@@ -30,5 +30,5 @@ export function renderBoatPage(data: BoatData): string {
 
 const packedText = (name: string): string => readFileSync(packedFile(name), 'utf8').trim();
 
-/** Escapes JSON so that an HTML parser cannot find an end tag in it. */
+/** Escapes JSON, so that an HTML parser finds no end tag in the JSON. */
 const inScript = (json: string): string => json.replaceAll('<', '\\u003c');

@@ -19,14 +19,14 @@ import { unpack, unpackText } from './pack.ts';
  */
 const ROUNDS = 200;
 
-/** Place `at`, deg, and time `now`, s of the day, from which the rest of the day is planned. */
+/** Date, time `now`, s of the day, and place `at`, deg, from which the rest of the day is planned. */
 export interface ReplanStart {
   readonly date: string;
   readonly now: number;
   readonly at: { readonly lat: number; readonly lon: number };
 }
 
-/** The planner of a page. The lake is unpacked only once, and computed runs are kept. */
+/** The planner of a page. The known water is unpacked only once, and computed runs are kept. */
 export class BoatPlanner {
   readonly spots: readonly FishingSpot[];
   private readonly data: BoatData;
@@ -38,7 +38,6 @@ export class BoatPlanner {
     this.spots = lakeSpots(data.waypoints, data.options, () => undefined).spots;
   }
 
-  /** Finds the spot that a mark belongs to. */
   spot(mark: string): FishingSpot | undefined {
     return this.spots.find(({ marks }) => marks.includes(mark));
   }
@@ -46,8 +45,8 @@ export class BoatPlanner {
   /**
    * Plans the rest of the day from the entries and wishes, or the whole day if the day has not begun.
    *
-   * @returns The plan, undefined when the day cannot be planned; problems, which say why; and command-line
-   * options that make the same plan from the exported log.
+   * @returns The plan, undefined when the day cannot be planned; `problems`, the warnings and errors; and
+   * `command`, the command-line options that make the same plan from the exported log.
    */
   replan(entries: readonly Entry[], replanStart: ReplanStart) {
     const options = this.optionsFor(entries, replanStart);
@@ -86,7 +85,7 @@ export class BoatPlanner {
   ): string[] | undefined {
     const kept = (given ?? []).filter((mark) => !wishes.has(mark));
     const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
-    // Every mark of the spot is skipped; otherwise the spot would stay, named after its next mark.
+    // All marks of a skipped spot are skipped. With a mark left, the spot would stay under that mark's name.
     const all = kind === 'skip' ? wished.flatMap((mark) => this.spot(mark)?.marks ?? [mark]) : wished;
     return kept.length + all.length === 0 ? undefined : [...kept, ...all];
   }
@@ -106,7 +105,7 @@ function unpackNetworks({ water }: BoatData): RunNetworks | undefined {
 const quoted = (text: string): string =>
   /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
 
-/** Writes the options that make the same plan when added to the command that made the page. */
+/** Writes the options that, added to the command that made the page, make the same plan. */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
   const list = (flag: string, values: readonly string[] | undefined): string[] =>
     (values ?? []).flatMap((value) => [flag, quoted(value)]);

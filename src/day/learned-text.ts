@@ -24,7 +24,7 @@ export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }
 
-/** Lists what all logged days say about lures and distance, which only options of enrich can act on. */
+/** Lists what all logged days say about lures and distance. Only options of `enrich` can act on this. */
 export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
   ...lureLines(found),
   ...distanceLines(found, units),
@@ -48,7 +48,7 @@ function restLine({ rest: { lines, recovery, isLearned } }: OverDays): string {
   return `rest: revisits that gave fish again: ${counts.join(', ')}; the plan uses a recovery of ${minutesOf(recovery)} min`;
 }
 
-/** `9 fish at 5 stops in 120 min, 4.1 expected`. */
+/** Writes the figures of a kind of stop: `9 fish at 5 stops in 120 min, 4.1 expected`. */
 export const figuresOf = ({ fish, stops, seconds, expected }: KindLine): string =>
   `${fish} fish at ${stops} ${stops === 1 ? 'stop' : 'stops'} in ${minutesOf(seconds)} min, ${expected.toFixed(1)} expected`;
 

@@ -3,13 +3,12 @@ import type { DayPlan, Run, RunPart } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { bearingDigits, distanceText } from '../../shared/text/index.ts';
 
-/** Maximum number of legs listed for one part of a run; the GPX has the rest. */
+/** Maximum number of legs listed for one part of a run. */
 const WRITTEN = 4;
 
 /**
- * Writes the straight legs of each part of a run, and a remark on each part that is not over known water:
- * `054M 0.8 mi, 110M 200yd; 60yd not sounded, no line; 054M 0.2 mi`. Empty when nothing is known about the
- * way.
+ * Writes the straight legs of each part of a run: `054M 0.8 mi, 110M 200yd; 60yd not sounded, no line; 054M
+ * 0.2 mi`. A part that is not over known water has a remark. Parts shorter than 1 m are left out.
  */
 export function legsText(run: Run, declination: number | undefined, units: DisplayUnits): string {
   return run.parts
@@ -37,7 +36,7 @@ function partLegs({ line }: RunPart, declination: number | undefined, units: Dis
   return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more in the GPX`] : [])].join(', ');
 }
 
-/** Returns the magnetic declination, deg, positive east, if a cast has both bearings. */
+/** Returns the magnetic declination, deg, positive east, from the first cast with both bearings, if any. */
 export function declinationOf({ stops }: DayPlan): number | undefined {
   const side = stops
     .map((stop) => stop.side)

@@ -16,8 +16,8 @@ import { escapeXml, ownGpx, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.t
 import { toAscii } from '../formats/table/index.ts';
 
 /**
- * Writes the plan as GPX 1.1: the stops in order and all other places in the plan as waypoints, and a route
- * for each part of a run over known water. Other parts get no line.
+ * Writes the plan as GPX 1.1: the stops in order, their fallbacks, and ramp, start and end as waypoints; and
+ * a route for each part of a run over known water. Other parts get no line.
  *
  * @param routePoints Maximum number of points in a route; a longer part becomes several routes that share
  * their ends.
@@ -41,7 +41,7 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
 export const runsOf = (plan: DayPlan): Run[] =>
   plan.stops.length === 0 ? [] : [...plan.stops.map((stop) => stop.run), plan.home];
 
-/** True for a run that is drawn from end to end. */
+/** Tells whether a run is drawn from end to end. */
 export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.every(isDrawn);
 
 /** Writes a waypoint for each fallback that is not a stop. */

@@ -25,9 +25,9 @@ export function lakePaths(paths: readonly string[]): string[] {
 }
 
 /**
- * Reads marks, with the results of an earlier run from the elements that the run wrote. Boat positions of the
- * run are left out, because fields of the marks hold these positions. A file that was never enriched gives
- * marks without fields, which a plan leaves out.
+ * Reads marks with the fields that an earlier run wrote into the file. Waypoints that the run added as boat
+ * positions are left out, because fields of the marks hold these positions. A file that was never enriched
+ * gives marks without fields, which a plan leaves out.
  */
 export function readLake(
   files: readonly string[],

@@ -22,7 +22,7 @@ type Row = CsvFile['rows'][number];
  * @param names Names of the marks, so that names with spaces are recognized in plain lines.
  * @param zone Time zone of the plan, for the UTC times of waypoints; without a zone, UTC is kept and
  * reported.
- * @throws Refusal naming file and line of every unreadable line.
+ * @throws Refusal naming file and line of every unreadable plain line, or of a fault in a table or GPX file.
  */
 export async function readLogs(
   files: readonly string[],
@@ -48,7 +48,7 @@ export async function readLogs(
   return { file: files.join(', '), header: LOG_COLUMNS, rows: withDays(rows, order, report) };
 }
 
-/** Writes the dates of rows as `YYYY-MM-DD`; reports the order assumed for ambiguous dates once per file. */
+/** Writes dates as `YYYY-MM-DD` and reports once per file which order was assumed for an ambiguous date. */
 function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] {
   const said = new Set<string>();
   return rows.map((row) => {
@@ -62,18 +62,18 @@ function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] 
   });
 }
 
-/** Reads the date in a file name such as `2026-05-17.log`, which is used for lines without a date. */
+/** Reads the date in a file name such as `2026-05-17.log`, for rows without a date. */
 function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
   const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
   const read = found === undefined ? undefined : parseDay(found, 'mdy');
   return read === undefined ? undefined : { day: read.day, isAmbiguous: false };
 }
 
-/** Number of bytes at the start of a file that are examined. */
+/** Number of bytes at the start of a file that show whether it is a day log. */
 const HEAD = 65_536;
 const DROPPED = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i;
 
-/** True for a day log, judged by the start of the file, since a folder may hold sonar logs too. */
+/** Tells whether a file is a day log, judged by its start, since a folder may hold sonar logs too. */
 export function isDayLog(path: string): boolean {
   const head = headOfFile(path, HEAD);
   const text = new TextDecoder('utf-8').decode(head);
@@ -86,7 +86,7 @@ export function isDayLog(path: string): boolean {
   return parseLogLine(first, []) !== undefined;
 }
 
-/** True when the first line after any comments is a table header with time and mark. */
+/** Tells whether the first line after any comments is a table header with time and mark. */
 function isTable(bytes: Uint8Array): boolean {
   const first = linesOf(bytes).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
   return /[,;\t|]/.test(first) && /\btime\b/i.test(first) && /\bmark\b/i.test(first);
@@ -130,7 +130,7 @@ export function parseLogLine(text: string, names: readonly string[]): Record<str
   return { date: date ?? '', time, mark, fish: rest[1], ...parseTail(rest[2] ?? '') };
 }
 
-/** Parses side, minutes and note from the text after the fish. */
+/** Parses side, minutes and note from the text after the number of fish. */
 function parseTail(text: string): { side: string; minutes: string; note: string } {
   const words = text.trim().split(/\s+/);
   let side = '';
@@ -145,7 +145,7 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
   return { side, minutes, note: words.join(' ') };
 }
 
-/** Reads waypoints dropped on the water, with names such as `4f 25m D` and the time of dropping. */
+/** Reads waypoints saved while fishing, with names such as `4f 25m D`; other waypoints are ignored. */
 function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone): Row[] {
   return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = DROPPED.exec(name);

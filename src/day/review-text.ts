@@ -15,7 +15,7 @@ import { figuresOf, overDaysLines } from './learned-text.ts';
 /** Maximum number of spots named in one line of a comparison. */
 const NAMED = 8;
 
-/** Minimum number of stops of a kind on both days for a comparison; judgment. */
+/** Minimum number of stops of a kind on each day for a comparison of the days; chosen. */
 const COMPARED = 3;
 
 /** Writes the review for a terminal. */
@@ -31,7 +31,7 @@ export function formatReviewText({ day, before, changes, overDays }: Review, uni
   ].join('\n');
 }
 
-/** Compares the whole day with the morning's expectations. */
+/** Compares the fish of the whole day with the number expected beforehand. */
 function allText({ all }: DayReview): string {
   const expected = `expected ${all.expected.toFixed(1)} from your confidence and earlier days`;
   const text = {
@@ -84,14 +84,14 @@ function table(title: string, lines: Group['lines']): string[] {
       String(line.stops),
       String(line.hits),
       String(minutesOf(line.seconds)),
-      // A spot rarely has enough stops for a judgment, so its row then gives only the figures.
+      // A spot rarely has enough stops for a verdict, so the row of a spot has none instead of saying so.
       title === 'spot' && line.verdict === 'too few stops' ? '' : VERDICTS[line.verdict],
     ]),
   ];
   return alignedLines(rows);
 }
 
-/** Compares two days: spots and kinds of stop that changed, and the conditions recorded in the log. */
+/** Compares two days: spots fished on both, kinds of stop that changed, and conditions noted in the log. */
 function comparison(
   before: DayReview,
   day: DayReview,
@@ -137,7 +137,7 @@ const conditionsText = ({ date, from, to, winds, lures }: DayReview): string =>
     lures.length === 0 ? 'no lure noted' : `lures ${lures.map(({ kind }) => kind).join(', ')}`,
   ].join(', ');
 
-/** Writes the review as CSV: one row per kind of stop and day, the whole day first. */
+/** Writes the review as CSV: for each day a row for the whole day, then a row for each kind of stop. */
 export function formatReviewCsv({ day, before }: Review, units: DisplayUnits, isGuarded: boolean): string {
   const rows = [day, ...(before === undefined ? [] : [before])].flatMap((each) => [
     rowOf(each.date, 'day', 'all', each.all),

@@ -19,21 +19,21 @@ import { short, textElement } from './svg.ts';
 
 /** Distance shown on either side of the mark, m. */
 const REACH = 50;
-/** Maximum distance of shown soundings from the line, m. */
+/** Maximum distance of a drawn sounding from the section line, m. */
 const BESIDE = 7;
 /** Distance between the points of the drawn bottom, m. */
 const STEP = 2;
 
 /**
- * Draws the bottom at a spot without a cast from the side: the modeled bottom along the fall line, or the
- * soundings along the pass when no slope is known. Distances are measured from the mark.
+ * Draws a side view of the bottom at a spot that has no cast. The section runs down the modeled fall line or,
+ * if no slope is known, along the main direction of the soundings. Distances are measured from the mark.
  */
 export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const { bottom } = spot.fields;
   const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
   const near = soundingsNear(context, frame, REACH * 1.2);
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
-  // Without a gradient, only the soundings are drawn, since the model adds nothing to the soundings.
+  // Without a gradient, only the soundings are drawn, because the model would add nothing.
   const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
   const dots = near
     .map((sounding) => ({
@@ -73,7 +73,7 @@ function drawSection(
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
     textElement('mark', [x, SECTION.top - 8], 'mid bold'),
-    // The text is above the water, since below the surface it could hide soundings.
+    // Below the water surface, the text could hide soundings.
     textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], 'end soft'),
     drawFooter(line, scale),
   ];
@@ -111,7 +111,7 @@ function longAxis(near: readonly NearSounding[]): Direction {
   return [Math.cos(turn), Math.sin(turn)];
 }
 
-/** Samples the modeled bottom along a line through the mark; NaN where the grid has no support. */
+/** Samples the modeled bottom along a line through the mark; NaN near nodes that soundings do not support. */
 function sampleLine(grid: DepthGrid | undefined, [ux, uy]: Direction): SectionLine {
   if (grid === undefined) return { distance: NONE, bottom: NONE, bottomSd: NONE };
   const { size, cellSize, supported } = grid;

@@ -22,7 +22,7 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** Writes the day plan as a section of a page: a card for each stop in order, then what was left out. */
+/** Writes the day plan as a page section: the stops as cards, what the logs taught, and what is left out. */
 export function daySection(plan: DayPlan, context: PageContext): string {
   const { units } = context;
   const stops = plan.stops.map((_, at) => stopCard(plan, at, context));
@@ -41,7 +41,7 @@ export function daySection(plan: DayPlan, context: PageContext): string {
   ].join('\n');
 }
 
-/** `06:30 from the ramp, back 12:08 for the check-in at 12:30: 11 stops.` */
+/** Writes `06:30 from the ramp, back 12:08 for the check-in at 12:30: 11 stops.` */
 const timesText = ({ start, from, back, checkIn, stops, hasWater }: DayPlan): string =>
   `${formatClock(start)} from the ${from.name === 'ramp' ? 'ramp' : 'boat'}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${stops.length} stops.${hasWater ? '' : ' No sonar logs were given, so all run times are estimates.'}`;
 
@@ -78,10 +78,10 @@ function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   });
 }
 
-/** Tolerance for matching a stop with its mark and boat position, deg: 2.2 m at most. */
+/** Tolerance for matching a stop with its mark and its boat position, deg: at most 2.2 m. */
 const SAME = 2e-5;
 
-/** Finds the spot of a stop; undefined when the spot has changed since the plan, or has no section. */
+/** Finds the spot of a stop; undefined if the spot changed after planning, or the page shows no spots. */
 function spotOf(
   { spot, side }: PlannedStop,
   { spots, hasSections }: PageContext,

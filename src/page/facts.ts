@@ -28,7 +28,7 @@ export const known = (facts: readonly (readonly [term: string, text: string | un
 
 type Fields = EnrichedWaypoint['fields'];
 
-/** Lists what is known about a spot, each number with its uncertainty, and why the rest is unknown. */
+/** Lists what is known about a spot, with uncertainties, and why the rest is unknown. */
 export function spotFacts(
   { fields }: EnrichedWaypoint,
   units: DisplayUnits,
@@ -46,7 +46,7 @@ export function spotFacts(
   ]);
 }
 
-/** Writes the depth with its 95 % bounds, and the chance that the passes missed a form. */
+/** Writes the depth with its 95 % bounds and, if another pass is worthwhile, the chance of a missed form. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
   if (depth === undefined) return 'Unknown: no sonar near enough.';
@@ -63,7 +63,7 @@ function depthWords(fields: Fields, units: DisplayUnits): string {
 
 /**
  * Writes a depth with its standard deviation, such as `19.3 \u00b1 0.8 ft`; in whole units when the deviation
- * is 0.95 units or more.
+ * is 0.95 units or more. A depth without a deviation is in whole feet or tenths of a meter.
  *
  * @param depth m. @param sd Standard deviation, m.
  */
@@ -93,7 +93,7 @@ export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayU
   const proposal = proposalIn(waypoint);
   if (fields.structure !== undefined) parts.push(structureGuess(fields));
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
-  // The headline leaves out a slope smaller than its standard deviation; the list of facts gives both.
+  // The headline leaves out a slope no greater than its standard deviation; the list of facts gives both.
   if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
     const toward = given(fields.aspect, (aspect) => ` toward ${bearingWords(aspect, fields.declination)}`);
     parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);
@@ -165,13 +165,13 @@ function slopeWords(fields: Fields): string {
   return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
 }
 
-/** Writes both bearings: `214\u00b0 magnetic (221\u00b0 true)`. */
+/** Writes a bearing as `214\u00b0 magnetic (221\u00b0 true)`; `221\u00b0 true` without a declination. */
 function bothBearings(bearing: number, declination: number | undefined): string {
   const trueWords = `${bearingDigits(bearing)}\u00b0 true`;
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-/** Writes what was read from the note or, without that text, the stated depths or `At the mark`. */
+/** Writes what was read from the note, else the fish depths or `At the mark`; then the mark's own depth. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
@@ -199,7 +199,7 @@ function pluginValue(value: unknown, definition: FieldDefinition, units: Display
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
-/** Lists where to sit and to cast on one side, with which lure, and what the lure does. */
+/** Lists the facts of a cast: boat, bearing, landing, lure, contact and alternatives. */
 export function castFacts(
   plan: CastPlan,
   { declination }: Partial<FieldValues>,

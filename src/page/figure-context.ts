@@ -14,10 +14,7 @@ export interface FigureContext {
 
 export type NearSounding = ReturnType<typeof soundingsNear>[number];
 
-/**
- * Finds the soundings within a radius of a waypoint, with their offsets east and north from the waypoint, m.
- * @param radius m.
- */
+/** Finds the soundings within `radius`, m, of a frame's origin, with offsets east and north from there, m. */
 export const soundingsNear = (
   { survey, index }: FigureContext,
   { lat, lon, toLocal }: LocalFrame,

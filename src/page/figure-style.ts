@@ -3,15 +3,15 @@
  * (filled, hollow) and letter, so that no meaning depends on color alone. The hues (blue, orange, plum) can
  * be told apart with common color vision deficiencies. Text has a contrast of at least 4.5 : 1 with its
  * background in light and dark mode. Neighboring depth tints from `t0` (shallow) to `t5` have a contrast of
- * at least 1.25 : 1. Isobaths have a contrast of at least 3 : 1 with every tint, and casts with the five
- * tints of a plan view.
+ * at least 1.25 : 1. Isobaths have a contrast of at least 3 : 1 with every tint. Casts have that contrast
+ * with the tints of a plan view, `t0` to `t4`.
  */
 export const FIGURE_COLORS = `
 :root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#a09a8f;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}
 @media (prefers-color-scheme:dark){:root,svg{--paper:#15181b;--ink:#eceae4;--soft:#a9adb2;--line:#3a3f45;--iso:#cfc6de;--deep:#9ad2fa;--shoal:#f9c69b;--fish:#eabbdc;--ground:#8d857a;--hatch:#5d5a55;--t0:#576573;--t1:#4a5662;--t2:#3d4752;--t3:#2f3841;--t4:#21272e;--t5:#0d1115}}
 @media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#8a857c;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}}`.trim();
 
-/** Maximum number of tints in a plan view; on deeper tints, casts would not be readable. */
+/** Maximum number of tints in a plan view; casts on `t5` would have a contrast below 3 : 1 in light mode. */
 export const PLAN_TINTS = 5;
 /** Number of depth tints, from `t0`. */
 export const FIGURE_TINTS = 6;
@@ -83,7 +83,7 @@ ${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 .fig [data-level~="1"] .n1,.fig [data-level~="2"] .n2,.fig [data-level~="3"] .n3,.fig [data-level~="4"] .n4{display:inline}
 .fig .strokes{fill:none;stroke:var(--hatch);stroke-width:1}`.trim();
 
-/** Definitions that figures refer to: hatch patterns for unsounded bottom, and the clip path of the map. */
+/** Definitions that figures refer to: hatches for unsounded bottom, and the clip path of plan views. */
 export const FIGURE_DEFS = [
   '<defs>',
   '<pattern id="ds-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H6V6H0Z"/><path class="strokes" d="M-1 1L1-1M0 6L6 0M5 7L7 5"/></pattern>',

@@ -12,7 +12,7 @@ import {
 /** No-break space, which keeps a number and its unit on one line. */
 export const NBSP = '\u00a0';
 
-/** Returns the text of a value; empty without a value. */
+/** Returns the text of a value; an empty string if the value is undefined. */
 export const given = <T>(value: T | undefined, text: (value: T) => string): string =>
   value === undefined ? '' : text(value);
 
@@ -47,7 +47,7 @@ export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): strin
   ].join(' ');
 }
 
-/** Returns the depths of the fish, m, if a note or option states them; an assumed band is not drawn. */
+/** Returns the fish depths that a note or option states, m; undefined for a band assumed from the mark. */
 export function statedBand(fields: EnrichedWaypoint['fields']): DepthRange | undefined {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   return top === undefined || bottom === undefined || source === 'depth' ? undefined : { top, bottom };

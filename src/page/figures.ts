@@ -25,8 +25,8 @@ export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { s
 
 /**
  * Draws every figure of a report as a separate file, for `--svg FOLDER`: the map of the lake, then the plan
- * and side views of each spot. Names start with the spot's number and are safe on any file system:
- * `012-mark-name-plan.svg`.
+ * view and side views of each spot. The names of a spot's files are safe on any file system and begin with
+ * the spot's number: `012-mark-name-plan.svg`.
  */
 export function* figureFiles(input: ReportInput): Generator<{ readonly name: string; readonly svg: string }> {
   const context = { ...figureContext(input), isStandalone: true };

@@ -12,7 +12,7 @@ export interface FigureGrid {
   readonly rows: number;
   /** Values by node; NaN where there is no value. */
   readonly values: Float32Array | Float64Array;
-  /** Figure place of a node; fractional columns and rows are allowed. */
+  /** Returns the figure place of a node; fractional columns and rows are allowed. */
   toFigure(column: number, row: number): FigurePlace;
 }
 
@@ -20,9 +20,9 @@ export interface FigureGrid {
  * Traces the isobath of one depth, interpolating linearly between nodes.
  *
  * @param depth In the unit of the grid's values.
- * @returns The isobath as figure places, `lines`, and as smoothed path data, `linePath`; and `path`, path
- * data of the area at least this deep. Along the edge of the grid, the outline of the area runs half a cell
- * outside.
+ * @returns `lines`, the isobath as figure places; `linePath`, smoothed path data of the isobath; and `path`,
+ * path data of the area at least this deep. Along the edge of the grid, the outline of that area runs half a
+ * cell outside the grid.
  */
 export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
@@ -54,7 +54,7 @@ interface Run {
   readonly places: FigurePlace[];
 }
 
-/** Splits a ring into pieces of isobath and pieces of the grid's edge. A ring of one kind stays closed. */
+/** Splits a ring into pieces of isobath and of the grid's edge. A ring of one kind is one closed piece. */
 function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge: boolean }[]): Run[] {
   const start = ring.findIndex(({ isEdge }, i) => isEdge !== ring.at(i - 1)!.isEdge);
   if (start < 0) return [{ isEdge: ring[0].isEdge, places: [...ring, ring[0]].map(({ place }) => place) }];
@@ -68,7 +68,7 @@ function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge
 }
 
 function drawRing(runs: readonly Run[], writer: PathWriter): void {
-  // d3 closes a curve through a single place, but only the whole ring may be closed.
+  // d3 closes the path after a single place, but here only the whole ring may be closed.
   const first: PathWriter = { ...writer, closePath: () => undefined };
   // Later pieces continue from the end of the previous one.
   const later: PathWriter = { ...first, moveTo: writer.lineTo };
@@ -99,8 +99,8 @@ export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => bool
 }
 
 /**
- * Returns a test that is true for a figure place whose nearest node is 1. The grid may be rotated in the
- * figure, so its axes are taken from three of its nodes.
+ * Returns a function that tells whether the node nearest to a figure place has the value 1. The grid may be
+ * rotated in the figure, so its axes are taken from three of its nodes.
  */
 export function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
   const [x0, y0] = grid.toFigure(0, 0);
@@ -115,7 +115,7 @@ export function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
   };
 }
 
-/** Distance by which thinning may move an isobath, figure units: less than the width of its stroke. */
+/** Tolerance for thinning outlines, figure units: less than the stroke width of an isobath. */
 const THIN = 0.25;
 
 function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer: PathWriter): void {
@@ -128,16 +128,16 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum number of isobaths. */
 const MOST = 13;
-/** Maximum number of isobaths at the finest step; a step near the depth error suits only level bottom. */
+/** Maximum number of isobaths at the finest step, which is near the depth error and suits level bottom. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
  * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or,
- * when there are more isobaths than tints, every second, third, ... isobath.
+ * if that takes too many tints, every second, third, ... isobath.
  *
- * @param from Least depth, m. @param to Greatest depth, m. @param maxTints Maximum number of tints.
+ * @param from Minimum depth, m. @param to Maximum depth, m. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of isobaths.
  * @returns `interval`, the step in the user's unit; `depths` of the isobaths, m, ascending; and `tints`, for
  * each isobath the number from 1 of the tint that begins there, or undefined.
@@ -158,7 +158,7 @@ export function chooseIsobaths(from: number, to: number, units: DisplayUnits, ma
   };
 }
 
-/** Draws the area at or below each isobath, filled where a tint begins. Returns the isobaths' lines too. */
+/** Draws the area at least as deep as each isobath, with its tint if any. Returns the isobaths' lines too. */
 export function drawIsobaths(grid: FigureGrid, { depths, tints }: IsobathDepths) {
   const traced = depths.map((depth) => traceIsobath(grid, depth));
   const areas = traced.map(({ path }, i) => {

@@ -4,13 +4,14 @@ import { distanceToNearest, type FigurePlace } from './svg.ts';
 export type LabelPlace = NonNullable<ReturnType<typeof placeOnLine>>;
 
 /**
- * Finds the best place on some lines for a label set into the line: far from everything already drawn, and on
- * a straight piece.
+ * Finds the best place on some lines for a label set into the line: far from the places in `taken`, and on a
+ * straight piece.
  *
  * @param lines Lines, figure units. @param taken Places to avoid, figure units.
- * @param clear Minimum distance of the label from the places in `taken`, figure units.
+ * @param clear Minimum distance of the label from the places in `taken`, and minimum length of a line, figure
+ * units.
  * @param isAllowed Returns true where a label is allowed (inside the frame, on sounded bottom).
- * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined
+ * @returns The place of the label, and its rotation, deg clockwise, (-90, 90], never upside down; undefined
  * when no place has room.
  */
 export function placeOnLine(
@@ -44,7 +45,7 @@ const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hyp
 
 const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
-/** Returns how straight a line is around a point, 0 to 1: end distance / length of a short piece. */
+/** Returns how straight a line is around point `i`, 0 to 1: end-to-end distance / length of a short piece. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
   const length = lengthOf(piece);

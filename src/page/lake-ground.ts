@@ -21,7 +21,7 @@ import { type FigurePlace, moved, pair, short } from './svg.ts';
 /**
  * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
  *
- * @returns The markup; the labels, to be drawn above it; the isobaths; and the least and the greatest depth
+ * @returns The markup; the labels, to be drawn above it; the isobaths; and the minimum and maximum depth
  * shown, m.
  */
 export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels) {
@@ -43,7 +43,7 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
 }
 
 /**
- * Puts the whole lake on two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
+ * Returns the whole lake as two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
  * isobaths reach the edge of that area. `sounded` is 1 in the sounded area, else 0.
  */
 function groundOf(
@@ -78,7 +78,7 @@ const grown = (depth: Float64Array, columns: number): Float64Array =>
     return mean(beside, (node) => depth[node]) ?? Number.NaN;
   });
 
-/** Number of labels that each zoom level adds to an isobath. */
+/** Maximum number of labels that each zoom level adds to an isobath. */
 const LABELS_BY_LEVEL = [1, 2, 3, 4];
 /** Minimum distance of a label from everything already placed, px. */
 const CLEAR = 24;

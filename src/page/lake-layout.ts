@@ -15,11 +15,11 @@ const MAX_HEIGHT = 1.3;
 /** Margin shown beyond the outermost mark or sounding, m. */
 const MARGIN = 120;
 
-/** Distance beyond the box around the sounded marks within which every pin is on the map, m. */
+/** Minimum distance around a box of marks within which other places are on the map, m. */
 const NEAR = 1000;
-/** Least radius around the median position of all marks within which marks are on the map, m. */
+/** Minimum radius around the median position of marks, m, for a map without sounded marks. */
 const FAR = 3000;
-/** Radius in median distances of the marks from their median position, if that is more than `FAR`. */
+/** Multiple of the marks' median distance from their median position that replaces `FAR` if greater. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -27,8 +27,9 @@ export type LakeLayout = ReturnType<typeof lakeLayout>;
 type Place = readonly [east: number, north: number];
 
 /**
- * Chooses the area of the map: all sounded marks, and the pins, places of the plan and soundings near these
- * marks. Without sounded marks, the map shows what is near the marks around their median position.
+ * Chooses the area of the map: all sounded marks, and near them other marks, soundings, and the ramp, start
+ * and end of the day. Without sounded marks, the marks around the median position take their place. Without
+ * any marks, the map shows all soundings.
  *
  * @returns The area `extent`, m from the origin of `frame`; `scale`, figure units per m; `height`, figure
  * units; `toFigure` and `at`, which convert meters and degrees to figure places; the marks `shown`, and the
@@ -72,13 +73,13 @@ function boxAround(places: readonly Place[]): Box {
   return { west, east, south, north };
 }
 
-/** Returns a test for places in the box, widened all around by its longer side or, if more, by `NEAR`. */
+/** Returns a function that tells whether a place is in a box widened by its longer side, at least `NEAR`. */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
 
-/** Returns the marks near the median position of all marks, which a single pin at home hardly moves. */
+/** Returns the marks near the median position, which a single mark far away hardly moves. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
   const [x = 0, y = 0] = [median(places, ([east]) => east), median(places, ([, north]) => north)];

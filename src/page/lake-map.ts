@@ -19,8 +19,8 @@ const ARROW: FigurePlace = [MAP_WIDTH - 45, 45];
 export type LakeMap = ReturnType<typeof lakeMap>;
 
 /**
- * Draws the map of the whole lake: depth tints and isobaths where sounded; lips, crests, humps and holes
- * where modeled; zones; the day's route; and every mark with its name and status.
+ * Draws the map of the whole lake: depth tints and isobaths where sounded; passes; lips, crests, humps and
+ * holes if the lake is modeled; zones; the day's route; and the marks with names and warning signs.
  *
  * The root carries `data-lat` and `data-lon`, the origin; `data-west` and `data-north`, the northwest corner
  * in m from the origin; and `data-scale`, figure units per m. The content of a `fix` group is in screen
@@ -72,7 +72,7 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
 
 /** Tolerance for thinning drawn passes, figure units. */
 const PASS_TOLERANCE = 0.7;
-/** Gap between soundings that breaks the line of a pass, m. */
+/** Maximum gap between soundings that the line of a pass bridges, m. */
 const PASS_GAP = 60;
 
 function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
@@ -139,12 +139,12 @@ function drawRoute({ plan }: ReportInput, { at }: LakeLayout): string {
 }
 
 const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000];
-/** Longest scale bar, figure units. */
+/** Maximum length of the scale bar, figure units. */
 const LONGEST_BAR = 220;
 
 /**
- * Draws the scale bar. `data-bars` lists all available bars as `LENGTH=LABEL`, length in figure units, so
- * that the script can choose another bar on zooming.
+ * Draws the scale bar. `data-bars` lists all available bars as `LENGTH=LABEL`, lengths in figure units, so
+ * that the page's script can choose another bar on zooming.
  */
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);

@@ -6,7 +6,7 @@ import type { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
 import { escapeText, type FigurePlace, moved, svgElement } from './svg.ts';
 
-/** Groups the stops by spot, with their numbers: a spot fished twice is one place on the map. */
+/** Groups the numbers of the stops by spot, because a spot fished twice is one place on the map. */
 const stopMarks = ({ plan }: ReportInput) =>
   groups([...(plan?.stops ?? []).entries()], ([, { spot }]) => spot.name).map(([name, stops]) => ({
     name,
@@ -17,15 +17,15 @@ const stopMarks = ({ plan }: ReportInput) =>
 
 type StopMark = ReturnType<typeof stopMarks>[number];
 
-/** True for a mark with a warning or error, which gets a sign on the map and in the list. */
+/** Tells whether a mark has a warning or error, for a sign on the map and in the list. */
 export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
   diagnostics.some(({ severity }) => severity !== 'note');
 
 export const SIGN = '\u26a0\ufe0e';
 
-/** Distance from a stop within which a mark gets no symbol of its own, figure units. */
+/** Maximum distance between a mark and a stop that share the symbol of the stop, figure units. */
 const SAME = 0.5;
-/** Longest name written on the map, characters; the list has the full name. */
+/** Maximum length of a name on the map, characters; the list has the full name. */
 const LONGEST_NAME = 16;
 
 const RAMP = '<path class="ramp" d="M-6-6H6V6H-6ZM-6 6L6-6"/>';
@@ -40,7 +40,8 @@ interface Symbol {
 }
 
 /**
- * Draws the marks, the ramp and the stops, each with its name from the zoom level that has room for the name.
+ * Draws marks, stops, and ramp, start and end of the day. Each name appears from the zoom level that has room
+ * for it; a name without room at any level is left out.
  *
  * @param links Which marks link to a section of the page.
  */

@@ -1,8 +1,8 @@
 import type { FigurePlace } from './svg.ts';
 
 /**
- * Zoom from which the labels of each level are shown, screen pixels per figure unit. Level 0 is the whole
- * lake on a phone, level 1 the whole lake on a desktop screen; higher levels need zooming in.
+ * Minimum zoom at which the labels of each level are shown, screen pixels per figure unit. Level 0 is the
+ * whole lake on a phone, level 1 the whole lake on a desktop screen; higher levels need zooming in.
  */
 export const ZOOM_LEVELS = [0.46, 0.92, 1.84, 3.7, 7.4];
 
@@ -12,8 +12,9 @@ const LETTER = 8.4;
 const LINE = 15;
 
 /**
- * Box that is occupied from zoom level `level` up. Its symbol is at `place`, figure units; `middle` is the
- * offset of the box from the symbol, and `half` is half its size, px.
+ * Box of a symbol or label, occupied from zoom level `level` up: `place` of the symbol, figure units;
+ * `middle`, offset of the box's center from the symbol, px; and `half`, half the width and half the height,
+ * px.
  */
 interface Box {
   readonly place: FigurePlace;
@@ -32,7 +33,7 @@ export class MapLabels {
     this.size = size;
   }
 
-  /** Marks a place as occupied. @param radius px. */
+  /** Marks a square around a place as occupied. @param radius Half the side of the square, px. */
   take(place: FigurePlace, radius = 8): void {
     this.boxes.push({ place, middle: [0, 0], half: [radius, radius], level: 0 });
   }

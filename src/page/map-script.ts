@@ -3,8 +3,8 @@
  * wheel with Ctrl or Command.
  *
  * The view box of the map's inner `svg` is the visible part. The property `--px` keeps symbols and labels at
- * their size on the screen. A label appears at the zoom level that leaves room for it. While the whole lake
- * is visible, dragging with a finger scrolls the page, not the map.
+ * their size on the screen. A label appears from the zoom level that leaves room for the label. While the
+ * whole lake is visible, dragging with a finger scrolls the page, not the map.
  */
 export const MAP_SCRIPT = `(() => {
   const figure = document.querySelector('figure.overview');
@@ -35,7 +35,7 @@ export const MAP_SCRIPT = `(() => {
     bar.querySelector('text').textContent = words;
     figure.classList.toggle('zoomed', k > 1);
   };
-  /** Position of a pointer event in the figure, in units of the unzoomed map. */
+  /** Returns the position of a pointer event in the figure, in units of the unzoomed map. */
   const placeOf = ({ clientX, clientY }) => {
     const { left, top, width } = root.getBoundingClientRect();
     return [((clientX - left) / width) * W, ((clientY - top) / width) * W];

@@ -9,7 +9,7 @@ import type { ReportInput } from './report-input.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * Writes the lake as a section of a page: the map, its legend, and the marks too far away for the map.
+ * Writes the lake as a section of a page: the map, its legend, and the marks and places off the map.
  *
  * @param hasSections True when every spot has a section on the page that its mark can link to.
  */
@@ -65,7 +65,7 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
 
 const rounded = (meters: number, units: DisplayUnits): number => Math.round(fromMeters(meters, units));
 
-/** Lists the marks and places too far away to be on the map, with distance and direction. */
+/** Lists the marks, ramp, start and end that are too far away for the map, with distance and direction. */
 function setAside({ units, date }: ReportInput, { layout }: LakeMap, hasSections: boolean): string {
   const { far, farEnds, extent, frame } = layout;
   if (far.length + farEnds.length === 0) return '';

@@ -4,18 +4,18 @@ import type { SurveyColumns } from './figure-context.ts';
 
 /** Maximum number of cells along the longer side of the grid. */
 const MAX_CELLS = 220;
-/** Minimum cell size, m; smaller cells would be finer than the pass spacing. */
+/** Minimum cell size, m; smaller cells would be finer than the usual spacing of passes. */
 const MIN_CELL = 8;
 
-/** Maximum distance at which a sounding counts at a node, cells. */
+/** Maximum distance at which a cell's soundings count at a node, cells. */
 const REACH = 3;
-/** Standard deviation of the Gaussian weight of a sounding by its distance, cells. */
+/** Standard deviation of the Gaussian function that weights cells by distance, cells. */
 const SPREAD = 1.1;
 
 /**
- * Smooths the depths of a lake: each node gets the distance-weighted mean of the soundings within `REACH`
- * cells. Soundings are first averaged by cell, so that a cell counts once, however many soundings it has. The
- * mean flattens slopes shorter than a cell or two, so the grid is suitable only for an overview.
+ * Smooths the depths of a lake. Soundings are first averaged by cell, so that the number of soundings in a
+ * cell does not matter. Each node then gets the distance-weighted mean of the cells within `REACH`. The mean
+ * flattens slopes shorter than a cell or two, so the grid is suitable only for an overview.
  *
  * @param extent Area of the grid, m from the frame's origin.
  * @returns By node, row by row from the north: `depth`, m, NaN where not known, and `sounded`, 1 or 0; and

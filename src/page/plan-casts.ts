@@ -12,7 +12,7 @@ import { distanceToNearest, type FigurePlace, linePath, moved, pair, short, text
 /** Offset of the contact bar to the right of the cast line, seen from the boat, figure units. */
 const RAIL_OFFSET = 5;
 
-/** Draws the next angles, then the lines of both casts, then their ends, so that labels stay readable. */
+/** Draws the next angles, then the lines of both casts, then boats, landings and labels on top. */
 export function drawCasts(view: PlanView): string {
   const casts = drawnCasts(view);
   for (const { plan, boat, landing, at } of casts) {
@@ -69,7 +69,7 @@ function drawnCast(letter: SideLetter, plan: CastPlan, { toFigure }: PlanView) {
   const toward: FigurePlace = [landing[0] - boat[0], landing[1] - boat[1]];
   const length = Math.hypot(...toward) || 1;
   const unit: FigurePlace = [toward[0] / length, toward[1] / length];
-  /** Place `along` m from the boat, and `right` figure units to the right of the line. */
+  /** Returns the place `along` m from the boat and `right` figure units to the right of the line. */
   const at = (along: number, right = 0): FigurePlace => {
     const share = (along / plan.cast) * length;
     return [boat[0] + unit[0] * share - unit[1] * right, boat[1] + unit[1] * share + unit[0] * right];
@@ -104,7 +104,7 @@ function drawEnds(
   ].join('');
 }
 
-/** Offsets to try for a bearing's text, to the right of its cast line seen from the boat, figure units. */
+/** Offsets to try for a bearing's text, figure units; positive is to the right, seen from the boat. */
 const TEXT_OFFSETS = [16, -11, 25, -20];
 
 /** Candidate positions of the middle of a bearing's text, as shares of the cast from the boat, best first. */
@@ -123,7 +123,7 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   const places = TEXT_SHARES.flatMap((share, rank) =>
     TEXT_OFFSETS.map((right) => {
       const text = stepsAcross(half).map((step) => at(plan.cast * share + step / scale, right));
-      // The text is `right` away from the cast line, so more room than that is no advantage.
+      // The cast line is `right` away from the text, so more room to other places is no advantage.
       const room = Math.min(roomOf(text, taken), CLEAR - 1, Math.abs(right));
       const score = room - outside(text) - rank * 0.1 - Math.abs(right) * 0.1;
       return { text, score, place: at(plan.cast * share, right) };
@@ -134,7 +134,7 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   return place;
 }
 
-/** Returns the least distance from the places along a text to the taken places, figure units. */
+/** Returns the minimum distance between the places along a text and the taken places, figure units. */
 const roomOf = (text: readonly FigurePlace[], taken: readonly FigurePlace[]): number =>
   Math.min(...text.map((place) => distanceToNearest(place, taken)));
 
@@ -178,7 +178,7 @@ export function stepsAcross(half: number): number[] {
 /**
  * Writes a label next to a symbol, on the side with most room.
  *
- * @param away Least distance from the symbol to a label above or below, figure units.
+ * @param away Minimum distance from the symbol to a label above or below, figure units.
  * @param toward Preferred side when several have room, as a unit vector.
  */
 function labelBeside(

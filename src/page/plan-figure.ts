@@ -27,9 +27,10 @@ const UNDER_MARK: FigurePlace = [MAP_SIZE / 2, MAP_SIZE / 2 + 40];
 const STRIP = 42;
 
 /**
- * Draws the plan view of a spot: isobaths, soundings, unsounded ground, mark, boats, casts, landings.
+ * Draws the plan view of a spot, true to scale and north up: isobaths, soundings, unsounded ground, mark,
+ * boats, casts, landings.
  *
- * True to scale, north up. The root carries `data-west` and `data-north`, the northwest corner of the map in
+ * The root carries `data-west` and `data-north`, the northwest corner of the map in
  * m east and north of the waypoint, and `data-scale`, figure units per m, so that positions can be read back
  * from the drawing.
  */
@@ -122,7 +123,7 @@ function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string 
   return top === '' ? '' : `<path class="band edge" fill-rule="evenodd" d="${top}${bottom}"/>`;
 }
 
-/** Writes the depths of the fish on the middle isobath of their band; empty when there is no room. */
+/** Writes the fish depths on the isobath midway between them; empty when there is no room. */
 function fishLabel(
   grid: FigureGrid,
   { fields, units, taken }: PlanView,
@@ -179,7 +180,7 @@ function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanVie
   return d === '' ? '' : `<path class="snd" d="${d}"/>`;
 }
 
-/** Least distance from a written depth to any taken place in the figure, figure units. */
+/** Minimum distance from a written depth to any taken place, figure units. */
 const DEPTH_SPACING = 46;
 
 /** Writes the depths of single soundings next to their dots, for a map without isobaths. */
@@ -204,7 +205,7 @@ const ARROW_GROUND = [-10, 0, 10].flatMap((x) =>
 /** Lengths of scale bars, yd for users of feet, else m. */
 const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
 
-/** Longest scale bar, figure units; the notes need the rest of the strip. */
+/** Maximum length of the scale bar, figure units; the notes need the rest of the strip. */
 const LONGEST_BAR = 110;
 
 function scaleStrip({ units, scale }: PlanView, isobaths: IsobathDepths | undefined): string {

@@ -15,7 +15,7 @@ export type PlanView = ReturnType<typeof planView>;
 /**
  * Lays out a plan view: a square area around the mark and all casts of a spot, true to scale, north up.
  *
- * @returns The spot's `fields`; the places `taken`, which labels must avoid and drawing adds to; `west` and
+ * @returns The spot's `fields`; `taken`, the places that labels must avoid, empty at first; `west` and
  * `north`, the northwest corner in m from the waypoint; `scale`, figure units per m; `side`, m; and
  * `toFigure`, which converts m from the waypoint to a figure place.
  */

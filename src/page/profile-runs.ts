@@ -3,7 +3,7 @@ import type { CastPlan } from '../../shared/contract/index.ts';
 import { rowRuns } from '../../shared/math/index.ts';
 import { NEAR_BOTTOM } from '../../shared/retrieve/index.ts';
 
-/** Finds the runs of consecutive indices below `count` that pass a test. */
+/** Finds the runs of consecutive indices, 0 to `count - 1`, for which `isIn` returns true. */
 export const runsWhere = (count: number, isIn: (i: number) => boolean): number[][] =>
   [...rowRuns(count, (i, from) => isIn(i) === isIn(from))]
     .filter(([from]) => isIn(from))
@@ -11,12 +11,12 @@ export const runsWhere = (count: number, isIn: (i: number) => boolean): number[]
 
 /**
  * Finds the pieces of a cast where the modeled lure is within `NEAR_BOTTOM` of the bottom, m from the boat,
- * ascending. Clearance is linear between points of the profile.
+ * ascending. Clearance is interpolated linearly between the points of the profile.
  */
 export function contactSegments({ profile }: CastPlan): [from: number, to: number][] {
   const { distance, bottom, lure } = profile;
   const gap = (i: number): number => bottom[i] - lure[i];
-  // A lure that has just landed in very shallow water is not on bottom yet.
+  // A lure that has just landed is not on bottom yet, even where the water is shallower than `NEAR_BOTTOM`.
   const isOnBottom = (i: number): boolean => lure[i] >= NEAR_BOTTOM && gap(i) <= NEAR_BOTTOM;
   /**
    * Returns where contact ends between the point `on` and its neighbor `off`, m from the boat: at `on` itself

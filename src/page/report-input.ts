@@ -19,7 +19,7 @@ export interface ReportInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings of the lake, drawn in the figures; a `Survey` has these columns. */
   readonly survey: SurveyColumns;
-  /** Water surface above the survey datum on that day, m; absent when depths are used as logged. */
+  /** Water surface above the survey datum on the day of the plan, m; absent if depths are used as logged. */
   readonly waterLevel?: number;
   /** Words for the source of the water level, such as `option` or `levels.csv`. */
   readonly waterLevelSource?: string;
@@ -30,7 +30,7 @@ export interface ReportInput {
   /** Fields of the user's plugins by `PLUGIN.field`, shown among the facts of a spot. */
   readonly pluginFields?: Readonly<Record<string, FieldDefinition>>;
   readonly plan?: DayPlan;
-  /** The modeled bottom of the whole lake, if any; the map then shows its contours, lips and humps. */
+  /** The modeled bottom of the whole lake; without a model, the map shows smoothed depths and no lines. */
   readonly lake?: LakeModel | undefined;
   /** Closed and slow-speed zones, for the map. */
   readonly zones?: readonly Zone[];

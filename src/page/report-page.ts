@@ -115,7 +115,7 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
   return `<section aria-labelledby="since"><h2 id="since">Since last time</h2><ul class="notes">${items.join('')}</ul></section>`;
 }
 
-/** Lists the messages about the run as a whole, warnings first, but none about the store. */
+/** Lists the messages about the run as a whole, worst first, without messages about the store. */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(bySeverity);
   if (said.length === 0) return '';

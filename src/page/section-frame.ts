@@ -5,7 +5,7 @@ import { figureRoot } from './figure-root.ts';
 import { runsWhere } from './profile-runs.ts';
 import { areaPath, type FigurePlace, linePath, short, simplify, textElement } from './svg.ts';
 
-/** Frame of a side view inside the figure, figure units. */
+/** Layout of a side view, figure units: frame from `axis` to `edge`, section from `left` to `right`. */
 export const SECTION = {
   axis: 30,
   left: 44,
@@ -28,7 +28,7 @@ export const THIN = 0.15;
 /** A modeled bottom along a line, m; NaN where nothing is modeled. */
 export type SectionLine = Omit<CastPlan['profile'], 'lure'>;
 
-/** Greatest depth of a bottom with its uncertainty band, m; 0 without a modeled bottom. */
+/** Returns the maximum depth of a bottom and its uncertainty band, m; 0 without a modeled bottom. */
 export const deepestOf = ({ bottom, bottomSd }: SectionLine): number =>
   Math.max(0, max(bottom, (depth, i) => depth + BAND_SDS * bottomSd[i]) ?? 0);
 
@@ -38,7 +38,7 @@ export type SectionScale = ReturnType<typeof sectionScale>;
  * Computes the scales of a side view with the largest exaggeration that fits the frame.
  *
  * @param from Distance at the left edge, m. @param to Distance at the right edge, m.
- * @param deepest Greatest depth, m.
+ * @param deepest Maximum depth to show, m.
  */
 export function sectionScale(from: number, to: number, deepest: number) {
   // Figure units per meter along the line.
@@ -98,7 +98,7 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   ].join('');
 }
 
-/** Draws the bottom, its uncertainty band, and the ground below it. */
+/** Draws the bottom, its uncertainty band, and the ground below the bottom. */
 export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return soundedRuns(profile)
     .map((run) => {

@@ -59,7 +59,7 @@ export function sideFigure(
   return sectionFigure(content, { name: `side-${letter}`, label, isStandalone: context.isStandalone }, scale);
 }
 
-/** Greatest depth that a side view must show, m. */
+/** Returns the maximum depth that a side view must show, m. */
 const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
 /** Draws the water between the two depths of the fish band, above the bottom. */
@@ -79,7 +79,7 @@ function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: Sec
 /** Half the width of the fish label, figure units. */
 const LABEL_HALF = 46;
 
-/** Writes the depths of the fish in the middle of their band, where lure and bottom leave most room. */
+/** Writes the fish depths inside the fish band, where lure and bottom leave most room. */
 function fishLabel(
   { top, bottom }: DepthRange,
   { profile }: CastPlan,
@@ -120,7 +120,7 @@ function depthAt(distance: Float64Array, depth: Float64Array, along: number): nu
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Draws the boat and the landing on the water, with a plumb line from the landing to its depth. */
+/** Draws boat and landing on the water surface, and a vertical line from the landing to the bottom. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);
@@ -159,7 +159,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   const [x] = scale.toFigure(middle, 0);
   const text = `on bottom${given(plan.contactDepths, (depths) => ` ${depthRange(...depths, units, ' ', '\u2013')}`)}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
-  // The label is below the deepest bottom that it spans, so that it hides neither bottom nor contact.
+  // The label is below the deepest bottom within its width, and so hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;
   const spanned = Array.from(distance, (along, i) => scale.toFigure(along, bottom[i])).filter(
     ([along]) => Math.abs(along - at) <= CONTACT_HALF,

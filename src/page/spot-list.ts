@@ -54,7 +54,7 @@ function filtersOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Fil
   const stepOf = ({ fields }: EnrichedWaypoint): number =>
     Math.floor(fromMeters(fields.depth ?? Number.NaN, units) / step) * step;
   const steps = sort(uniq(spots.map(stepOf).filter((from) => !Number.isNaN(from))));
-  /** Makes options by minimum value, and the function that lists the options that a spot meets. */
+  /** Returns options such as `10 yd or more`, and the function that lists the options a spot meets. */
   const least = (limits: readonly number[], unit: string, value: (spot: EnrichedWaypoint) => number) =>
     [
       limits.map((limit): Option => [String(limit), `${limit} ${unit} or more`]),
@@ -205,7 +205,7 @@ function controls(filters: readonly Filter[]): string {
 
 /**
  * Writes the style rules that order and hide rows by the chosen options. The order rules do not apply when
- * the script runs, because it sorts the rows itself.
+ * the script runs, because the script sorts the rows.
  */
 function listStyle(
   spots: readonly EnrichedWaypoint[],

@@ -20,8 +20,8 @@ import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * Writes the section of one spot, which prints as one page: the card of the first choice, then the details,
- * which are folded on a phone.
+ * Writes the section of one spot, which prints as one page: the card of the first choice, then the details.
+ * On a narrow screen the details are folded.
  *
  * @param headLine Line at the top of the printed page, because an angler may take along a single page.
  * @param hasManyFiles True when spots come from several files, so that names may repeat.

@@ -15,7 +15,7 @@ export const escapeText = (text: string): string =>
     withoutTurns(text).replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd'),
   );
 
-/** Formats a number in the shortest form: `0.5` becomes `.5`. A tenth of a figure unit can hardly be seen. */
+/** Formats a number in the shortest form, `.5` for `0.5`. One decimal suffices for places in a figure. */
 export function short(value: number, decimals = 1): string {
   const scale = 10 ** decimals;
   const rounded = Math.round(value * scale) / scale;
@@ -23,7 +23,7 @@ export function short(value: number, decimals = 1): string {
   return rounded < 1 && rounded > -1 ? text.replace(/^(-?)0\./, '$1.') : text;
 }
 
-/** Writes an element. Undefined attributes are left out; `content` must already be markup. */
+/** Writes an element. Undefined attributes are left out; `content` must be markup already. */
 export function svgElement(
   name: string,
   attributes: Readonly<Record<string, string | number | undefined>>,
@@ -56,7 +56,7 @@ export function pair(x: number, y: number): string {
 /** Writes the attribute that moves an element to a place. */
 export const moved = (place: FigurePlace): string => `transform="translate(${pair(...place)})"`;
 
-/** Thins a line. No omitted place is farther than `tolerance`, figure units, from the remaining line. */
+/** Thins a line. Omitted places are at most `tolerance`, figure units, from the remaining line. */
 export const simplify = (places: readonly FigurePlace[], tolerance: number): FigurePlace[] =>
   places.length < 3
     ? [...places]

@@ -30,10 +30,10 @@ const SETTLE = 250;
  *
  * The promise is rejected when the first page cannot be made or the address is not available. After a later
  * failure, the server shows the error message until the inputs are corrected. Only GET and HEAD of `/` are
- * answered. A request for another host name than this machine's gets 403, which stops pages of other sites
- * that point their own name at this machine (DNS rebinding).
+ * answered. A request whose `Host` header is not this server's address gets 403, so that other sites cannot
+ * read the page through a name of their own that they point at this machine (DNS rebinding).
  *
- * @returns The address, `http://127.0.0.1:PORT/`, and a function that ends the server.
+ * @returns The address, by default `http://127.0.0.1:PORT/`, and a function that ends the server.
  */
 export async function startViewServer(options: ViewOptions) {
   const { host = THIS_MACHINE, port = 0 } = options;
@@ -62,7 +62,7 @@ export async function startViewServer(options: ViewOptions) {
 
 const asError = (cause: unknown): Error => (cause instanceof Error ? cause : new Error(String(cause)));
 
-/** Keeps the page, and makes it again when an input changes. */
+/** Keeps the page in memory, and makes the page again when an input changes. */
 function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
   let made: Promise<string> | undefined;
   let timer: NodeJS.Timeout | undefined;
@@ -94,10 +94,10 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
   };
 }
 
-/** True for a path through a hidden file or folder, such as the store `.downslope`; these are not inputs. */
+/** Tells whether a path leads through a hidden file or folder, such as `.downslope`, which is no input. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
-/** Watches a file or folder for changes. Returns no watcher when the system refuses. */
+/** Watches a file or folder for changes to inputs. Returns no watcher when the system refuses. */
 function watchFolder(
   folder: string,
   recursive: boolean,
@@ -150,13 +150,13 @@ function send(response: ServerResponse, status: number, type: string, text: stri
   response.end(text);
 }
 
-/** True when the `Host` header names this machine or the address `host`, with the server's port. */
+/** Tells whether the `Host` header names this machine or the address `host`, with the server's port. */
 function isOurHost(header: string | undefined, host: string, port: number | undefined): boolean {
   const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header ?? '');
   if (match === null || Number(match[2] ?? 80) !== port) return false;
   const name = match[1].toLowerCase().replace(/^\[|\]$/g, '');
   if (name === host.toLowerCase() || ['localhost', '127.0.0.1', '::1'].includes(name)) return true;
-  // A server that listens on every address accepts any IP address, but no further host name.
+  // A server that listens on every address also accepts any IP address, but no other host name.
   return (host === '0.0.0.0' || host === '::') && isIP(name) !== 0;
 }
 

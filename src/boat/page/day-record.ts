@@ -8,7 +8,7 @@ import { BoatPlanner } from '../replan.ts';
 import { BoatPosition } from './position.ts';
 import type { SessionStore } from './session-store.ts';
 
-/** Number of most recent taps that can be undone together with their effect on the plan. */
+/** Maximum number of taps that can be undone together with their effect on the plan. */
 const MAX_BACK = 8;
 
 /** The current plan and, for undo, the plans before the last taps, as the phone stores them. */
@@ -17,7 +17,7 @@ interface StoredPlan {
   readonly before: readonly { readonly id: number; readonly hand: CurrentPlan }[];
 }
 
-/** The day's entries and the current plan. Each change is stored before it takes effect. */
+/** The day's entries and the current plan. An entry is stored before it takes effect. */
 export class DayRecord {
   readonly data: BoatData;
   readonly planner: BoatPlanner;
@@ -37,7 +37,6 @@ export class DayRecord {
     this.hand = { plan: data.plan, coming: data.plan?.stops ?? [] };
   }
 
-  /** Restores what the phone kept. */
   async resume(): Promise<void> {
     this.entries = await this.kept.all<Entry>('entries');
     const stored = await this.kept.get<StoredPlan>('state', 'hand');
@@ -56,13 +55,13 @@ export class DayRecord {
     return fishedStops(this.entries, this.clock.date);
   }
 
-  /** The stop being fished. */
+  /** The stop being fished, if any. */
   get open(): FishedStop | undefined {
     const last = this.stops.at(-1);
     return last?.end === undefined ? last : undefined;
   }
 
-  /** The spot being fished, or the next one. */
+  /** The spot being fished or, between stops, the spot chosen or planned next. */
   get current() {
     const { open, hand } = this;
     const next = hand.coming[0];
@@ -85,7 +84,7 @@ export class DayRecord {
     return this.data.plan === undefined ? undefined : parseClock(this.data.options.checkIn);
   }
 
-  /** Writes the log for export. An open stop counts up to now or, if that is later, the start of the plan. */
+  /** Makes the log for export. An open stop counts up to now or, if later, the start of the current plan. */
   logTable() {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
@@ -125,7 +124,7 @@ export class DayRecord {
     this.entries = this.entries.filter((entry) => entry.id !== id);
   }
 
-  /** Undoes the last tap. @returns False when the plan before that tap is no longer known. */
+  /** Removes the last entry. @returns False when the plan before that entry is no longer known. */
   protected async takeBack(): Promise<boolean> {
     const last = this.entries.at(-1);
     if (last === undefined) return true;

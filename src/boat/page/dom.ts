@@ -43,7 +43,6 @@ export function button(
   return made;
 }
 
-/** Creates a row of small buttons. */
 export const taps = (...buttons: readonly (HTMLButtonElement | undefined)[]): HTMLElement =>
   element('div', { class: 'small-taps' }, ...buttons);
 
@@ -53,7 +52,6 @@ export const rowList = <T>(
   row: (item: T) => HTMLElement,
 ): HTMLElement => element(kind, { class: 'rows' }, ...items.map(row));
 
-/** Creates a drop-down list. */
 export const choice = (
   values: readonly (readonly [value: string, text: string])[],
   chosen: string,

@@ -19,7 +19,7 @@ const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
 
 const MOST_TINTS = TINTS.light.length;
 
-/** Distance between labels along an isobath, m. */
+/** Distance between labels along an isobath of the whole lake, m. */
 const LABEL_EVERY = 260;
 
 /** The bottom of a lake, from the packed data of a page. */
@@ -36,7 +36,7 @@ export class Bottom {
     );
   }
 
-  /** Returns the position of a node, m east and south; fractional nodes are allowed. */
+  /** Returns the position of a node, m east and south; fractional columns and rows are allowed. */
   private place(column: number, row: number): Point {
     const [east, north] = localOf(this.lattice, column, row);
     return [east, -north];
@@ -45,8 +45,9 @@ export class Bottom {
   /**
    * Draws the whole lake, or a part of it, as paths, m east and south of the frame's origin.
    *
-   * @returns The outline of the `sounded` bottom; the `shallows` above the first isobath; and for each
-   * isobath its depth, m, the `band` from it to the next isobath, its line, and places for its labels.
+   * @returns `sounded`, the area with soundings; `shallows`, the part above the first isobath; and
+   * `isobaths`, each with `depth`, m, `band`, the area down to the next isobath, its `line`, and places for
+   * `labels`.
    */
   ground(around?: Around) {
     const window = windowOf(this.lattice, this.depth, around);
@@ -62,7 +63,7 @@ export class Bottom {
       shallows: areaOf([...sounded, ...deeper[0]], place),
       isobaths: depths.map((depth, at) => ({
         depth,
-        // Each tint covers its own depths only. Tints that also cover everything deeper would fill most of
+        // A band covers only its own depths. Areas that also covered everything deeper would fill most of
         // the lake several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
         ...lineOf(deeper[at], window, place, around?.reach ?? LABEL_EVERY),
@@ -98,7 +99,7 @@ interface Around {
 
 type Window = ReturnType<typeof windowOf>;
 
-/** Returns the depths of the whole lake, or of a part of it. */
+/** Cuts out the depths of a part of the lake; without a part, returns all depths. */
 function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | undefined) {
   const { columns, rows, cell } = lattice;
   if (around === undefined) return { column: 0, row: 0, columns, rows, values: depth };
@@ -116,7 +117,6 @@ function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | 
 type Shape = readonly (readonly (readonly (readonly number[])[])[])[];
 type Placing = (x: number, y: number) => Point;
 
-/** Draws polygons as a path. */
 export function areaOf(shape: Shape, place: Placing): Path2D {
   const path = new Path2D();
   for (const ring of shape.flat()) {
@@ -129,7 +129,7 @@ export function areaOf(shape: Shape, place: Placing): Path2D {
 }
 
 /**
- * Draws a contour as a line, without stretches along the edge of the soundings, and finds label places.
+ * Draws a contour as a line, except along the edge of the soundings, and finds places for labels.
  *
  * @param spacing Distance between labels, m.
  */
@@ -157,8 +157,9 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * True when all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. A point
- * exactly at a node may be on the edge of the soundings, so the nodes on both sides of it must be sounded.
+ * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. A point
+ * exactly at a node may be on the edge of the soundings, so the nodes on both sides of that node must be
+ * sounded too.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];

@@ -9,7 +9,7 @@ import type { Session } from './session.ts';
 
 /** Margin shown around the outermost spots, m. */
 const MARGIN = 60;
-/** Distance from a spot within which a tap selects the spot, px. */
+/** Maximum distance between a tap and the spot that the tap selects, px. */
 const FINGER = 26;
 
 /** The lake map, with panning and pinch zoom. */
@@ -100,7 +100,7 @@ export class BoatMap {
     return near !== undefined && near.away <= FINGER ? near.name : undefined;
   }
 
-  /** Redraws at the next frame. */
+  /** Redraws at the next animation frame, with what has changed on the map. */
   redraw(): void {
     this.hasNewMarks = true;
     this.request();

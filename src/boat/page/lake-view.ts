@@ -6,7 +6,7 @@ import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { cardList, directionToBoat, markWords } from './words.ts';
 
-/** The map with its buttons, and the card of the selected spot. Created once, then updated. */
+/** The map with its buttons, and the card of the selected spot. A page keeps one view and updates it. */
 export class LakeView {
   readonly root: HTMLElement;
   readonly map: BoatMap;

@@ -14,7 +14,7 @@ type View = (typeof VIEWS)[number];
 /** Interval of the clock, ms. */
 const TICK = 10_000;
 
-/** Number of plans made in advance, so that the engine has optimized the code by the first real plan. */
+/** Number of plans made and discarded so that the JavaScript engine optimizes the code; chosen. */
 const WARM_UPS = 3;
 
 /** Delay after lifting a finger before the page may be redrawn, ms, so that the click event comes first. */
@@ -36,7 +36,7 @@ class Page {
     this.cautions = cautions;
     const nav = element('nav', { 'aria-label': 'Views' }, ...this.tabs);
     addEventListener('pointerdown', () => this.press(true), true);
-    // After this, the tap's own handler may redraw the page at once.
+    // From the click on, the handler of the tap may redraw the page at once.
     addEventListener(
       'click',
       () => {
@@ -63,7 +63,7 @@ class Page {
     this.main.scrollTop = 0;
   }
 
-  /** Redraws the view, but not while a finger is down, since a button replaced then would miss the tap. */
+  /** Redraws the view, but waits while a finger is down: a button replaced then would miss the tap. */
   show(): void {
     this.isStale = this.isPressed;
     if (this.isPressed) return;
@@ -80,7 +80,6 @@ class Page {
     this.main.scrollTop = scrollTop;
   }
 
-  /** Returns the lake view, which is made on first use. */
   lakeView(): LakeView {
     this.lake ??= new LakeView(this.session);
     return this.lake;
@@ -92,13 +91,13 @@ class Page {
     map.redraw();
   }
 
-  /** Updates only what depends on position and clock, so that nothing under a finger moves. */
+  /** Updates only what depends on position and clock, so that no button under a finger is replaced. */
   showLive(): void {
     if (this.view === 'Lake') this.lake?.map.redraw();
     this.main.querySelector('.live')?.replaceChildren(...liveLines(this.session));
   }
 
-  /** Updates live lines, map and notices, but never a form that is being filled in. Called by the clock. */
+  /** Updates live lines, map and notices at each tick of the clock, but no form that is being filled in. */
   tick(): void {
     this.showLive();
     if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));

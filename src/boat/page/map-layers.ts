@@ -50,7 +50,7 @@ export function drawZones({ canvas, inks, view }: MapSheet, session: Session): v
   }
 }
 
-/** Writes the rule and name of each zone at the mean of its corners. */
+/** Writes the rule and name of each zone at the mean of the corners of its first polygon. */
 export function labelZones(sheet: MapSheet, session: Session): void {
   sheet.canvas.font = '700 14px system-ui,sans-serif';
   for (const { rule, name, polygons } of zonesOn(session)) {
@@ -60,7 +60,7 @@ export function labelZones(sheet: MapSheet, session: Session): void {
   }
 }
 
-/** Draws the runs still to come, over known water only, and today's track. */
+/** Draws the runs still to come, over known water only, and the track of the boat. */
 export function drawRoute(sheet: MapSheet, session: Session): void {
   const { hand, track } = session;
   const { route, boat, paper } = sheet.inks;
@@ -115,7 +115,7 @@ export function drawSpots(sheet: MapSheet, session: Session): void {
   }
 }
 
-/** Draws the boat, with the accuracy of its position and its heading. */
+/** Draws the boat with accuracy and heading, unless the position is only assumed from a spot. */
 export function drawBoat(sheet: MapSheet, session: Session): void {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return;
@@ -147,7 +147,6 @@ export function drawBoat(sheet: MapSheet, session: Session): void {
   sheet.dot(here, 8, boat, paper);
 }
 
-/** Draws a scale bar of a round length. */
 export function drawBar(sheet: MapSheet, { data: { units } }: Session): void {
   const { inks, size, view } = sheet;
   const unit = units === 'ft' ? 0.9144 : 1;

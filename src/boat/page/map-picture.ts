@@ -8,11 +8,11 @@ import { type Size, themeNow } from './map-sheet.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 
-/** Extent of a picture beyond each side of the window, in window sizes. */
+/** Distance that a picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;
-/** Distance from the window to an edge of the picture at which the next picture is begun, in window sizes. */
+/** Distance from the window to a picture's edge, in window sizes, at which the next picture is begun. */
 const NEAR_END = 0.25;
-/** Time of each frame that is spent on the next picture, ms. */
+/** Time per animation frame spent on the next picture, ms. */
 const SLICE = 4;
 /** Size of the corner that holds the scale bar, px. */
 const BAR = [150, 40] as const;
@@ -23,10 +23,10 @@ interface Drawn {
 }
 
 /**
- * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes
- * through the day. The pictures are drawn once for a view; after that, panning and zooming only transform
- * them, which is quick even on a slow phone. Pictures for the next view are drawn in short steps between
- * frames, so that panning never stalls.
+ * The lake drawn as pictures that extend beyond the window: the ground and, above the ground, a layer for
+ * what changes through the day. The pictures are drawn once for a view. Panning and zooming then only
+ * transform the pictures, which is quick even on a slow phone. Pictures for the next view are drawn in short
+ * steps between frames, so that panning never stalls.
  */
 export class MapPicture {
   /** The layers, to be inserted into the window. */
@@ -37,7 +37,7 @@ export class MapPicture {
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly paths: GroundPaths | undefined;
-  /** Least and greatest coordinate of everything drawn, m: first east, then south. */
+  /** Range of the coordinates of lake, spots, ramp, zones and shoreline, m: first east, then south. */
   private readonly ends: readonly (readonly [least: number, greatest: number])[];
   private size: Size = [0, 0];
   private drawn: Drawn | undefined;
@@ -78,7 +78,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True when the map rests at a new scale, or the window nears an edge of the picture with lake beyond. */
+  /** Tells whether the map rests at a new scale, or nears an edge of the picture with more to show beyond. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;
@@ -125,7 +125,6 @@ export class MapPicture {
     for (const layer of [this.ground, this.marks, this.bar]) layer.present();
   }
 
-  /** Multiplies the size of the window, px. */
   private times(factor: number): Point {
     return [factor * this.size[0], factor * this.size[1]];
   }

@@ -62,7 +62,7 @@ export class MapSheet {
     canvas.stroke();
   }
 
-  /** Lists short steps that draw tints and isobaths, to be run in order on a sheet in meters. */
+  /** Lists short steps that draw tints, isobaths and outline; run them in order on a sheet in meters. */
   groundSteps({ sounded, shallows, isobaths }: GroundPaths): (() => void)[] {
     const { canvas, inks, view } = this;
     const tints = TINTS[this.theme];
@@ -95,7 +95,7 @@ export class MapSheet {
       }
   }
 
-  /** Draws a line once for each stroke, in order; a wider stroke before another is its halo. */
+  /** Draws a line once for each stroke, in order. A wide stroke before a narrow stroke makes a halo. */
   line(points: readonly Point[], strokes: readonly (readonly [color: string, width: number])[]): void {
     const { canvas } = this;
     canvas.beginPath();

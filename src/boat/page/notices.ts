@@ -6,8 +6,8 @@ import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
 /**
- * Lists the notices above a view: storage problems, a plan being made, a fish just entered, what a new plan
- * changed, a wrong date. Fish and changes are left out on the map and the log, which notices would cover.
+ * Lists the notices of a view: storage problems, a plan being made, a fish just entered, what a new plan
+ * changed, and a date before the plan's. A fish is shown only on Next. Changes are shown on Next and Day.
  */
 export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;
@@ -38,7 +38,7 @@ export function noticesOf(session: Session, view: string): HTMLElement[] {
   return notes;
 }
 
-/** Builds the notice after a fish has been stored, where its size can be added and its spot corrected. */
+/** Builds the notice about a stored fish, with buttons to add the size and to correct the spot. */
 function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);

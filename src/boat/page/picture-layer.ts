@@ -2,7 +2,7 @@ import type { ZoomTransform } from 'd3-zoom';
 import { element } from './dom.ts';
 import { MapSheet, type Size } from './map-sheet.ts';
 
-/** Pixels of a picture per CSS pixel, 2 at most. */
+/** Pixels of a picture per CSS pixel, at most 2. */
 const RATIO = Math.min(2, devicePixelRatio || 1);
 
 /**
@@ -29,7 +29,7 @@ export class PictureLayer {
     return new MapSheet(this.canvas, size, view, RATIO);
   }
 
-  /** Executes the drawing so far, which the browser would otherwise defer to the end. */
+  /** Makes the browser execute the drawing so far, which the browser would otherwise defer to the end. */
   catchUp(): void {
     this.canvas.getImageData(0, 0, 1, 1);
   }

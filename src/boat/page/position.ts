@@ -17,7 +17,7 @@ export interface Position extends Degrees {
 
 /** Age at which a position is out of date, ms. */
 const FRESH = 60_000;
-/** Accuracy, m, beyond which a position cannot tell one spot from another. */
+/** Maximum `exact` of a position that can tell one spot from another, m. */
 const EXACT = 60;
 
 /** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
@@ -54,13 +54,13 @@ export class BoatPosition {
     );
   }
 
-  /** Takes a tapped place as the position. The place of a spot is taken only if no exact one is known. */
+  /** Takes a tapped place as the position; a spot's place only if no exact position is known. */
   choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
     if (source === 'tapped' || this.exactPlace() === undefined)
       this.take({ lat, lon, time: Date.now(), source });
   }
 
-  /** Returns the position if it is recent and accurate enough to tell spots apart. */
+  /** Returns a position measured or tapped recently that is accurate enough to tell spots apart, if any. */
   exactPlace(): Position | undefined {
     const { now } = this;
     const isGood = now !== undefined && Date.now() - now.time < FRESH && (now.exact ?? 0) <= EXACT;
@@ -68,7 +68,9 @@ export class BoatPosition {
   }
 
   /**
-   * Writes text such as `Phone position within 6 yd, 3 s old`, or why there is no position; never empty.
+   * Writes the source, accuracy and age of the position, such as `Phone position within 6 yd, 3 s old`, or
+   * why there is no position.
+   *
    * @param length Formats a length in m.
    */
   text(length: (meters: number) => string): string {

@@ -4,10 +4,10 @@ import { changeText } from '../plan-change.ts';
 import type { ReplanStart } from '../replan.ts';
 import type { DayRecord } from './day-record.ts';
 
-/** Taps after which the rest of the day is replanned. */
+/** Kinds of taps after which the rest of the day is always replanned. */
 const PLANS: readonly EntryKind[] = ['fish', 'leave', 'wish'];
 
-/** Minimum time between two replans made because the day runs late, s. */
+/** Minimum time after any replanning before the day is replanned because it runs late, s. */
 const LATE_EVERY = 300;
 
 /** Replans the rest of the day after a tap, or when the clock shows that the plan can no longer be kept. */
@@ -20,21 +20,21 @@ export class Replanning {
     this.record = record;
   }
 
-  /** Replans when the page was closed between a tap and its replanning. */
+  /** Replans when the page was closed after a tap, before the plan for that tap was made. */
   catchUp(): void {
     const { entries, hand } = this.record;
     const planned = hand.plannedTo ?? 0;
     if (entries.some(({ id, kind }) => id > planned && PLANS.includes(kind))) this.request();
   }
 
-  /** Replans after the page has shown the tap. */
+  /** Shows the tap and then, on a page with a plan, replans. */
   request(): void {
     this.isUnderWay = this.record.data.plan !== undefined;
     this.record.show();
     if (this.isUnderWay) setTimeout(() => this.planNow(), 0);
   }
 
-  /** Replans when the next stop can no longer be reached in time. Called by the clock. */
+  /** Replans when the latest arrival at the next stop has passed. Called at each tick of the clock. */
   checkLate(): void {
     const { hand, clock, open } = this.record;
     const next = hand.coming[0];
@@ -84,8 +84,8 @@ export class Replanning {
   }
 
   /**
-   * Returns when and where the replanned part begins: at the planned end of the open stop and its boat
-   * position or, without an open stop, now at the exact position, the last spot or the start of the day.
+   * Returns when and where the replanned part begins. With an open stop, that is at the end of the stop, at
+   * its boat position; otherwise now, at the exact position, else the last stop, else where the day begins.
    */
   private replanStart(): ReplanStart {
     const { clock, open, stops, data, planner, leaveTimes, position } = this.record;

@@ -21,7 +21,6 @@ export class SessionStore {
     this.onProblem = onProblem;
   }
 
-  /** Opens the database if the phone allows it. */
   async open(): Promise<void> {
     try {
       this.database = await openDB(NAME, 1, {

@@ -20,9 +20,9 @@ const TRACK_STEP = 10;
 export class Session extends DayRecord {
   readonly replanning = new Replanning(this);
   readonly bottom: Bottom | undefined;
-  /** Where the boat has been today, in order. */
+  /** Where the boat has been with this page open, in order. */
   track: readonly Degrees[] = [];
-  /** The fish just entered, while its size and spot can still be added. */
+  /** The fish just entered, while a notice offers to add its size or correct its spot. */
   lastFish: Entry | undefined;
   private readonly frame: LocalFrame;
 
@@ -35,7 +35,7 @@ export class Session extends DayRecord {
 
   override async resume(): Promise<void> {
     await super.resume();
-    // A tap is stored before the replanning. If the page was closed in between, replanning is done now.
+    // A tap is stored before the replanning. If the page was closed in between, the replanning follows now.
     this.replanning.catchUp();
   }
 
@@ -50,7 +50,7 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  /** Adds the phone's position to the track when it is at least `TRACK_STEP` from the last point. */
+  /** Adds an exact position of the phone to the track if at least `TRACK_STEP` from the last point. */
   async trackBoat(): Promise<void> {
     const place = this.position.exactPlace();
     if (place?.source !== 'phone') return;
@@ -61,7 +61,7 @@ export class Session extends DayRecord {
     await this.kept.write('track', time, { lat, lon, time });
   }
 
-  /** Returns the two spots nearest to the boat when a fish may not belong to the current spot; else none. */
+  /** Returns the two spots nearest to the boat if the boat is away from the current spot; else none. */
   nearestSpots(): FishingSpot[] {
     const place = this.position.exactPlace();
     const { current } = this;
@@ -145,7 +145,7 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Moves a fish to another spot, and the open stop with it. */
+  /** Moves a fish to another spot, which becomes the current stop of the plan. */
   async correctFish(fish: Entry): Promise<void> {
     const since = this.hand.since ?? fish.time;
     this.hand = begun({ ...this.hand, here: undefined }, fish.mark, fish.side, since);
@@ -162,7 +162,7 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Undoes the last tap and its effect on the plan. */
+  /** Undoes the last tap and its effect on the plan. If the plan before the tap is not known, replans. */
   async undo(): Promise<void> {
     const isAsBefore = await this.takeBack();
     this.lastFish = undefined;

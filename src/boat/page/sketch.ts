@@ -6,7 +6,7 @@ import type { Point } from './ground.ts';
 import { MapSheet } from './map-sheet.ts';
 import type { Session } from './session.ts';
 
-/** Least distance from the center to the edge of the sketch, m. */
+/** Minimum distance from the center to the edge of the sketch, m. */
 const MIN_REACH = 34;
 /** Margin beyond boat, mark and landing, m. */
 const MARGIN = 14;
@@ -66,7 +66,7 @@ export function planSketch(
   return sketch;
 }
 
-/** Returns where to write the label of a dot: above or below it, away from the other point. */
+/** Returns the place of a dot's label: above or below the dot, away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): Point => [x, y + (y > other[1] ? 16 : -16)];
 
 /** Returns points along the cast that labels must avoid, so close that no label fits between them. */

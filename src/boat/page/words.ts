@@ -5,10 +5,10 @@ import { bearingText, depthRange, depthText, distanceText, lengthText } from '..
 import { element } from './dom.ts';
 import type { Session } from './session.ts';
 
-/** Greatest distance in yards or meters, m; longer distances are in miles or kilometers. */
+/** Maximum distance written in yards or meters, m; longer distances are in miles or kilometers. */
 const SHORT = 900;
 
-/** `48 yd`, `0.8 mi`. */
+/** Writes a distance such as `48 yd` or `0.8 mi`. */
 export const boatDistanceText = (meters: number, units: DisplayUnits): string =>
   distanceText(meters, units, SHORT, ' ');
 
@@ -46,7 +46,7 @@ export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, s
     sketch,
   );
 
-/** Writes `Boat spot 240 yd at 144M`, or that the boat is there; undefined without a known position. */
+/** Writes `Boat spot 240 yd at 144M`, or that the boat is there; undefined without a position of the boat. */
 export function directionToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return undefined;
@@ -56,7 +56,10 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
   return `Boat spot ${boatDistanceText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
 }
 
-/** Lists all spots: first the spots of upcoming stops, then the rest by the value of their first side. */
+/**
+ * Lists the spots of upcoming stops in order, then all other spots by the value of their first side, highest
+ * first.
+ */
 export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];
   const worth = ({ sides, quality }: FishingSpot): number => sides[0].worth * quality;
