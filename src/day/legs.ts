@@ -22,7 +22,7 @@ export function legsText(run: Run, declination: number | undefined, units: Displ
     .join('; ');
 }
 
-function partLegs({ line }: RunPart, declination: number | undefined, units: DisplayUnits): string {
+function partLegs({ line, over }: RunPart, declination: number | undefined, units: DisplayUnits): string {
   const legs: string[] = [];
   for (let at = 1; at < line.length; at++) {
     const [from, to] = [line[at - 1], line[at]];
@@ -33,7 +33,7 @@ function partLegs({ line }: RunPart, declination: number | undefined, units: Dis
     legs.push(`${digits}${declination === undefined ? 'T' : 'M'} ${distanceText(distance, units)}`);
   }
   const more = legs.length - WRITTEN;
-  return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more in the GPX`] : [])].join(', ');
+  return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more${over === 'known' ? ' in the GPX' : ''}`] : [])].join(', ');
 }
 
 /** Returns the magnetic declination, deg, positive east, from the first cast with both bearings, if any. */
