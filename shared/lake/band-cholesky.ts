@@ -2,7 +2,7 @@ import { cholesky, type TriangleLayout } from '../math/index.ts';
 
 /**
  * Lower triangle of a symmetric positive definite matrix whose entries lie within `band` of the diagonal.
- * `factorBand` replaces the matrix by its Cholesky factor L.
+ * `factorBand` replaces the matrix with its Cholesky factor L.
  *
  * Rows are padded with zeros on the left, because the factorization reads slightly beyond the band.
  */

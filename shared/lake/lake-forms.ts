@@ -7,7 +7,7 @@ import { cutOut } from './raster.ts';
 import { type Rounds, runInline } from './rounds.ts';
 import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 
-/** Side of the squares in which draws are searched, nodes. */
+/** Side of the squares in which forms are counted in the draws, nodes. */
 const SQUARE = 64;
 
 export interface MeanForms {
@@ -18,13 +18,17 @@ export interface MeanForms {
   readonly lows: readonly ClosedForm[];
 }
 
-/** Forms of the mean bottom, and the share of the draws that have each form too. */
+/** Forms of the mean bottom, and the share of the draws that have the form of a node, 0 to 1. */
 export interface LakeForms {
   readonly mean: MeanForms;
   readonly share: (kind: FormKind, node: number) => number;
 }
 
-/** Finds the forms of the lake square by square. @param from Share of the whole work already done. */
+/**
+ * Finds the forms of the mean bottom, and counts them in the draws, square by square.
+ *
+ * @param from Share of the whole work already done, 0 to 1.
+ */
 export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
   const terrain = terrainOf(grid, grid.depth, FORM_SMOOTHING);
   const [tops, lows] = ([1, -1] as const).map((sign) => closedForms(terrain, sign));
@@ -46,7 +50,7 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
 
 export const formsOfLake = (grid: LakeGrid): LakeForms => runInline(formRounds(grid));
 
-/** A square with the forms of the mean bottom in it. Squares stay in place when more is sounded. */
+/** Square of nodes with its forms of the mean bottom. Squares stay in place when more is sounded. */
 interface Square {
   readonly x0: number;
   readonly y0: number;

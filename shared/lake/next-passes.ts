@@ -4,13 +4,13 @@ import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { type LakeLine, placeOf } from './lake-lines.ts';
 
-/** A straight pass and what it would settle. */
+/** Straight pass, with the features that it would settle. */
 export interface NextPass {
   readonly from: readonly [lat: number, lon: number];
   readonly to: readonly [lat: number, lon: number];
   /** Length, m. */
   readonly length: number;
-  /** Length of inferred lines that the pass runs over or beside, m, plus 30 m for each unsure form. */
+  /** Length of inferred lines that the pass settles, m, plus 30 m for each unsure form. */
   readonly inferred: number;
   /** Kinds of lines and areas that the pass settles, the kind worth most first. */
   readonly kinds: readonly (LineKind | AreaKind)[];
@@ -28,7 +28,7 @@ export interface PlaceOfInterest {
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/** Distance along a pass, from the place it is laid through, within which the pass settles features, m. */
+/** Distance along a pass, from the place it is laid through, up to which it settles features, m. */
 const HALF = 120;
 /** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
@@ -38,7 +38,7 @@ const SEEN = 5;
 const UNSURE_FORM = 0.8;
 /** Worth of the top of an unsure form, m of line. */
 const FORM_WORTH = 30;
-/** Least worth of a pass, m of line. */
+/** Minimum worth of a pass, m of line. */
 const MIN_WORTH = 20;
 /** Distance from the nearest place of interest beyond which a feature does not count, m. */
 const NEAR = 100;
@@ -60,9 +60,9 @@ interface Unsure {
  * Each pass runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features
  * settled by one pass do not count for the next pass.
  *
- * @param places If given, only features within `NEAR` of one of these places count, and places on which the
- * draws disagree.
- * @param most Greatest number of passes.
+ * @param places If given, features count only within `NEAR` of one of these places; places on which the draws
+ * disagree count as features too.
+ * @param most Maximum number of passes.
  */
 export function nextPasses(
   grid: LakeGrid,
