@@ -20,7 +20,7 @@ export const relativeSpacing = (passSpacing: number): number =>
   Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING;
 
 /**
- * Laws that calibrate the fit's standard deviations, so that its 95 % intervals hold 95 % of the errors.
+ * Laws that calibrate the fit's standard deviations, so that 95 % intervals hold 95 % of the errors.
  *
  * The fit assumes that the bottom varies in the same way everywhere. Real forms do not, so the fit's own
  * intervals are too short, and more so the farther apart the passes are. The numbers come from

@@ -24,7 +24,7 @@ export interface CovarianceParams {
 
 /** `tilt` where soundings surround the waypoint, m/m; from leave-out tests on real logs. */
 export const TILT = 0.03;
-/** `tilt` where soundings lie on one side of the waypoint, m/m; from leave-out tests on real logs. */
+/** `tilt` where soundings lie on a line or on one side, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
 /** Returns parameters with `MATERN_32`, equal range in all directions, and nugget 1. */

@@ -9,7 +9,7 @@ const MIN_REACH = 60;
 const MAX_REACH = 80;
 /** Distance from a line above which a block is off the line, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
-/** Number of blocks off the line from which the blocks are not on one line. */
+/** Minimum number of blocks off the line that count as a second line. */
 const MIN_OFF_LINE = 3;
 /** Maximum angle of a sector without blocks, deg; a wider sector means soundings on one side only. */
 const WIDEST_GAP = 120;
@@ -19,7 +19,7 @@ const WIDE_SPACING = 70;
 const MAX_SD = 0.25;
 
 /**
- * Judges from the positions and legs of the blocks what they can support.
+ * Judges, by the positions and legs of the blocks, whether they support a depth, a slope and structure.
  *
  * A single pass never supports a slope: structure read from one pass is right no more often than a guess.
  */

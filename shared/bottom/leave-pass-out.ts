@@ -29,7 +29,8 @@ export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
 /**
  * Predicts the depth of the block nearest each stop without the block's own leg.
  *
- * Skips stops where passes crowd (`areCells`) and stops that the other legs do not surround.
+ * Skips stops where passes crowd (`areCells`), where the other legs do not surround the stop, and where the
+ * fit fails.
  */
 function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {

@@ -15,7 +15,7 @@ export interface MarkUpdate {
 }
 
 /**
- * Takes the depth in a mark as one more sounding at the origin.
+ * Updates depth, gradient and grid with the depth recorded in a mark, as with one more sounding.
  *
  * @param posterior Depth and gradient from the passes alone.
  * @param passes Distribution of the depth from the passes alone, allowing for missed forms.

@@ -36,8 +36,9 @@ export interface Observations {
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
 /**
- * Position offset across the track, m. Its effect is added to the bias, because a pass does not show the
- * gradient across the track. That gradient is assumed to be as steep as the gradient along the passes.
+ * Standard deviation of the position offset across the track, m. Its effect is added to the bias, because a
+ * pass does not show the gradient across the track. This gradient is assumed to be as steep as the gradient
+ * along the passes.
  */
 const UNSEEN_OFFSET = 0.5;
 /** Maximum variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2; only outlying legs exceed it. */

@@ -62,7 +62,7 @@ export function fitSurface(
   return process && { process, coordinate };
 }
 
-/** Fits a process, with more noise for outliers and more bias for outlying legs; undefined if that fails. */
+/** Fits a process, with more noise for outliers and more bias for outlying legs; undefined on failure. */
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
@@ -135,7 +135,7 @@ export const roughnessOf = ({ process: { observations, params } }: Pick<Surface,
 
 /** Difference in depth (less tilt) that counts like one range, in standard deviations of these depths. */
 const HEIGHTS_PER_RANGE = 2;
-/** Minimum standard deviation of heights in the scale, m: less relief cannot be told from noise. */
+/** Minimum standard deviation of the depths in the coordinate's scale, m: less relief may be noise. */
 const MIN_HEIGHT = 0.1;
 
 /**

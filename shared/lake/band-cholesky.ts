@@ -115,7 +115,7 @@ export function solveBandBackward(
     b1[i - 1] = q1;
     b2[i - 1] = q2;
     b3[i - 1] = q3;
-    // Row i - 1 reaches one column farther to the left than row i, which is padded with 0 there.
+    // Row i - 1 reaches one column farther to the left than row i. Row i is padded with 0 there.
     for (let k = Math.max(0, i - 1 - band); k < i - 1; k++) {
       const lp = a[p + k];
       const lq = a[q + k];

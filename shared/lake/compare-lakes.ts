@@ -9,7 +9,7 @@ export interface LakeComparison {
   readonly added: number;
   /** Places between the earlier passes where the estimated depth changed, largest change first. */
   readonly changed: readonly Change[];
-  /** Places sounded before where the new soundings changed the depth, largest change first. */
+  /** Places at earlier soundings whose depth the new soundings changed, largest change first. */
   readonly disagreeing: readonly Change[];
 }
 

@@ -12,7 +12,6 @@ const SQUARE = 64;
 
 export interface MeanForms {
   readonly terrain: Terrain;
-  /** 1 at nodes on each kind of line. */
   readonly lines: LineNodes;
   readonly tops: readonly ClosedForm[];
   readonly lows: readonly ClosedForm[];

@@ -11,7 +11,7 @@ import { type GroundLattice, groundOf, nodeOf } from './lake-bottom.ts';
 
 /** Maximum distance of a line that counts for a place, m: about one cast. */
 const REACH = 40;
-/** Distance below which a place is on the line, m: about the position error of a sonar unit. */
+/** Maximum distance at which a place is on the line, m: about the position error of a sonar unit. */
 const ON_LINE = 5;
 /** Distance on both sides of a line at which the bottom is compared, m. */
 const BESIDE = 10;

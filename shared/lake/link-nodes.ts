@@ -67,7 +67,6 @@ function longestWay(search: Search, seed: number): number[] {
   return way;
 }
 
-/** Prepares breadth-first searches. */
 function searcher(size: number, eachNear: Near): Search {
   const from = new Int32Array(size);
   /** Number of the last search that reached each node. */
@@ -196,7 +195,7 @@ function turnOf(way: number, course: number | undefined): number {
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Finds the outward direction of a line at one end, rad; undefined if shorter than `COURSE_LENGTH`. */
+/** Finds the outward direction at one end of a line, rad; undefined on a line below `COURSE_LENGTH`. */
 function courseOut(
   placeAt: (node: number) => Point,
   line: readonly number[],

@@ -16,9 +16,8 @@ const HALF_WIDTH = 2.175;
 /** Exponent p in: variance of draws ~ looseness^p. Measured on simulated and on real terrain. */
 const POWER = 0.9;
 /** Minimum looseness: enough for smooth ground. */
-const LEAST = 2 ** -1;
-/** Maximum looseness. */
-const MOST = 2 ** 4;
+const MIN_LOOSENESS = 2 ** -1;
+const MAX_LOOSENESS = 2 ** 4;
 /** Number of steps per factor of 2 when the looseness is rounded, so that one more pass rarely changes it. */
 const STEPS = 2;
 /** Standard deviation of a left-out depth's own error, m, without the error of its pass. */
@@ -104,8 +103,11 @@ export function findLooseness(
   const most = [needed, needed.filter((_, k) => bends[k] >= middle)].map(
     (some) => some.toSorted()[Math.floor(INSIDE * some.length)],
   );
-  const factor = Math.max(LEAST, ...most) ** (1 / POWER);
-  return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
+  const factor = Math.max(MIN_LOOSENESS, ...most) ** (1 / POWER);
+  return Math.min(
+    MAX_LOOSENESS,
+    Math.max(MIN_LOOSENESS, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)),
+  );
 }
 
 /** Estimates the error of each pass from a given bottom, in standard deviations (`BinErrors.shared`). */

@@ -22,13 +22,13 @@ export interface NextPass {
 export interface PlaceOfInterest {
   readonly lat: number;
   readonly lon: number;
-  /** Share of the draws in which the place is as found, 0 to 1. */
+  /** Share of the draws that confirm the place, 0 to 1. */
   readonly sure: number;
 }
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/** Distance along a pass, from the place it is laid through, up to which it settles features, m. */
+/** Maximum distance, along the pass, of settled features from the place that the pass is laid through, m. */
 const HALF = 120;
 /** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
@@ -47,7 +47,7 @@ const NEAR = 100;
 interface Unsure {
   readonly x: number;
   readonly y: number;
-  /** Worth in m of line. */
+  /** Worth, m of line. */
   readonly worth: number;
   readonly kind?: LineKind | AreaKind;
   /** Index of the place of interest, if this is one. */

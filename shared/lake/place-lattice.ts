@@ -3,7 +3,7 @@ import { type LocalFrame, localFrame } from '../geo/index.ts';
 import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
-/** Maximum number of nodes of a lattice: 17 by 17 km at 5 m, about 1 GiB. */
+/** Maximum number of nodes of a lattice: 17 by 17 km at 5 m, with about 1 GiB of memory. */
 const MAX_NODES = 12_000_000;
 
 /** Positions of bins on the lattice, in nodes. */
