@@ -119,7 +119,7 @@ export function makeBlocks(
 /** Returns the squared length of a vector; `Math.hypot` is too slow for every row. */
 const squared = (east: number, north: number): number => east * east + north * north;
 
-/** Cosine of a turn below which a leg ends. */
+/** Cosine of a turn below which a leg ends: 90 deg. */
 const LEG_TURN = 0;
 
 /** Collects blocks. At the end of each run, computes directions of travel, rates of deepening and legs. */

@@ -24,7 +24,7 @@ const DIRECTIONS = 6;
 const CLOSE_SCALE = 50;
 /** Maximum scale of the ranges tried at pass spacings below `CLOSE_SCALE` / 2, m. */
 const MAX_CLOSE_SCALE = 35;
-/** First range tried, as a multiple of the scale. */
+/** First range tried, as a multiple of the scale (`findCovariance`). */
 const FIRST_RANGE = 1.6;
 /** Minimum variance of depths about their plane, m^2: about the variance of noise alone. */
 const MIN_SPREAD = 0.003;

@@ -132,7 +132,6 @@ function pointModel(
   };
 }
 
-/** Models the waypoint by a robust quadratic, where no surface could be fitted. */
 function modelQuadratic(
   blocked: BlockedSoundings,
   coverage: BottomStatus,

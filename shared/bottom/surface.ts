@@ -32,9 +32,7 @@ export interface Surface {
   readonly coordinate: ShapeCoordinate;
 }
 
-/** Assumptions where soundings surround the waypoint. */
 const SURROUNDED: SearchAssumptions = { tilt: TILT, hasDirection: true };
-/** Assumptions where soundings lie on a line or on one side of the waypoint. */
 const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false };
 
 /**
@@ -122,7 +120,6 @@ function withoutOutlyingLeg(
   };
 }
 
-/** Returns depth and gradient at the waypoint with their covariance. */
 export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
   process.posteriorAt(0, 0, coordinate.at(0, 0));
 

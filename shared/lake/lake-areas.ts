@@ -81,7 +81,6 @@ function outline(
   return { rings, area: nodes.length * cell ** 2 };
 }
 
-/** Finds flat ground in pieces of at least `MIN_FLAT`. */
 function findFlats(grid: LakeGrid): LakeArea[] {
   const mask = knownNodes(grid.depth);
   const depth = gaussianMean(grid, mask, FLAT_SMOOTHING)(grid.depth);

@@ -8,7 +8,7 @@ export interface GroundDepths extends GroundLattice {
   readonly sd: Float32Array;
 }
 
-/** A lattice with its position on the ground. */
+/** Lattice with its position on the ground. */
 export interface GroundLattice extends Lattice {
   readonly frame: LocalFrame;
   /** Direction of the first axis, rad from east toward north. */

@@ -56,7 +56,6 @@ interface Square {
   readonly counted: Readonly<Record<FormKind, number[]>>;
 }
 
-/** Sorts the forms of the mean bottom into squares. */
 function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
   const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
   const squares = new Map<string, Square>();

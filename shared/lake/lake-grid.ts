@@ -181,7 +181,6 @@ class Sheets {
   }
 }
 
-/** Computes the standard deviation of the draws about the mean. */
 function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Array {
   const sums = new Float32Array(mean.length);
   for (const draw of draws) for (let k = 0; k < sums.length; k++) sums[k] += (draw[k] - mean[k]) ** 2;

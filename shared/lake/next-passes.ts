@@ -28,7 +28,7 @@ export interface PlaceOfInterest {
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/** Maximum distance, along the pass, of settled features from the place that the pass is laid through, m. */
+/** Distance before and after the place that a pass is laid through, up to which features are settled, m. */
 const HALF = 120;
 /** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
@@ -36,9 +36,9 @@ const BEYOND = 25;
 const SEEN = 5;
 /** Share of agreeing draws below which a form or place of interest is unsure. */
 const UNSURE_FORM = 0.8;
-/** Worth of the top of an unsure form, m of line. */
+/** Worth of the top of an unsure form, m of inferred line. */
 const FORM_WORTH = 30;
-/** Minimum worth of a pass, m of line. */
+/** Minimum worth of a pass, m of inferred line. */
 const MIN_WORTH = 20;
 /** Distance from the nearest place of interest beyond which a feature does not count, m. */
 const NEAR = 100;
@@ -47,7 +47,7 @@ const NEAR = 100;
 interface Unsure {
   readonly x: number;
   readonly y: number;
-  /** Worth, m of line. */
+  /** Worth, m of inferred line. */
   readonly worth: number;
   readonly kind?: LineKind | AreaKind;
   /** Index of the place of interest, if this is one. */
