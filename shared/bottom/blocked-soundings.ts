@@ -14,26 +14,23 @@ import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 export const SURFACE_RADIUS = 118;
 /** Distance from the waypoint within which blocks are short, m. */
 const NEAR_RADIUS = 55;
-/** Least length of a block near the waypoint, m of track. */
+/** Minimum length of a block near the waypoint, m of track. */
 const NEAR_BLOCK = 5;
-/** Least length of a block farther out, m of track. */
+/** Minimum length of a block farther out, m of track. */
 const FAR_BLOCK = 16;
 /** Pass spacing below which blocks grow longer, m. */
 const CROWDED_SPACING = 14;
-/**
- * Pass spacing below which blocks of thin soundings (`BlockLengths.thin`) grow longer, m. A covariance search
- * then uses more observations, to tell ground from noise.
- */
+/** Pass spacing below which `BlockLengths.thin` grows and a covariance search uses more observations, m. */
 export const CLOSE_SPACING = 20;
-/** Longest block near the waypoint, m. */
+/** Maximum length of a block near the waypoint, m of track. */
 const LONGEST_BLOCK = 12;
-/** Number of blocks near the waypoint in the length of one pass spacing, where passes are far apart. */
+/** Pass spacing divided by the length of a block near the waypoint, where passes are far apart. */
 const BLOCKS_PER_SPACING = 6;
-/** Side of a cell near the waypoint, m. */
+/** Side of a square cell near the waypoint, m. */
 const SIDE = 8;
 /** Distances from the waypoint at which the side of a cell doubles, m. */
 const DOUBLED = [28, 60];
-/** Factor between the parts of a cell's key: more than the cells on a side, so that keys are distinct. */
+/** Factor in the key of a cell: larger than any row or column number, so that keys are distinct. */
 const KEYS = 4096;
 
 /** Block means around a waypoint, and properties of the soundings behind them. */
@@ -47,12 +44,12 @@ export interface BlockedSoundings {
   readonly bend: number;
 }
 
-/** Greatest number of blocks along passes; more blocks would make the fit slower but no better. */
+/** Maximum number of blocks along passes; more blocks make the fit slower but no better. */
 const MAX_BLOCKS = 320;
 
 /**
- * Averages the soundings around the origin, without spikes, in blocks along the passes; in square cells where
- * there would be more than `MAX_BLOCKS` blocks.
+ * Averages the soundings around the origin in blocks along the passes. Uses square cells instead if there
+ * would be more than `MAX_BLOCKS` blocks. Leaves out spikes.
  *
  * @param reach Distance from the origin to which the soundings reach, m.
  */
@@ -80,11 +77,10 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 /**
  * Returns the length of a block near the waypoint, m of track.
  *
- * Where passes crowd, blocks grow up to 12 m, so that fewer blocks cover the ground and each averages out
- * more of the sonar's noise. Where passes are far apart, a block is a sixth of the spacing, up to 12 m. In
- * between, blocks stay short, because a longer block smooths the ground.
+ * Where passes crowd, blocks grow up to 12 m, so that fewer blocks cover the ground and each block averages
+ * out more of the sonar's noise. Where passes are far apart, a block is a sixth of the spacing, up to 12 m.
+ * Otherwise blocks stay short, because a longer block smooths the ground.
  *
- * @param passSpacing m.
  * @param crowdedSpacing Pass spacing below which blocks grow, m.
  */
 function nearBlock(passSpacing: number, crowdedSpacing: number): number {

@@ -12,7 +12,7 @@ export interface Blocks {
   readonly north: Float64Array;
   readonly depth: Float64Array;
   /**
-   * Leg number, from 0. A leg is a stretch of a pass in one direction, without a jump.
+   * Leg number, from 0. A leg is a stretch of a pass in one direction, without a jump, or a single cell.
    *
    * Position and depth errors hardly change along a leg, but differ after the boat has turned around.
    */
@@ -23,18 +23,18 @@ export interface Blocks {
   readonly wayEast: Float64Array;
   /** North part of the unit vector in the direction of travel; 0 for a boat at rest and for cells. */
   readonly wayNorth: Float64Array;
-  /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks of the pass. */
+  /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks; 0 for cells. */
   readonly along: Float64Array;
   /** Estimated standard deviation of the noise of one sounding of the block, m. */
   readonly noise: Float64Array;
 }
 
-/** Jump in position at which a run of soundings ends, m. */
+/** Jump in position above which a run of soundings ends, m. */
 const RUN_GAP = 20;
-/** Jump in time at which a run of soundings ends, s. */
+/** Jump in time above which a run of soundings ends, s. */
 const RUN_GAP_SECONDS = 30;
 
-/** Splits soundings into runs without a jump; a run is the rows `[start, end)`. */
+/** Splits soundings into runs: rows `[start, end)` of one pass, without a jump in position or time. */
 export function findRuns(soundings: LocalSoundings): [start: number, end: number][] {
   const { count, east, north, pass, time } = soundings;
   const runs: [number, number][] = [];
@@ -62,13 +62,13 @@ export interface BlockLengths {
   readonly far: number;
 }
 
-/** Soundings farther apart than this are thin, m. */
+/** Mean distance between the soundings of a block above which `BlockLengths.thin` applies, m. */
 const THIN_STEP = 3.5;
 
 /**
  * Averages the soundings over stretches of track, shorter within `nearRadius` of the origin than beyond.
  *
- * @param nearRadius m. @param spike As from `findSpikes`; spikes are left out.
+ * @param nearRadius Radius, m. @param spike 1 for rows to leave out (`findSpikes`).
  */
 export function makeBlocks(
   soundings: LocalSoundings,
@@ -116,13 +116,13 @@ export function makeBlocks(
   return out.blocks();
 }
 
-/** Squared length; `Math.hypot` is too slow for every row. */
+/** Returns the squared length of a vector; `Math.hypot` is too slow for every row. */
 const squared = (east: number, north: number): number => east * east + north * north;
 
-/** Cosine of a turn below which a leg ends. */
+/** Cosine of a turn below which a leg ends: 90 deg. */
 const LEG_TURN = 0;
 
-/** Collects blocks; after each run, fills in the direction of travel and the rate of deepening along it. */
+/** Collects blocks. At the end of each run, computes directions of travel, rates of deepening and legs. */
 class BlockRows {
   count = 0;
   private legs = 0;
@@ -183,7 +183,7 @@ class BlockRows {
   }
 }
 
-/** Blocks with every value 0, to be filled in. */
+/** Returns blocks with every value 0, to be filled in. */
 export const emptyBlocks = (count: number): Blocks => ({
   count,
   east: new Float64Array(count),
@@ -200,7 +200,7 @@ export const emptyBlocks = (count: number): Blocks => ({
 export const pickBlocks = (blocks: Blocks, isKept: (block: number) => boolean): Blocks =>
   pickRows(blocks, Array.from({ length: blocks.count }, (_, i) => i).filter(isKept));
 
-/** Returns the distance from a place, m from the origin, to the nearest block, m; infinite without blocks. */
+/** Returns the distance from (`atEast`, `atNorth`) to the nearest block, m; infinite without blocks. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < count; i++) {
@@ -212,19 +212,18 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
 
 /** Distance from the waypoint beyond which track does not count toward the pass spacing, m. */
 const TRACK_RADIUS = 100;
-/** Least distance between rows that counts as track, m: positions of a boat at rest jitter. */
+/** Minimum distance between rows that counts as track, m: positions of a boat at rest jitter. */
 const MIN_STEP = 2;
-/** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
+/** Minimum number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const MIN_POINTS = 12;
 
 /**
- * Estimates the mean distance between passes near the origin, m: circle area / length of track inside.
- *
- * @param reach Distance from the origin to which the soundings given reach, m.
+ * Estimates the mean distance between passes near the origin, m: area of a circle / length of track inside.
  *
  * With the default reach, a single pass through the middle gives about 157 m; no track at all gives about 31
- * km. With 12 or more isolated soundings, the result is at most the side of a square whose area is the mean
- * area per isolated sounding.
+ * km. With 12 or more isolated soundings, the result is at most sqrt(area of the circle / their number).
+ *
+ * @param reach Distance from the origin to which the soundings reach, m.
  */
 export function trackSpacing(
   soundings: LocalSoundings,
@@ -253,11 +252,11 @@ export function trackSpacing(
 
 /** Distance from the waypoint within which blocks show the roughness of the ground, m. */
 const ROUGHNESS_REACH = 60;
-/** Greatest distance between neighboring blocks that are used to measure roughness, m. */
+/** Maximum distance between neighboring blocks that are used to measure roughness, m. */
 const LONGEST_STEP = 9;
-/** Least distance between neighboring blocks that are used to measure roughness, m. */
+/** Minimum distance between neighboring blocks that are used to measure roughness, m. */
 const SHORTEST_STEP = 2;
-/** Least number of changes of slope; with fewer, the ground counts as even. */
+/** Minimum number of changes of slope; with fewer changes, the ground counts as even. */
 const MIN_BENDS = 12;
 /** Median of |x| for a standard normal x. */
 const MEDIAN_OF_NORMAL = 0.6745;
@@ -268,12 +267,10 @@ const ROUGH = 0.06;
 
 /**
  * Estimates the roughness of the ground around a waypoint, 0 to 1, from the median change of slope between
- * neighboring blocks of a pass.
+ * neighboring blocks of a leg, less the part due to noise. Only blocks 2 to 9 m apart count.
  *
- * Most lake bottoms curve at the edges of forms and are even in between, so the median change is mostly
- * noise, 0.01 to 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.
- *
- * @param blocks About 5 m long near the waypoint.
+ * Most lake bottoms curve at the edges of forms and are even in between, so the median change is only 0.01 to
+ * 0.04 m/m. On steep eroded terrain it is 0.05 to 0.2 m/m.
  */
 export function slopeChangeRoughness({ count, east, north, depth, leg, noise, weight }: Blocks): number {
   const slopeChanges: number[] = [];

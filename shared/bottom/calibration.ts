@@ -1,4 +1,4 @@
-/** A power law for standard deviations: factor x sd^power x (spacing / 30 m)^spacingPower. */
+/** Power law for standard deviations: factor x sd^power x (spacing / 30 m)^spacingPower. */
 export interface SpreadLaw {
   readonly factor: number;
   readonly power: number;
@@ -6,28 +6,28 @@ export interface SpreadLaw {
 }
 
 const USUAL_SPACING = 30;
-/** Standard deviation added in quadrature to that of every slope, deg. */
+/** Angle added in quadrature to the standard deviation of every slope, deg. */
 const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty, deg, per meter of roughness: rough ground slopes even where the fit is level. */
 const SLOPE_OF_ROUGHNESS = 8;
-/** Least pass spacing over which the laws hold, m: closer passes shorten the intervals no further. */
+/** Minimum pass spacing in the laws, m: closer passes shorten the intervals no further. */
 const MIN_SPACING = 15;
-/** Greatest pass spacing over which the laws hold, m: wider spacing lengthens the intervals no further. */
+/** Maximum pass spacing in the laws, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
-/** Returns the pass spacing / `USUAL_SPACING`, within the limits of the laws. @param passSpacing m. */
+/** Limits a pass spacing, m, to the range of the laws, and divides it by `USUAL_SPACING`. */
 export const relativeSpacing = (passSpacing: number): number =>
   Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING;
 
 /**
- * Laws that calibrate the fit's standard deviations, so that its 95 % intervals hold 95 % of the errors.
+ * Laws that calibrate the fit's standard deviations, so that 95 % intervals hold 95 % of the errors.
  *
  * The fit assumes that the bottom varies in the same way everywhere. Real forms do not, so the fit's own
  * intervals are too short, and more so the farther apart the passes are. The numbers come from
  * `npm run fit-structure calibration 400`: quantile regression of the 95 % bounds of the errors on simulated
  * surveys (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each
- * law gives the bound / 1.96. The laws for slope and aspect also take the roughness that the fit found, so
- * their bounds are narrower on quiet ground and wider on rough ground.
+ * law gives the bound / 1.96. Before the laws for slope and aspect, `withFloor` adds the roughness that the
+ * fit found, so their bounds are narrower on quiet ground and wider on rough ground.
  */
 const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
@@ -35,23 +35,22 @@ const LAWS = {
   across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
 } as const satisfies Record<string, SpreadLaw>;
 
-/** Calibrates the standard deviation of a depth, m. @param sd From the process, m. @param passSpacing m. */
+/** Calibrates the process's standard deviation of a depth, m. */
 export const calibrateDepth = (sd: number, passSpacing: number): number => apply(LAWS.depth, sd, passSpacing);
 
 /**
- * Calibrates the standard deviation of a slope, deg.
+ * Calibrates the process's standard deviation of a slope, deg.
  *
- * @param sd From the process, deg. @param passSpacing m.
  * @param rough Standard deviation of the roughness that the fit cannot follow, m.
  */
 export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.slope, withFloor(sd, rough), passSpacing);
 
-/** As `calibrateSlope`, for the gradient across the fall line as an angle, deg. */
+/** Calibrates like `calibrateSlope`, for the angle of the gradient across the fall line, deg. */
 export const calibrateAcross = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.across, withFloor(sd, rough), passSpacing);
 
-/** Adds the floor and the roughness to `sd`, deg, in quadrature; see `calibrateSlope`. */
+/** Adds `SLOPE_FLOOR` and the roughness to `sd`, deg, in quadrature. @param rough As in `calibrateSlope`. */
 export const withFloor = (sd: number, rough: number): number =>
   Math.hypot(sd, SLOPE_FLOOR, SLOPE_OF_ROUGHNESS * rough);
 

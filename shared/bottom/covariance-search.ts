@@ -4,7 +4,7 @@ import { MATERN_52 } from './kernel.ts';
 import { areCells, type Observations, pickObservations } from './observations.ts';
 
 /**
- * Number of observations in a search: the nearest `near`, then every second one farther out, up to `all`.
+ * Number of observations in a search: the nearest `near`, then every second observation, up to `all`.
  *
  * Noise and direction show close to the waypoint; range and sill show over several pass spacings. Skipping
  * every second outer observation lets the search reach farther, which lowers the depth error by 2 to 10 %.
@@ -14,34 +14,34 @@ const SEARCHED = { all: 52, near: 28 };
 const SEARCHED_CLOSE = { all: 72, near: 72 };
 /** Gain in log likelihood above which a direction is accepted. */
 const DIRECTION_COST = 1;
-/** Gain in log likelihood that `MATERN_52` needs; without it, a pass with a depth error becomes a ridge. */
+/**
+ * Gain in log likelihood above which `MATERN_52` is accepted. Without this cost, a pass with a depth error
+ * becomes a ridge.
+ */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
-/**
- * Sum of the pass spacing and the scale of the ranges tried, at spacings below half of this sum, m: forms do
- * not become smaller as passes become closer.
- */
+/** At pass spacings below `CLOSE_SCALE` / 2, the scale of the ranges tried is `CLOSE_SCALE` - spacing, m. */
 const CLOSE_SCALE = 50;
-/** Largest scale of the ranges tried at pass spacings below half of `CLOSE_SCALE`, m. */
+/** Maximum scale of the ranges tried at pass spacings below `CLOSE_SCALE` / 2, m. */
 const MAX_CLOSE_SCALE = 35;
-/** First range tried, as a multiple of the scale. */
+/** First range tried, as a multiple of the scale (`findCovariance`). */
 const FIRST_RANGE = 1.6;
-/** Least variance of depths about their plane, m^2: about that of noise alone. */
+/** Minimum variance of depths about their plane, m^2: about the variance of noise alone. */
 const MIN_SPREAD = 0.003;
 
 /** Assumptions about the covariance before the search. */
 export interface SearchAssumptions {
   /** Standard deviation of the trend's tilt, m/m. */
   readonly tilt: number;
-  /** False where soundings on one side show no direction: only isotropic covariances are then tried. */
+  /** False where soundings lie on a line or on one side: only isotropic covariances are then tried. */
   readonly hasDirection: boolean;
 }
 
 export interface FoundCovariance {
   readonly params: CovarianceParams;
-  /** Log likelihood less the cost of a direction and of `MATERN_52`. */
+  /** Log likelihood of `params`, less `DIRECTION_COST` and `SMOOTH_COST` where they apply. */
   readonly score: number;
-  /** First candidate: the usual range, the same in all directions. */
+  /** First candidate tried: the usual range and sill, isotropic. */
   readonly first: CovarianceParams;
 }
 
@@ -51,7 +51,7 @@ export interface FoundCovariance {
  * Depths stay alike much farther along structure than across structure. A direction found from the soundings
  * carries the shape of a ledge or ditch from one pass to the next.
  *
- * @param passSpacing m; sets the scale of the ranges tried.
+ * @param passSpacing Sets the scale of the ranges tried, m.
  * @returns undefined when every candidate is singular.
  */
 export function findCovariance(
@@ -61,6 +61,7 @@ export function findCovariance(
 ): FoundCovariance | undefined {
   const { observations, likelihood } = searched(all, passSpacing);
   const spread = planeVariance(observations);
+  // Forms do not become smaller as passes become closer.
   const scale = Math.max(passSpacing, Math.min(MAX_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
   const first = isotropic(FIRST_RANGE * scale, spread, tilt);
   const search = new Search(likelihood, first);
@@ -77,7 +78,7 @@ export function findCovariance(
   return score > Number.NEGATIVE_INFINITY ? { params, score, first } : undefined;
 }
 
-/** Picks the observations for a search, with the log likelihood of parameters under these observations. */
+/** Picks the observations for a search, and prepares their log likelihood as a function of the parameters. */
 export function searched(
   all: Observations,
   passSpacing: number,
@@ -110,7 +111,7 @@ function searchNugget(search: Search): void {
   if (search.params.nugget > 1) search.try({ ...search.params, nugget: 16 });
 }
 
-/** Tries six directions, then other ratios and the directions next to the best one. */
+/** Tries six directions. If the best one is promising, tries other ratios and directions 15 deg away. */
 function searchDirection(search: Search): void {
   const start = search.params;
   const turn = (angle: number, ratio: number): CovarianceParams => ({
@@ -144,7 +145,7 @@ class Search {
     this.params = start;
   }
 
-  /** Scores a candidate as `FoundCovariance.score`, and keeps the candidate if it is the best so far. */
+  /** Returns the score of a candidate (`FoundCovariance.score`), and keeps the best candidate so far. */
   try(params: CovarianceParams): number {
     const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
     const score = this.likelihood(params) - cost;

@@ -4,7 +4,7 @@ import type { Observations } from './observations.ts';
 
 /** Parameters of the surface's covariance. */
 export interface CovarianceParams {
-  /** Correlation by distance, which decides how smooth the bottom is. */
+  /** Correlation as a function of distance; decides how smooth the bottom is. */
   readonly kernel: Kernel;
   /** Distance at which the correlation is about 0.5, m, across the direction of the longer range. */
   readonly range: number;
@@ -18,16 +18,16 @@ export interface CovarianceParams {
   readonly sin: number;
   /** Factor on the noise variance, 1 or more: rough ground and wrong positions look like noise. */
   readonly nugget: number;
-  /** Prior standard deviation of the trend's tilt, m/m; if large, the surface runs off past the last pass. */
+  /** Prior standard deviation of the trend's tilt, m/m; if large, slopes continue far past the last pass. */
   readonly tilt: number;
 }
 
 /** `tilt` where soundings surround the waypoint, m/m; from leave-out tests on real logs. */
 export const TILT = 0.03;
-/** `tilt` where soundings lie on one side of the waypoint, m/m; from leave-out tests on real logs. */
+/** `tilt` where soundings lie on a line or on one side, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
-/** Returns parameters of equal range in all directions. @param range m. @param sill m^2. @param tilt m/m. */
+/** Returns parameters with `MATERN_32`, equal range in all directions, and nugget 1. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,
@@ -39,7 +39,7 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Returns the distance in ranges of two places `de` m east, `dn` m north and `shape` ranges apart. */
+/** Returns the distance of two places, in ranges, from their differences east and north, m, and in shape. */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
   const u = (cos * de + sin * dn) / (range * ratio);
@@ -48,8 +48,9 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
 }
 
 /**
- * Places on axes along and across the longer range, and in shape. One range is `PLACE_STEPS` units on every
- * axis, so the Euclidean distance of two places is `PLACE_STEPS` times `scaledDistance`.
+ * Places in three coordinates: along the longer range, across it, and the shape coordinate (`surface.ts`).
+ * One range is `PLACE_STEPS` units on every axis, so the Euclidean distance of two places is `PLACE_STEPS`
+ * times `scaledDistance`.
  */
 export interface ScaledPlaces {
   readonly along: Float64Array;
@@ -63,7 +64,7 @@ export const emptyPlaces = (n: number): ScaledPlaces => ({
   shape: new Float64Array(n),
 });
 
-/** Scales a place once for all loops over pairs. @param i Index of the scaled place in `out`. */
+/** Writes the scaled coordinates of a place to index `i` of `out`. */
 export function scalePlace(
   { range, ratio, cos, sin }: CovarianceParams,
   east: number,
@@ -78,16 +79,16 @@ export function scalePlace(
   out.shape[i] = shape * PLACE_STEPS;
 }
 
-/** Unit of east and north in the trend, m: about the distance of observations from the waypoint. */
+/** Unit of east and north in the trend, m: a usual distance of observations from the waypoint. */
 export const TREND = 50;
 /** Standard deviation of a leg's position offset, m, east and north each, for a consumer receiver. */
 const OFFSET = 1;
 /** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
 const LATENCY = 1;
 
-/** Arrays of a fit, which candidates of a search share. */
+/** Arrays of a fit. All candidates of a search use the same arrays. */
 interface Workspace {
-  /** Cholesky factor L of the covariance; below L, `ABREAST` rows each for the trend and for places. */
+  /** Cholesky factor L of the covariance; below it, `ABREAST` rows for the trend and `ABREAST` for places. */
   readonly factor: Float64Array;
   /** L^-1 times each column of the trend: 1, east / `TREND`, north / `TREND`. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
@@ -111,8 +112,8 @@ function makeWorkspace(n: number): Workspace {
 /**
  * Prepares the restricted log likelihood of covariance parameters under some observations.
  *
- * @returns A function of the parameters and, if given, of other shape coordinates than those of the
- * observations. The log likelihood lacks a constant; it is -Infinity where the covariance is singular.
+ * @returns The log likelihood, less a constant, as a function of the parameters; -Infinity where the
+ * covariance is singular. A second argument replaces the shape coordinates of the observations.
  */
 export function likelihoodUnder(
   observations: Observations,
@@ -179,7 +180,7 @@ function solveWith(
   return { ...workspace, trendCovariance: inverse, coefficients, likelihood };
 }
 
-/** Returns the error covariances of all pairs, m^2: a lower triangle in rows of `count`. */
+/** Returns the error covariances of all pairs of observations, m^2: a lower triangle in rows of `count`. */
 export function errorCovariances(
   { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
   out: Float64Array = new Float64Array(n * n),
@@ -234,7 +235,6 @@ function fillCovariance(
   }
 }
 
-/** Returns the inner products of three columns, 3 x 3 row-major. */
 function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
   const out = new Float64Array(9);
   for (let i = 0; i < 3; i++)
@@ -242,7 +242,6 @@ function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
   return out;
 }
 
-/** Inverts a symmetric 3 x 3 matrix by cofactors. */
 function invertSymmetric3(m: Float64Array): { inverse: Float64Array; determinant: number } {
   const [a, b, c, , d, e, , , f] = m;
   const aa = d * f - e * e;

@@ -11,10 +11,10 @@ import { roughnessOf, type Surface } from './surface.ts';
 
 /** Correlation length of the grid's errors, divided by the lesser of covariance range and pass spacing. */
 const ALIKE = 0.5;
-/** Least correlation length of the grid's errors, m. */
+/** Minimum correlation length of the grid's errors, m. */
 const MIN_ALIKE = 8;
 
-/** Models depths and standard deviations around a waypoint. @param level As `PriorKnowledge.levelSd`, m. */
+/** Models depths and standard deviations around a waypoint. @param level As `PriorKnowledge.levelSd`. */
 export function gridAround(
   surface: Surface,
   { blocks, passSpacing }: BlockedSoundings,
@@ -49,13 +49,13 @@ export function gridAround(
 
 /** Side of a square tile, m; all places in a tile use the same observations. */
 const TILE = 72;
-/** Width of the margin around a tile within which observations are used, in pass spacings. */
+/** Width of the margin around the places of a tile within which observations are used, in pass spacings. */
 const MARGIN = 1.5;
-/** Least width of the margin, m. */
+/** Minimum width of the margin, m. */
 const MIN_MARGIN = 30;
-/** With fewer observations than this in a tile and its margin, all observations are used. */
+/** Minimum number of observations in a tile and its margin; with fewer, all observations are used. */
 const FEWEST = 20;
-/** With more than this share of the observations in a tile and its margin, all observations are used. */
+/** Maximum share of the observations in a tile and its margin; above it, all observations are used. */
 const MOST = 0.65;
 
 /**
@@ -65,7 +65,7 @@ const MOST = 0.65;
  * square of the number of observations. Leaving observations out can only raise the standard deviation.
  *
  * @param east, north Position of each place, m from the waypoint.
- * @param shape Shape coordinate of each place.
+ * @param shape Shape coordinate of each place (`surface.ts`).
  */
 export function localDeviations(
   process: GaussianProcess,
@@ -98,12 +98,12 @@ export function localDeviations(
   return out;
 }
 
-/** Factor in a tile's key: more than the tiles on a side, so that keys are distinct. */
+/** Factor in the key of a tile: larger than the number of tiles on a side, so that keys are distinct. */
 const TILES = 64;
 
 const tileOf = (offset: number): number => Math.round(offset / TILE);
 
-/** Finds the observations in the box around some places and within `margin` m of the box. */
+/** Finds the observations inside the box around some places, widened by `margin` m on each side. */
 function rowsNear(
   { count, east, north }: Observations,
   atEast: Float64Array,

@@ -14,7 +14,7 @@ export type DepthMixture = readonly Part[];
 
 /** A depth recorded in the mark itself. */
 export interface MarkSounding {
-  /** m, below the plan's water surface. */
+  /** Depth below the plan's water surface, m. */
   readonly depth: number;
   /** Standard deviation of the depth at the recorded position, m. */
   readonly sd: number;
@@ -22,7 +22,10 @@ export interface MarkSounding {
   readonly isUnitKnown: boolean;
 }
 
-/** Added in quadrature to the standard deviation of a depth, m, so that no depth counts as exact. */
+/**
+ * Standard deviation added in quadrature to every part, m, so that no depth counts as exact. Without
+ * `hidden`, `mixtureOf` does not add it.
+ */
 const LEAST = 0.03;
 /** Standard deviation of a place's position relative to the passes, m; fitted with `SLOPE` of `unseen.ts`. */
 const POSITION_SD = 0.75;
@@ -30,7 +33,7 @@ const POSITION_SD = 0.75;
 const TAIL = 0.025;
 /** Half-width of the central 95 % of a normal distribution, standard deviations. */
 const NINETY_FIVE = 1.96;
-/** Chance that feet were read as meters, by whether the mark states a unit; the reverse is as likely. */
+/** Chance that feet were read as meters, with a known or assumed unit; the reverse is as likely. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
 /** Chance that the recorded depth has little to do with the ground at the mark. */
 const CARELESS = 0.03;
@@ -43,7 +46,7 @@ const STRAY = { chance: 0.001, sd: 3 };
 export interface DepthUncertainty {
   /** What the lake hides, with the distance to the nearest block, m, and the length of the gradient, m/m. */
   readonly hidden?: { readonly unseen: Unseen; readonly distance: number; readonly gradient: number };
-  /** Standard deviation of the passes' common level, m. */
+  /** As `PriorKnowledge.levelSd`. */
   readonly level?: number;
 }
 
@@ -74,8 +77,8 @@ export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
 }
 
 /**
- * Returns the mean, standard deviation and 95 % interval of a mixture, m. The standard deviation is raised
- * until mean +- 1.96 standard deviations covers the interval.
+ * Returns the mean, standard deviation and 95 % interval of a mixture, m. If necessary, raises the standard
+ * deviation until mean +- 1.96 standard deviations covers the interval.
  */
 export function summarize(mixture: DepthMixture): DepthSummary {
   const { mean, sd } = momentsOf(mixture);
@@ -118,7 +121,7 @@ export function withMarkDepth(
     }),
   );
   const total = joint.reduce((sum, { weight }) => sum + weight, 0);
-  // All likelihoods underflow to 0: keep what the passes say.
+  // If all likelihoods underflow to 0, the mark's depth is ignored.
   if (!(total > 0)) return passes;
   return joint.map(({ weight, mean, variance }) => ({
     weight: weight / total,

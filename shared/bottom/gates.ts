@@ -3,25 +3,23 @@ import type { Blocks } from './blocks.ts';
 
 /** Distance to the nearest block beyond which nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
-/** Least radius around the waypoint within which blocks are judged, m. */
+/** Minimum radius around the waypoint within which blocks are judged, m. */
 const MIN_REACH = 60;
-/** Greatest radius around the waypoint within which blocks are judged, m. */
+/** Maximum radius around the waypoint within which blocks are judged, m. */
 const MAX_REACH = 80;
-/** Greatest distance of a block from a line that it is on, m: a boat holds its course to a few meters. */
+/** Distance from a line above which a block is off the line, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
-/** Number of blocks off the line that count as a second line. */
+/** Minimum number of blocks off the line that count as a second line. */
 const MIN_OFF_LINE = 3;
-/** Widest sector without soundings that is accepted, deg; a wider one means soundings on one side only. */
+/** Maximum angle of a sector without blocks, deg; a wider sector means soundings on one side only. */
 const WIDEST_GAP = 120;
 /** Pass spacing above which passes are widely spaced, m. */
 const WIDE_SPACING = 70;
-/** Greatest mean standard deviation of the depth 24 m away that is accepted at wide spacing, m. */
+/** Maximum mean standard deviation of the depth 24 m from the waypoint at wide pass spacing, m. */
 const MAX_SD = 0.25;
 
 /**
- * Judges what the blocks can support, by their positions and legs.
- *
- * @param passSpacing m.
+ * Judges, by the positions and legs of the blocks, whether they support a depth, a slope and structure.
  *
  * A single pass never supports a slope: structure read from one pass is right no more often than a guess.
  */
@@ -44,19 +42,19 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
 /**
  * Tells whether passes are too far apart, and depths between passes too uncertain, to support structure.
  *
- * @param deviation Gives the mean standard deviation of the depth 24 m from the waypoint, m.
+ * @param deviation Returns the mean standard deviation of the depth 24 m from the waypoint, m.
  */
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
   passSpacing > WIDE_SPACING && deviation() > MAX_SD;
 
-/** Tells whether there are fewer than 4 blocks, or all belong to one leg, or nearly all lie on one line. */
+/** Tells whether fewer than 4 blocks are near, or all belong to one leg, or nearly all lie on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
   const { east, north, leg } = blocks;
   return near.every((i) => leg[i] === leg[near[0]]) || !isWide(near, east, north);
 }
 
-/** Tells whether `MIN_OFF_LINE` blocks lie off the line through their center along their greatest spread. */
+/** Tells whether `MIN_OFF_LINE` or more blocks lie off the line that fits the blocks best. */
 function isWide(near: readonly number[], east: Float64Array, north: Float64Array): boolean {
   const n = near.length;
   let middleEast = 0;

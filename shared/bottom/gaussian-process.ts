@@ -12,7 +12,7 @@ import {
 import { correlationAt, FALL_PER_PLACE, fallAt, LAST_FALL, LAST_SQUARE, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
 
-/** Shape coordinate of a place, in ranges, and its change per meter east and north. */
+/** Shape coordinate of a place (`surface.ts`), and the coordinate's change per meter east and north. */
 export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
@@ -29,7 +29,7 @@ export interface Posterior {
 const OUTLIER = 4;
 /** Depth bias above which a leg is an outlier, in standard deviations of the bias. */
 export const LEG_OUTLIER = 3;
-/** Least variance of the depth bias of an outlying leg, m^2. */
+/** Minimum variance of the depth bias of an outlying leg, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
 /** Returns the variance of an outlying leg's depth bias, m^2. @param error Expected bias, m. */
@@ -43,16 +43,15 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** As in `Solved`; `deviationsAt` uses the rows for places. */
+  /** As in `Solved`; `deviationsAt` overwrites the rows for places. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
   /** Level, m, and tilt east and north, m per `TREND` m. */
   private readonly coefficients: Float64Array;
-  /** Inverse covariance times the depths less the trend. */
+  /** Inverse of the covariance of the observations, times (depths - trend). */
   private readonly alpha: Float64Array;
   private readonly places: ScaledPlaces;
-  /** Scratch memory of `scaled`. */
   private readonly place = emptyPlaces(1);
 
   private constructor(observations: Observations, params: CovarianceParams, solved: Solved) {
@@ -81,7 +80,7 @@ export class GaussianProcess {
     return (this.coefficients[1] * east + this.coefficients[2] * north) / TREND;
   }
 
-  /** Returns the posterior mean of the depth at a place, m. The loop contains `correlationAt`, for speed. */
+  /** Returns the posterior mean of the depth at a place, m. The loop inlines `correlationAt`, for speed. */
   meanAt(east: number, north: number, shape = 0): number {
     const { alpha, places, params } = this;
     const { along, across, shape: shapes } = places;
@@ -204,7 +203,7 @@ export class GaussianProcess {
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
-      // `u` and `v` are already divided by the range once, as units of scaled places.
+      // Scaled places are already divided once by the range (and `along` by the ratio).
       const a = (-sill * sumAlong) / (PLACE_STEPS * range * ratio);
       const b = (-sill * sumAcross) / (PLACE_STEPS * range);
       outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
@@ -214,14 +213,14 @@ export class GaussianProcess {
   }
 
   /**
-   * Returns the observations with more noise for outliers (leftover spikes, fish, weeds) and more bias for
+   * Returns the observations, with more noise for outliers (leftover spikes, fish, weeds) and more bias for
    * outlying legs (another water level, a wrong draft).
    *
    * The expected error of an observation is its noise variance times its entry of `alpha`. The expected bias
    * of a leg is its bias variance times the sum of `alpha` over the leg. The new variance of an outlier
    * follows from the expected error and is so large that the observation or leg hardly counts.
    *
-   * @returns the process's own observations when there is no outlier.
+   * @returns The process's own observations object when there is no outlier.
    */
   withInflatedNoise(): Observations {
     const { observations, alpha, params } = this;
@@ -296,7 +295,7 @@ export class GaussianProcess {
     return sum;
   }
 
-  /** Returns the covariances of depth, east gradient and north gradient at a place with each observation. */
+  /** Returns the prior covariances of depth, east and north gradient at a place with each observation. */
   private covarianceWith(
     east: number,
     north: number,

@@ -1,8 +1,8 @@
-/** Units of a scaled place per range. A squared distance in these units is an index into `Kernel.value`. */
+/** Units of `ScaledPlaces` per range. A squared distance in these units is an index into `Kernel.value`. */
 export const PLACE_STEPS = 16;
 /** Steps of `Kernel.fall` per range. */
 const FALL_STEPS = 64;
-/** Steps of `Kernel.fall` per unit of a scaled place. */
+/** Steps of `Kernel.fall` per unit of `ScaledPlaces`. */
 export const FALL_PER_PLACE = FALL_STEPS / PLACE_STEPS;
 /** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 const LAST_RANGE = 8;
@@ -11,11 +11,11 @@ export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
 /** Index into `Kernel.fall` at `LAST_RANGE`. */
 export const LAST_FALL = LAST_RANGE * FALL_STEPS;
 
-/** Tables of a correlation: an exponential for every pair of places would take most of a fit's time. */
+/** Tables of a correlation. Computing an exponential for every pair of places would be slow. */
 export interface Kernel {
   /**
-   * Correlation k; the index is the squared distance in units of scaled places, which saves a square root for
-   * every pair of places. Linear interpolation is accurate to 6e-5.
+   * Correlation k; the index is the squared distance in units of `ScaledPlaces`, which saves a square root
+   * for every pair of places. Linear interpolation is accurate to 6e-5.
    */
   readonly value: Float64Array;
   /** -(dk/dr) / r; the index is the distance r in steps of `1 / FALL_STEPS` ranges. */
@@ -63,7 +63,6 @@ export const correlationAt = ({ value }: Kernel, ranges: number): number =>
 /** Returns -(dk/dr) / r at a distance in ranges; 0 beyond `LAST_RANGE`. */
 export const fallAt = ({ fall }: Kernel, ranges: number): number => lookUp(fall, ranges * FALL_STEPS);
 
-/** Interpolates a table linearly; 0 beyond the last step. */
 function lookUp(table: Float64Array, step: number): number {
   if (step >= table.length - 2) return 0;
   const k = step | 0;

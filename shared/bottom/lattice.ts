@@ -1,4 +1,4 @@
-/** Nodes on a side of the grid around a waypoint; odd, so that one node lies on the waypoint. */
+/** Number of nodes on a side of the grid around a waypoint; odd, so that one node lies on the waypoint. */
 export const GRID_SIZE = 35;
 /** Distance between nodes, m: the grid reaches 102 m each way. */
 export const CELL_SIZE = 6;
@@ -8,11 +8,11 @@ export const HALF = (GRID_SIZE - 1) / 2;
 const DENSE = 9;
 
 /**
- * Fills a lattice, row-major from the south-west. The function `at` gives the value at a node from its
- * position, m from the waypoint, and its index.
+ * Fills a lattice, row-major from the southwest. The function `at` returns the value at a node from the
+ * node's position, m from the waypoint, and index.
  *
  * Within 54 m of the waypoint on both axes, every node is computed; beyond, every second node each way. The
- * other nodes are means of their neighbors, which loses no accuracy where block means are 16 m apart.
+ * other nodes are means of their neighbors; this loses no accuracy, because blocks there are 16 m long.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
@@ -31,7 +31,7 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
 /**
  * Fills a lattice: computes every second node each way, and sets the other nodes to means of their neighbors.
  *
- * @param at Gives the values at the computed nodes from their positions, m from the waypoint, and indices.
+ * @param at Returns the values at the computed nodes from their positions, m from the waypoint, and indices.
  */
 export function fillCoarse(
   at: (east: Float64Array, north: Float64Array, node: Int32Array) => Float64Array,
@@ -89,12 +89,12 @@ export function gradientAt(lattice: Float64Array, node: number): number {
 /**
  * Interpolates a lattice at any place by cubic convolution.
  *
- * @param east, north Position of the place from the middle of the lattice, m.
- * @returns Value, change per meter east, change per meter north.
- *
  * Value and slope are continuous inside the lattice. A place beyond the edge gets the nearest edge value and
  * zero slope.
  * Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
+ *
+ * @param east, north Position of the place from the middle of the lattice, m.
+ * @returns Value, change per meter east, change per meter north.
  */
 export function cubicAt(lattice: Float64Array, east: number, north: number): [number, number, number] {
   const [columns, wx] = nodesAlong(east);
@@ -121,7 +121,7 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
 
 const PADDED_SIZE = GRID_SIZE + 2;
 
-/** Returns a lattice with its edge repeated all around. */
+/** Returns a lattice with its edge rows and columns repeated once on each side, for `CubicStencil`. */
 export function padded(lattice: Float64Array): Float64Array {
   const out = new Float64Array(PADDED_SIZE ** 2);
   for (let row = 0, k = 0; row < PADDED_SIZE; row++)
@@ -131,13 +131,13 @@ export function padded(lattice: Float64Array): Float64Array {
 }
 
 /**
- * Interpolates many lattices at the same places, by cubic convolution as in `cubicAt`. Nodes and weights
- * depend on the places alone, so they are computed once.
+ * Interpolates many lattices at the same places, by cubic convolution as in `cubicAt`. Computes nodes and
+ * weights only once, because they depend on the places alone.
  */
 export class CubicStencil {
-  /** For each place, the first of the 4 x 4 nodes of the padded lattice around it. */
+  /** Index of the first of the 4 x 4 nodes around each place, in the padded lattice. */
   readonly #nodes: Int32Array;
-  /** For each place, the weights of four columns, then of four rows. */
+  /** Weights of four columns, then of four rows, for each place. */
   readonly #weights: Float64Array;
 
   /** @param places East and north from the middle of the lattice, m. */
@@ -187,7 +187,7 @@ function nodesAlong(at: number): readonly [nodes: readonly number[], weights: re
 }
 
 /**
- * Returns the weights of four nodes in a row, then the derivatives of the weights by `t`.
+ * Returns the weights of four nodes in a row, then the derivatives of the weights with respect to `t`.
  *
  * @param t Position between the second and the third node, 0 to 1.
  */

@@ -27,9 +27,10 @@ export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
   fitUnseen(leavePassesOut(survey, index));
 
 /**
- * Predicts the depth at each stop without the stop's own leg.
+ * Predicts the depth of the block nearest each stop without the block's own leg.
  *
- * Skips stops where passes crowd and stops that the other legs do not surround.
+ * Skips stops where passes crowd (`areCells`), where the other legs do not surround the stop, and where the
+ * fit fails.
  */
 function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {
@@ -39,7 +40,7 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/** Predicts the depth of the nearest block without the block's leg; undefined where that is impossible. */
+/** Predicts the depth of the block nearest the origin without its leg; undefined where that is impossible. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,

@@ -1,13 +1,15 @@
 import type { Soundings } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 
-/** Soundings around a place in local meters. The rows of a pass are contiguous, in the order of the log. */
+/**
+ * Soundings around a place, in east and north meters from the place. The rows of a pass are contiguous, in
+ * the order of the log.
+ */
 export interface LocalSoundings {
   readonly count: number;
-  /** m. */
   readonly east: ArrayLike<number>;
   readonly north: ArrayLike<number>;
-  /** m, positive down. */
+  /** Depth, m, positive down. */
   readonly depth: ArrayLike<number>;
   readonly pass: ArrayLike<number>;
   /** Number of soundings behind each row; 1 when absent. */

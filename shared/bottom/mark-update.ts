@@ -10,16 +10,16 @@ const POSITION_SD = 3 / Math.SQRT2;
 export interface MarkUpdate {
   readonly mixture: DepthMixture;
   readonly posterior: Posterior;
-  /** Adds the change of depth at the mark, fading with distance, and rescales the standard deviations. */
+  /** Adds the change of depth at the mark, fading with distance, and scales the standard deviations. */
   applyTo(grid: DepthGrid): DepthGrid;
 }
 
 /**
- * Takes the depth in a mark as one more sounding at the origin.
+ * Updates depth, gradient and grid with the depth recorded in a mark, as with one more sounding.
  *
- * @param posterior From the passes alone.
- * @param passes Depth from the passes alone, allowing for forms that the passes may have missed.
- * @param slopes From the passes alone; they convert the mark's position error to a depth error.
+ * @param posterior Depth and gradient from the passes alone.
+ * @param passes Distribution of the depth from the passes alone, allowing for missed forms.
+ * @param slopes From the passes alone; used to convert the mark's position error to a depth error.
  */
 export function updateByMark(
   posterior: Posterior,
@@ -53,7 +53,7 @@ export function updateByMark(
 }
 
 /**
- * Updates depth and gradient at a place for a change of the depth there.
+ * Updates depth, gradient and covariance at a place for a change of the depth there.
  *
  * @param change Change of the depth, m. @param left Share of the depth's variance that remains, 0 to 1.
  */

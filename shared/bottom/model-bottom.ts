@@ -22,22 +22,22 @@ const QUADRATIC_RADIUS = 1.5;
 
 /** Knowledge in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
-  /** What the lake hides between its passes; when absent, only the process's own uncertainty counts. */
+  /** What the lake hides between its passes; when absent, missed forms do not add to the uncertainty. */
   readonly unseen?: Unseen;
   readonly mark?: MarkSounding;
   /** Standard deviation of the level error that all passes share, m. */
   readonly levelSd?: number;
-  /** False to model depth, slope and aspect at the waypoint alone, at about half the cost. */
+  /** False to model only depth, slope and aspect at the waypoint, without a grid, at about half the cost. */
   readonly hasGrid?: boolean;
 }
 
 /**
  * Models the bottom around a waypoint from the soundings near it.
  *
+ * If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no grid.
+ *
  * @param soundings East and north in m from the waypoint. East, north and depth must be finite.
  * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
- *
- * If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no grid.
  */
 export function modelBottom(
   soundings: LocalSoundings,
@@ -67,7 +67,7 @@ export function modelBottom(
   };
 }
 
-/** Keeps `unseen.factor` from narrowing the process's own uncertainty beyond the last pass. */
+/** Raises `unseen.factor` to at least 1 where passes do not surround the waypoint. */
 const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
@@ -132,7 +132,6 @@ function pointModel(
   };
 }
 
-/** Models the waypoint by a robust quadratic, where no surface could be fitted. */
 function modelQuadratic(
   blocked: BlockedSoundings,
   coverage: BottomStatus,

@@ -1,11 +1,11 @@
 import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 
-/** Least difference in depth between a spike and the rows around, m. */
+/** Minimum difference in depth between a spike and the rows around, m. */
 const SPIKE_LEAST = 0.6;
-/** Greatest number of consecutive rows in one spike. */
+/** Maximum number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
-/** Least steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
+/** Minimum steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
 const CLIFF = 1;
 
 /**
@@ -31,7 +31,7 @@ export function findSpikes(
         spike[i] = 1;
         continue;
       }
-      // Saves reading more rows for most soundings.
+      // A shortcut for most soundings: `stand` is then at most `SPIKE_LEAST`.
       if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
       const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
       const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
@@ -49,7 +49,7 @@ export function findSpikes(
   return spike;
 }
 
-/** Change of depth from one row to another, m, where it is steeper than `CLIFF`; 0 otherwise. */
+/** Change of depth from one row to another, m; 0 if below `SPIKE_LEAST` or less steep than `CLIFF`. */
 type Jump = (from: number, to: number) => number;
 
 function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
@@ -101,13 +101,13 @@ function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: 
 
 /** Usual standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
-/** Least overall standard deviation of one sounding, m. */
+/** Minimum overall standard deviation of one sounding, m. */
 const MIN_NOISE = 0.04;
-/** Greatest overall standard deviation of one sounding, m; near a row it may be twice this. */
+/** Maximum overall standard deviation of one sounding, m; `Noise.near` may return up to twice this. */
 const MAX_NOISE = 0.5;
-/** Number of second differences that together weigh as much as `USUAL_NOISE`. */
+/** Number of second differences at which their estimate and `USUAL_NOISE` have equal weight. */
 const USUAL_COUNT = 30;
-/** Number of rows to each side whose second differences give the noise near a row. */
+/** Number of rows on each side of a row from which the noise near the row is estimated. */
 const REACH = 6;
 /** Multiple of the overall noise above which local noise counts: a median of few values is uncertain. */
 const ROUGH = 2;
@@ -115,7 +115,7 @@ const ROUGH = 2;
 const MEDIAN_OF_DIFFERENCE = 0.6745 * Math.sqrt(6);
 
 export interface Noise {
-  /** Standard deviation over all rows, m. */
+  /** Standard deviation of one sounding, from all rows, m. */
   readonly usual: number;
   /** Returns the standard deviation near a row, m: above `usual` where the rows around are much noisier. */
   near(row: number): number;

@@ -10,10 +10,11 @@ import type { Blocks } from './blocks.ts';
  */
 export interface Observations {
   readonly count: number;
-  /** m. */
+  /** East of the waypoint, m. */
   readonly east: Float64Array;
+  /** North of the waypoint, m. */
   readonly north: Float64Array;
-  /** m, positive down, less `zero`. */
+  /** Depth, positive down, less `zero`, m. */
   readonly depth: Float64Array;
   /** Depth of the block nearest the waypoint, m. */
   readonly zero: number;
@@ -28,25 +29,26 @@ export interface Observations {
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
-  /** Shape coordinate, in ranges; see `surface.ts`. */
+  /** Shape coordinate (`ShapeCoordinate` of `surface.ts`). */
   readonly shape?: Float64Array;
 }
 
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
 /**
- * Position offset across the track, m. The offset adds to the bias, because a pass does not show the gradient
- * across the track. That gradient is taken to be as steep as the gradient along the passes.
+ * Standard deviation of the position offset across the track, m. Its effect is added to the bias, because a
+ * pass does not show the gradient across the track. This gradient is assumed to be as steep as the gradient
+ * along the passes.
  */
 const UNSEEN_OFFSET = 0.5;
-/** Greatest variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
+/** Maximum variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2; only outlying legs exceed it. */
 const MAX_UNSEEN = 0.02;
 /** Number of soundings above which a block's noise falls no further: errors of neighbors are correlated. */
 const INDEPENDENT = 4;
-/** Added to each noise variance, m^2: keeps the covariance regular where blocks coincide. */
+/** Variance added to each block's noise, m^2: keeps the covariance regular where blocks coincide. */
 const MIN_NOISE = 1e-6;
 
-/** Sorts blocks by distance and models their errors; the gradients have only their part along the track. */
+/** Sorts blocks by distance and models their errors. The gradients are only the parts along the track. */
 export function makeObservations(blocks: Blocks): Observations {
   const n = blocks.count;
   const order = Array.from({ length: n }, (_, i) => i);
@@ -79,7 +81,7 @@ export function makeObservations(blocks: Blocks): Observations {
   };
 }
 
-/** Number of legs per block above which the blocks are cells. */
+/** Number of legs per block above which the blocks count as cells. */
 const MAX_LEGS = 0.5;
 
 /** Tells whether the blocks are cells (`cellBlocks`) rather than stretches of passes. */
@@ -105,7 +107,7 @@ export function pickObservations(all: Observations, rows: Int32Array): Observati
 }
 
 /**
- * Adds the bottom's gradient at each block, m/m.
+ * Replaces the gradients along the track by the bottom's gradient at each block, m/m.
  *
  * The effect of a position offset then follows from the gradient, so the bias no longer includes
  * `UNSEEN_OFFSET`. Outlying legs keep their raised bias.

@@ -13,7 +13,7 @@ const TERMS = 6;
 /**
  * Fits a quadratic to depths, m, at places east and north of the origin, m, by weighted least squares.
  *
- * @param scale Unit of distance inside the fit, m: about the distance of the farthest place.
+ * @param scale Unit of distance inside the fit, m; about the distance of the farthest place.
  * @param ridge Penalty on second-order terms, as a share of the sum of weights; 0 for plain least squares.
  * @returns undefined when the places do not determine a quadratic.
  */
@@ -75,7 +75,6 @@ function residualVariance(
 }
 
 const MIN_BLOCKS = 12;
-/** `ridge` of the robust fit. */
 const RIDGE = 1e-3;
 const REWEIGHTINGS = 3;
 
@@ -83,7 +82,7 @@ const REWEIGHTINGS = 3;
  * Fits a robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by
  * residual.
  *
- * Used where the Gaussian process cannot be fitted. `npm run accuracy` compares the process with it.
+ * Used where the Gaussian process cannot be fitted. `npm run accuracy` compares both.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
  * @param radius Only blocks within this distance of the origin count, m.

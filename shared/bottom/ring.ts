@@ -2,7 +2,7 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 
 const BEARINGS = 16;
 
-/** Returns the mean of a lattice on a circle around the waypoint. @param distance Radius, m. */
+/** Returns the mean of a lattice at 16 places on a circle around the waypoint. @param distance Radius, m. */
 export function ringMean(lattice: Float64Array, distance: number): number {
   let sum = 0;
   for (let k = 0; k < BEARINGS; k++) {

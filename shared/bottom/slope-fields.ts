@@ -2,13 +2,13 @@ import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
 import { calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { Posterior } from './gaussian-process.ts';
 
-/** Knowledge about the ground besides the fit. */
+/** Properties of the ground that the posterior at the waypoint does not contain. */
 export interface Ground {
   /** Standard deviation of the roughness that the fit cannot follow, m. */
   readonly rough: number;
   /** Roughness of the ground around the waypoint, 0 to 1 (`slopeChangeRoughness`). */
   readonly bend: number;
-  /** What the lake hides between passes, with the chance of a form here; absent where unknown. */
+  /** What the lake hides between passes, with the chance of a missed form at the waypoint, 0 to 1. */
   readonly form?: Unseen & { readonly chance: number };
 }
 
@@ -28,19 +28,19 @@ const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
 /** Hidden steepness on ground that is rough everywhere, measured on the same surveys as `EVEN`. */
 const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
-/** Steepness that the mean gradient lacks, from the variances of the gradient; see `slopeFields`. */
+/** Parameters of the steepness that `slopeFields` adds to the mean gradient. */
 export interface Hidden {
   /** Factor on the variance along the gradient; the factor on the variance across is 1. */
   readonly alongShare: number;
-  /** Greatest increase of the gradient's squared length by the two variances, as a share of the square. */
+  /** Maximum increase of the gradient's squared length, as a share of the squared length. */
   readonly most: number;
 }
 /** Distance over which a missed form rises or falls, m: short enough to fit between two passes. */
 const FORM_LENGTH = 15;
-/** Greatest standard deviation of a slope, deg: the slope, 0 to 90 deg, is then unknown. */
+/** Maximum standard deviation of a slope, deg: a slope, 0 to 90 deg, is then unknown. */
 const MAX_SD = 45;
 /**
- * Least length of a gradient that has an aspect, in standard deviations of the gradient across it. At that
+ * Minimum length of a gradient that has an aspect, in standard deviations of the gradient across it. At that
  * length, the standard deviation of the aspect is 47 deg.
  */
 const SURE_DIRECTION = 1.5;
@@ -54,8 +54,7 @@ const SURE_DIRECTION = 1.5;
  * squared length: for a greater sum, the first-order formula fails, and variance from steep ground nearby
  * would make level ground steep.
  *
- * @param passSpacing m.
- * @returns no fields for `one-pass` and `no-data`; no aspect on level ground or for an uncertain gradient.
+ * @returns No fields for `one-pass` and `no-data`; no aspect on level ground or for an uncertain gradient.
  */
 export function slopeFields(
   posterior: Posterior,
@@ -116,7 +115,7 @@ export function uncalibrated(posterior: Posterior): { along: number; across: num
   };
 }
 
-/** Returns the length of the mean gradient, and standard deviations along and across, m/m. */
+/** Returns the length of the mean gradient, and standard deviations along and across the gradient, m/m. */
 function partsOf(posterior: Posterior): { level: number; along: number; across: number } {
   const [, east, north] = posterior.mean;
   const c = posterior.covariance;

@@ -5,21 +5,21 @@ import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 export interface PassStop {
   readonly lat: number;
   readonly lon: number;
-  /** True among the stops of greatest curvature or prominence, where anglers drop marks. */
+  /** True for the stops of greatest curvature or prominence, because anglers drop marks there. */
   readonly isMarkLike: boolean;
 }
 
 /** Length of track that a stop averages, m. */
 const STEP = 4;
-/** Number of steps to each side over which the curvature at a stop is measured (8 m). */
+/** Number of steps on each side of a stop over which curvature is measured (8 m). */
 const BEND = 2;
-/** Number of steps to each side whose mean depth gives the prominence of a stop (20 m). */
+/** Number of steps on each side of a stop; prominence is the difference from their mean depth (20 m). */
 const AROUND = 5;
 /** Share of the stops that count as mark-like. */
 const MARK_SHARE = 0.15;
 const TAKEN_MARKS = 150;
 const TAKEN_OTHERS = 50;
-/** Jump in position at which a run of soundings ends, m. */
+/** Jump in position above which a run of soundings ends, m. */
 const GAP = 20;
 
 /** Mean positions, deg, and mean depths, m, of the steps along one run. */
@@ -29,7 +29,7 @@ interface Run {
   readonly depth: number[];
 }
 
-/** Picks stops evenly along the passes of a survey, most of them mark-like. */
+/** Picks up to `TAKEN_MARKS` mark-like stops and `TAKEN_OTHERS` other stops, evenly along the passes. */
 export function findStops(survey: Survey): PassStop[] {
   const lat: number[] = [];
   const lon: number[] = [];
@@ -62,7 +62,6 @@ export function findStops(survey: Survey): PassStop[] {
   );
 }
 
-/** Picks at most `count` of the rows, evenly spaced. */
 const evenly = (rows: readonly number[], count: number): number[] =>
   rows.length <= count
     ? [...rows]
@@ -71,7 +70,7 @@ const evenly = (rows: readonly number[], count: number): number[] =>
 const rms = (values: readonly number[]): number =>
   Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(1, values.length));
 
-/** Splits a survey into runs without a jump, and averages them over `STEP` m of track. */
+/** Splits a survey into runs of one pass without a jump, and averages each run over `STEP` m of track. */
 function* findRuns({ count, lat, lon, depth, pass }: Survey): Generator<Run> {
   let run: Run = { lat: [], lon: [], depth: [] };
   let sums = [0, 0, 0, 0];

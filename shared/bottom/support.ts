@@ -4,7 +4,7 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 /** Distance to a block within which a place counts as sounded, m. */
 const SOUNDED = 10;
 const SECTORS = 12;
-/** A place with this many adjacent empty sectors, half a circle, is not supported. */
+/** Number of adjacent empty sectors, half a circle, from which a place is not supported. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
@@ -14,11 +14,10 @@ const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
  * Finds the nodes whose depth the blocks support: nodes within `SOUNDED` of a block, and nodes without an
  * empty half circle within about a pass spacing.
  *
- * @param passSpacing m.
- * @returns 1 for each supported node, 0 for each other node.
- *
  * Every second node is checked each way. A node in between is supported when the checked nodes on two
  * opposite sides are supported.
+ *
+ * @returns 1 for each supported node, 0 for each other node.
  */
 export function findSupported(blocks: Blocks, passSpacing: number): Uint8Array {
   const reach = Math.min(60, Math.max(20, 1.3 * passSpacing));
@@ -77,7 +76,7 @@ function sectorOf(e: number, n: number): number {
   return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
 }
 
-/** Returns the length of the longest run of empty sectors. @param sectors Bit k is 1 if k has a block. */
+/** Counts the sectors of the longest empty run. @param sectors Bit k is 1 if sector k has a block. */
 function longestEmpty(sectors: number): number {
   if (sectors === 0) return SECTORS;
   let longest = 0;

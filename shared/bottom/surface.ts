@@ -27,20 +27,18 @@ const MIN_BLOCKS = 6;
 
 /** The fitted bottom around a waypoint, in east and north meters from the waypoint. */
 export interface Surface {
-  /** The second fit; its methods need the value of `coordinate` at a place. */
+  /** The second fit (`fitSurface`); its methods need the value of `coordinate` at a place. */
   readonly process: GaussianProcess;
   readonly coordinate: ShapeCoordinate;
 }
 
-/** Assumptions where soundings surround the waypoint. */
 const SURROUNDED: SearchAssumptions = { tilt: TILT, hasDirection: true };
-/** Assumptions where soundings lie on a line or on one side of the waypoint. */
 const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false };
 
 /**
  * Fits the bottom around the origin.
  *
- * A search finds the covariance. A first fit gives the shape coordinate, and the bottom's gradient at every
+ * A search finds the covariance. A first fit gives the shape coordinate and the bottom's gradient at every
  * block, from which the effect of position offsets follows. A second fit uses both.
  *
  * @param isOneSided True where soundings lie on a line or on one side: the fit then takes no direction from
@@ -62,7 +60,7 @@ export function fitSurface(
   return process && { process, coordinate };
 }
 
-/** Fits a process; outliers get more noise and outlying legs more bias. Undefined when no fit is possible. */
+/** Fits a process, with more noise for outliers and more bias for outlying legs; undefined on failure. */
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
@@ -77,7 +75,7 @@ export function fitRobustly(
   return inflated === fit?.observations ? fit : ((inflated && GaussianProcess.fit(inflated, params)) ?? fit);
 }
 
-/** Standard deviation added in quadrature to every leg's depth bias, to test for an outlying leg, m. */
+/** Standard deviation added in quadrature to every leg's depth bias when searching for an outlying leg, m. */
 const WIDE_BIAS = 0.3;
 /** Gain in log likelihood above which wide biases are accepted. */
 const WIDE_COST = 4;
@@ -90,14 +88,14 @@ const WIDE_SPACING = 14;
 const MAX_SPACING = 35;
 
 /**
- * Raises the bias of the most outlying leg so far that the leg hardly counts.
+ * Finds the most outlying leg, and raises its bias so far that the leg hardly counts.
  *
  * A search with the usual biases explains a wrong leg by a range shorter than the pass spacing, and then no
  * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases make
  * the covariance found or the first candidate likelier.
  *
  * @param found Result of the search with the usual biases.
- * @returns undefined where no leg is an outlier.
+ * @returns undefined when no leg is found to be an outlier.
  */
 function withoutOutlyingLeg(
   all: Observations,
@@ -122,7 +120,6 @@ function withoutOutlyingLeg(
   };
 }
 
-/** Returns depth and gradient at the waypoint with their covariance. */
 export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
   process.posteriorAt(0, 0, coordinate.at(0, 0));
 
@@ -133,13 +130,14 @@ const USUAL = 15;
 export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
   Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));
 
-/** Difference in height (depth less trend) that counts as one range, in standard deviations of heights. */
+/** Difference in depth (less tilt) that counts like one range, in standard deviations of these depths. */
 const HEIGHTS_PER_RANGE = 2;
-/** Least standard deviation that scales the coordinate, m: less relief cannot be told from noise. */
+/** Minimum standard deviation of the depths in the coordinate's scale, m: less relief may be noise. */
 const MIN_HEIGHT = 0.1;
 
 /**
- * Third coordinate of every place: the depth there in the first fit, less the trend.
+ * Third coordinate of places: the depth in the first fit, less the trend's tilt, scaled so that a difference
+ * of 1 counts like a distance of one covariance range.
  *
  * With this coordinate, blocks along a curved isobath become neighbors, and blocks across a steep face move
  * apart. The second fit can then change fast across a face and stay smooth on the shelf and the floor beside
@@ -150,7 +148,6 @@ interface ShapeCoordinate {
   at(east: number, north: number): ShapeAt;
 }
 
-/** Builds the coordinate from the first fit, in ranges of the second fit. */
 function makeShapeCoordinate(process: GaussianProcess): ShapeCoordinate {
   const lattice = fillLattice((east, north) => process.meanAt(east, north) - process.tiltAt(east, north));
   const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(MIN_HEIGHT, innerSpread(lattice)));
@@ -165,7 +162,7 @@ const READ = 52;
 /**
  * Scales the coordinate to the strength under which the depths near the waypoint are likeliest.
  *
- * On even forms the coordinate only makes the slope less certain. The fit gains most at breaks of slope.
+ * The coordinate helps most at breaks of slope. On even forms it only makes the slope less certain.
  *
  * @param all Observations with the gradients of the first fit.
  */

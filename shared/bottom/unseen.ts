@@ -1,6 +1,6 @@
 import type { Unseen } from '../contract/index.ts';
 
-/** Error of a depth predicted without the place's own pass: evidence of what a lake hides between passes. */
+/** Error of a depth predicted without the place's own leg: evidence of what a lake hides between passes. */
 export interface LeftOutError {
   /** Measured minus predicted depth, m. */
   readonly error: number;
@@ -19,7 +19,7 @@ const USUAL: Unseen = { factor: 0.9, size: 0.5, rate: 0.03 };
 /** Standard deviations of the logarithms of the parameters in the prior. */
 const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
 const KEYS = ['factor', 'size', 'rate'] as const;
-/** Share of the total weight given to mark-like places: anglers do not drop marks at random. */
+/** Share of the total weight that mark-like places get: anglers do not drop marks at random. */
 const MARK_SHARE = 0.85;
 /** Mean weight of a place in the likelihood; below 1 because errors of neighboring places are correlated. */
 const INDEPENDENT = 0.75;
@@ -70,7 +70,7 @@ export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   return STARTS.map((start) => climb(start, score)).reduce((a, b) => (b.score > a.score ? b : a)).unseen;
 }
 
-/** Searches for the highest score from a start, by a pattern search in the logarithms of the parameters. */
+/** Climbs from a start to a local maximum of the score, by pattern search in the parameters' logarithms. */
 function climb(start: Unseen, score: (u: Unseen) => number): { unseen: Unseen; score: number } {
   let unseen = start;
   let most = score(start);

@@ -2,7 +2,7 @@ import { cholesky, type TriangleLayout } from '../math/index.ts';
 
 /**
  * Lower triangle of a symmetric positive definite matrix whose entries lie within `band` of the diagonal.
- * `factorBand` replaces the matrix by its Cholesky factor L.
+ * `factorBand` replaces the matrix with its Cholesky factor L.
  *
  * Rows are padded with zeros on the left, because the factorization reads slightly beyond the band.
  */
@@ -115,7 +115,7 @@ export function solveBandBackward(
     b1[i - 1] = q1;
     b2[i - 1] = q2;
     b3[i - 1] = q3;
-    // Row i - 1 reaches one column farther to the left than row i, which is padded with 0 there.
+    // Row i - 1 reaches one column farther to the left than row i. Row i is padded with 0 there.
     for (let k = Math.max(0, i - 1 - band); k < i - 1; k++) {
       const lp = a[p + k];
       const lq = a[q + k];

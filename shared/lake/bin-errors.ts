@@ -8,7 +8,7 @@ export interface BinErrors {
   readonly own: Float64Array;
   /** Standard deviation of the error that the bins of a pass share, at each bin, m. */
   readonly shared: Float64Array;
-  /** Key for the noise of each pass. The key depends on where the pass lies, not on its number. */
+  /** Key for the noise of each pass (`noiseKey`). The key depends only on where the pass lies. */
   readonly passKeys: ReadonlyMap<number, number>;
 }
 
@@ -24,8 +24,8 @@ const POSITION_ERROR = 0.32;
 /**
  * Estimates the errors of bins. A bin's own error comes from sonar noise, depth error, position error on the
  * slope, and bending within a cell. The shared error comes from the depth bias and position offset of the
- * pass, with one unknown per pass. Three unknowns (bias, offset on each axis) were slightly more accurate,
- * but cost half as much again.
+ * pass, combined to one unknown per pass. Three unknowns (bias, offset on each axis) were slightly more
+ * accurate, but took 1.5 times as long.
  */
 export function binErrors(
   { lattice: { columns, cell }, nodes, column0, row0 }: PlacedLattice,

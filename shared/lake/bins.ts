@@ -8,7 +8,7 @@ export interface Bins {
   readonly east: Float64Array;
   /** Mean position north of the origin of the local frame, m. */
   readonly north: Float64Array;
-  /** m, positive down. */
+  /** Mean depth, m, positive down. */
   readonly depth: Float64Array;
   /** Variance of the mean depth from sonar noise alone, m^2. */
   readonly variance: Float64Array;
@@ -22,7 +22,7 @@ const NOISE = 0.08;
 /** Standard deviation of the error that the soundings of a bin share, m; assumed. */
 const SHARED_NOISE = 0.04;
 
-/** Averages depths and positions over 5 m of track. @param soundings Rows of a pass in the order taken. */
+/** Averages depths and positions over 5 m of track. @param soundings Rows of each pass in the order taken. */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
   const [binEast, binNorth, binDepth, binVariance] = columns;

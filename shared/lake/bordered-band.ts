@@ -10,12 +10,12 @@ import {
 } from './band-cholesky.ts';
 
 /**
- * Symmetric positive definite matrix of many unknowns with couplings in a band, and of a few more unknowns,
- * the border, with couplings to any unknown. `factorBordered` replaces the matrix by its Cholesky factor.
+ * Symmetric positive definite matrix. Most unknowns are coupled only within a band. A few more unknowns, the
+ * border, may be coupled with any unknown. `factorBordered` replaces the matrix with its Cholesky factor.
  */
 export interface BorderedBand {
   readonly band: BandMatrix;
-  /** Couplings of each border unknown with the band; rows of zeros fill up to a multiple of `SIDES`. */
+  /** Couplings of each border unknown with the band, then rows of zeros up to a multiple of `SIDES`. */
   readonly rows: readonly Float64Array[];
   /** Index of the first entry of each row that is not 0. */
   readonly first: Int32Array;
@@ -23,7 +23,7 @@ export interface BorderedBand {
   readonly corner: Float64Array;
 }
 
-/** @param border Number of unknowns beyond those of the band. */
+/** Returns a matrix of zeros. @param border Number of unknowns in the border. */
 export function borderedBand(size: number, band: number, border: number): BorderedBand {
   return {
     band: bandMatrix(size, band),

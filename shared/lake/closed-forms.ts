@@ -5,14 +5,14 @@ import type { Terrain } from './terrain.ts';
 
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
-/** Least relief of a form, m. */
+/** Minimum relief of a form, m. */
 const MIN_RELIEF = 2 * METERS_PER.ft;
-/** Greatest distance of a form's edge from its top, m. */
+/** Maximum distance of a form's edge from its top, m. */
 export const MAX_REACH = 100;
 
 /** A top or low of the bottom with a contour that closes around it. */
 export interface ClosedForm {
-  /** Highest node of a top, deepest node of a low. */
+  /** Highest node of a top, or deepest node of a low. */
   readonly top: number;
   /** Depth of the highest (deepest) node, m. */
   readonly topDepth: number;
@@ -23,8 +23,8 @@ export interface ClosedForm {
 }
 
 /**
- * Finds closed forms: each grows from a local extreme until the bottom turns back, soundings end or the form
- * reaches `MAX_REACH`.
+ * Finds closed forms of at least 2 ft of relief. Each form grows from a local extreme until the bottom turns
+ * back, soundings end or the form reaches `MAX_REACH`.
  *
  * @param sign 1 for tops, -1 for lows.
  */
@@ -48,7 +48,11 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
     });
 }
 
-/** Returns a test for the highest (deepest) node of a closed form. @param sign 1 for tops, -1 for lows. */
+/**
+ * Returns a function that tells whether a node is the highest (deepest) node of a closed form.
+ *
+ * @param sign 1 for tops, -1 for lows.
+ */
 export function topFinder(terrain: Smooth, sign: 1 | -1): (node: number) => boolean {
   const grow = flooderOf(terrain, sign);
   return (node) => isExtreme(terrain, node, sign) && grow(node, MIN_RELIEF).relief >= MIN_RELIEF;
@@ -68,7 +72,7 @@ export const ring = (columns: number): number[] => [
 function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): boolean {
   const [x, y] = [k % columns, Math.floor(k / columns)];
   if (Number.isNaN(depth[k]) || x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
-  // Among equal neighbors, the first is the extreme. Most nodes fail at the first neighbor.
+  // Among equal neighbors, the first node is the extreme.
   for (let dy = -1; dy <= 1; dy++)
     for (let step = dy * columns - 1; step <= dy * columns + 1; step++) {
       const difference = sign * (depth[k + step] - depth[k]);
@@ -78,8 +82,8 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 }
 
 /**
- * Prepares floods outward from an extreme in order of depth. A form is the nodes flooded before the water
- * spills.
+ * Prepares floods outward from an extreme in order of depth. A form consists of the nodes flooded before the
+ * water spills.
  *
  * @returns A function that finds the form of an extreme, and stops early when the relief reaches `enough`, m.
  */
@@ -87,7 +91,7 @@ function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number
   const { columns, rows, cell, depth } = terrain;
   const steps = ring(columns);
   const queue = new FlatQueue<number>();
-  /** Number of the last flood that came to a node. */
+  /** Number of the last flood that reached each node. */
   const seen = new Uint32Array(depth.length);
   let flood = 0;
   return (top, enough = Number.POSITIVE_INFINITY) => {

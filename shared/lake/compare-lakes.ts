@@ -5,29 +5,29 @@ import { placeOf } from './lake-lines.ts';
 
 /** Changes to the lake from the soundings of one more day. */
 export interface LakeComparison {
-  /** Area sounded for the first time, m^2. */
+  /** Area that has a depth for the first time, m^2. */
   readonly added: number;
-  /** Places between the old passes where the bottom is not as estimated before, largest change first. */
+  /** Places between the earlier passes where the estimated depth changed, largest change first. */
   readonly changed: readonly Change[];
-  /** Places sounded on that day and before, where the soundings disagree. */
+  /** Places at earlier soundings whose depth the new soundings changed, largest change first. */
   readonly disagreeing: readonly Change[];
 }
 
 export interface Change {
   readonly at: readonly [lat: number, lon: number];
-  /** Greatest change of depth, m; negative where the bottom became shallower. */
+  /** Largest change of depth at the place, m; negative where the bottom became shallower. */
   readonly deeper: number;
   /** Area of the place, m^2. */
   readonly area: number;
 }
 
-/** Least change that is reported, m. */
+/** Minimum change that is reported, m. */
 const LEAST = METERS_PER.ft;
-/** Least change that is reported, in standard deviations of the earlier estimate. */
+/** Minimum change that is reported, in standard deviations of the earlier estimate. */
 const MIN_SD = 2;
-/** Greatest distance to a sounding at which a place counts as sounded, m. */
+/** Maximum distance to a sounding at which a place counts as sounded, m. */
 const SOUNDED = 5;
-/** Least area of a change, m^2. */
+/** Minimum area of a change, m^2. */
 const MIN_AREA = 100;
 
 /** Compares the lake after a day with the lake before that day. */
@@ -55,7 +55,7 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
   };
 }
 
-/** Groups connected nodes into places, the largest change first. */
+/** Groups connected nodes into places of at least `MIN_AREA`, the largest change first. */
 function placesOf(grid: LakeGrid, nodes: Uint8Array, deeper: Float32Array): Change[] {
   const left = new Set<number>();
   for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);

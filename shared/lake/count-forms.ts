@@ -4,11 +4,11 @@ import { LINE_REACH, lineNodeFinder } from './line-nodes.ts';
 import { CUT_OFF, cutOut, extentOf, gaussianMean, knownNodes, type Lattice } from './raster.ts';
 import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
-/** Greatest distance at which a line of a draw counts as the line sought, m. */
+/** Maximum distance at which a line of a draw counts as the line sought, m. */
 const SAME_LINE = 10;
-/** Greatest distance at which a top or low of a draw counts as the form sought, m. */
+/** Maximum distance at which a top or low of a draw counts as the form sought, m. */
 const SAME_FORM = 15;
-/** Greatest distance at which the bottom affects whether a form of a draw is found, m. */
+/** Maximum distance at which the bottom of a draw affects whether a form is found at a node, m. */
 export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
 
 /** Forms sought in draws: kinds of lines, tops (of humps and ridges) and lows (of holes and ditches). */
@@ -58,7 +58,7 @@ export function countForms({ lattice, draws, counted }: FormTask): Float32Array 
   return having;
 }
 
-/** Prepares a search for lines near the counted nodes, in the smallest rectangle that decides the result. */
+/** Prepares a search for lines near the counted nodes, limited to the rectangle that affects the result. */
 function lineFinder(
   { columns, rows, cell }: Lattice,
   counted: FormTask['counted'],

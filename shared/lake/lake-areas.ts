@@ -10,11 +10,11 @@ import type { Terrain } from './terrain.ts';
 /** A closed form of the bottom, or flat ground. */
 export type LakeArea = BottomArea;
 
-/** Greatest slope of flat ground, deg. */
+/** Maximum slope of flat ground, deg. */
 const FLAT_SLOPE = 2;
-/** Standard deviation of the Gaussian smoothing before the slope is taken, m. */
+/** Standard deviation of the Gaussian smoothing before the search for flat ground, m. */
 const FLAT_SMOOTHING = 20;
-/** Least area of flat ground, m^2. */
+/** Minimum area of flat ground, m^2. */
 const MIN_FLAT = 2500;
 
 /** Finds humps, ridges, holes, ditches and flats of the lake, by kind, largest relief first. */
@@ -40,15 +40,15 @@ function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | 
   };
 }
 
-/** Least magnitude of a value beyond an outline, as a share of `scale`: 0 would lie on the outline. */
+/** Minimum magnitude of a value outside an outline, as a share of `scale`: 0 would lie on the outline. */
 const LEAST = 1e-9;
 
 /**
  * Traces the outline of connected nodes: interpolates where a value falls to 0 between these nodes and the
- * nodes around.
+ * surrounding nodes.
  *
  * @param valueAt Value at a node, in any unit; positive at the connected nodes.
- * @param scale Magnitude of the value at nodes around where `valueAt` is NaN.
+ * @param scale Magnitude of the value at surrounding nodes where `valueAt` is NaN.
  */
 function outline(
   grid: LakeGrid,
@@ -81,7 +81,6 @@ function outline(
   return { rings, area: nodes.length * cell ** 2 };
 }
 
-/** Finds flat ground in pieces of at least `MIN_FLAT`. */
 function findFlats(grid: LakeGrid): LakeArea[] {
   const mask = knownNodes(grid.depth);
   const depth = gaussianMean(grid, mask, FLAT_SMOOTHING)(grid.depth);

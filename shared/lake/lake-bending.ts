@@ -1,13 +1,13 @@
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 
 /**
- * Initial standard deviation of second derivatives, 1/m: that of smooth ground. Draws keep the initial
- * bending where no sounding contradicts it, and two rounds are enough to learn that ground is broken.
+ * Initial standard deviation of second derivatives, 1/m, as on smooth ground. Draws keep the initial bending
+ * where no sounding contradicts it. Two rounds are enough to learn that ground is broken.
  */
 const FIRST_BENDING = 0.001;
 /** Standard deviation of the Gaussian window over which bending is averaged, m. */
 const WINDOW = 30;
-/** Weight of the whole lake's mean in the bending at a node. */
+/** Weight of the mean over the whole lake in the bending at a node. */
 const LAKE_SHARE = 0.1;
 /** Standard deviation of the Gaussian window over which the direction of the fall line is averaged, m. */
 const FALL_LINE_WINDOW = 20;
@@ -18,11 +18,11 @@ const FALL_LINE_WINDOW = 20;
  */
 const LOOSEN = 20;
 /**
- * Limits of the ratio r = vv / uu in `loosen`, which allows r vv and uu / r: draws bend more equally in all
- * directions than the bottom does.
+ * Limits of the ratio r = vv / uu in `loosen`. There vv is multiplied and uu divided by r, because draws bend
+ * more equally in all directions than the bottom does.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
-/** Shares of the squared bending (uu + vv + 2 uv) on a bottom that bends equally in all directions. */
+/** Shares of the squared bending uu + vv + 2 uv on a bottom that bends equally in all directions. */
 const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
 /** Added to every variance, 1/m^2, so that ground without any bend is still allowed to bend. */
@@ -46,8 +46,8 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 }
 
 /**
- * Steps per power of 2 to which learned variances are rounded. Rounding limits the effect of one more pass to
- * the tiles nearby; other tiles stay unchanged and need not be solved again.
+ * Number of steps per factor of 2 when learned variances are rounded. Rounding limits the effect of one more
+ * pass to the tiles nearby; other tiles stay unchanged and need not be solved again.
  */
 const VARIANCE_STEPS = 4;
 /** Step to which directions are rounded, rad. */
@@ -55,7 +55,7 @@ const DIRECTION_STEP = Math.PI / 64;
 /** Step to which slopes are rounded, m/m. */
 const SLOPE_STEP = 0.02;
 
-/** Rounds values to `VARIANCE_STEPS` steps per power of 2; computes each of the few results once. */
+/** Rounds values to `VARIANCE_STEPS` steps per factor of 2; computes each of the few results once. */
 function toPowers(values: Float64Array): Float64Array {
   const powers = new Map<number, number>();
   let [last, lastPower] = [Number.NaN, Number.NaN];

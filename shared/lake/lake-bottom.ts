@@ -2,13 +2,13 @@ import type { LakeBottom } from '../contract/index.ts';
 import { type LocalFrame, localFrame } from '../geo/index.ts';
 import type { Lattice } from './raster.ts';
 
-/** Depth and its standard deviation on a lattice on the ground, m; used for layers and comparisons. */
+/** Depth and its standard deviation at the nodes of a lattice on the ground, m; NaN where unknown. */
 export interface GroundDepths extends GroundLattice {
   readonly depth: Float32Array;
   readonly sd: Float32Array;
 }
 
-/** A lattice with its position on the ground. */
+/** Lattice with its position on the ground. */
 export interface GroundLattice extends Lattice {
   readonly frame: LocalFrame;
   /** Direction of the first axis, rad from east toward north. */

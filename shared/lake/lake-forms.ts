@@ -7,24 +7,27 @@ import { cutOut } from './raster.ts';
 import { type Rounds, runInline } from './rounds.ts';
 import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 
-/** Side of the squares in which draws are searched, nodes. */
+/** Side of the squares in which forms are counted in the draws, nodes. */
 const SQUARE = 64;
 
 export interface MeanForms {
   readonly terrain: Terrain;
-  /** 1 at nodes on each kind of line. */
   readonly lines: LineNodes;
   readonly tops: readonly ClosedForm[];
   readonly lows: readonly ClosedForm[];
 }
 
-/** Forms of the mean bottom, and the share of the draws that have each form too. */
+/** Forms of the mean bottom, and the share of the draws that have the form of a node, 0 to 1. */
 export interface LakeForms {
   readonly mean: MeanForms;
   readonly share: (kind: FormKind, node: number) => number;
 }
 
-/** Finds the forms of the lake square by square. @param from Share of the whole work already done. */
+/**
+ * Finds the forms of the mean bottom, and counts them in the draws, square by square.
+ *
+ * @param from Share of the whole work already done, 0 to 1.
+ */
 export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
   const terrain = terrainOf(grid, grid.depth, FORM_SMOOTHING);
   const [tops, lows] = ([1, -1] as const).map((sign) => closedForms(terrain, sign));
@@ -46,14 +49,13 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
 
 export const formsOfLake = (grid: LakeGrid): LakeForms => runInline(formRounds(grid));
 
-/** A square with the forms of the mean bottom in it. Squares stay in place when more is sounded. */
+/** Square of nodes with its forms of the mean bottom. Squares stay in place when more is sounded. */
 interface Square {
   readonly x0: number;
   readonly y0: number;
   readonly counted: Readonly<Record<FormKind, number[]>>;
 }
 
-/** Sorts the forms of the mean bottom into squares. */
 function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
   const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
   const squares = new Map<string, Square>();

@@ -23,7 +23,7 @@ import {
   tileTask,
 } from './tiles.ts';
 
-/** The whole sounded bottom of a lake on one lattice, with samples of the possible bottom. */
+/** The whole sounded bottom of a lake on one lattice, with samples (draws) of the possible bottom. */
 export interface LakeGrid extends GroundLattice {
   /** Depth, m, positive down; NaN where no sounding is within reach. */
   readonly depth: Float32Array;
@@ -38,15 +38,15 @@ export interface LakeGrid extends GroundLattice {
 export interface LakeGridOptions {
   /** Node spacing, m. */
   readonly cell: number;
-  /** Greatest distance from a sounding at which a depth is given, m. */
+  /** Maximum distance from a sounding at which a depth is given, m. */
   readonly reach: number;
-  /** Number of draws. Draws and mean are solved four at a time, so a multiple of 4 less 1 wastes no work. */
+  /** Number of draws. Mean and draws are solved four at a time, so 4 n - 1 draws waste no work. */
   readonly draws: number;
 }
 
 export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 15 };
 
-/** Number of draws in a round that learns how the bottom bends. */
+/** Number of draws in each round before the final one. */
 const LEARNING_DRAWS = 7;
 /** Number of rounds that learn how the bottom bends. */
 const ROUNDS = 2;
@@ -54,17 +54,17 @@ const ROUNDS = 2;
 /**
  * Models the bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
- * @param soundings All soundings of the lake, relative to the plan's water surface, with the rows of each
- * pass in the order taken.
- * @param progress Receives the share of the work done, 0 to 1.
- * @returns undefined without soundings.
- * @throws RangeError when the ground between the outermost soundings has more than 12 million nodes.
- *
  * The lattice runs along most passes, so the answer hardly depends on how the lake is rotated. The lattice is
  * fixed to the ground, and the order of passes does not matter. Two rounds on every other node learn how much
  * the bottom bends around each node, along the contour and down the fall line. A third round leaves out some
  * soundings, to find how loose the sheet must be for the stated intervals to hold. Work grows linearly with
  * the sounded area, memory with the rectangle around that area.
+ *
+ * @param soundings All soundings of the lake, relative to the plan's water surface, with the rows of each
+ * pass in the order taken.
+ * @param progress Receives the share of the work done, 0 to 1.
+ * @returns undefined without soundings.
+ * @throws RangeError when the rectangle around the soundings would have more than 12 million nodes.
  */
 export function makeLakeGrid(
   soundings: Soundings,
@@ -133,8 +133,8 @@ export function* gridRounds(
 /** Share of the work spent on learning, for reporting progress. */
 const LEARNING_SHARE = 0.2;
 /**
- * Node spacing of the learning rounds divided by that of the grid. With equal variances at each node, a sheet
- * on more widely spaced nodes bends more easily, by the square of this ratio.
+ * Node spacing of the learning rounds divided by the node spacing of the grid. With equal variances at each
+ * node, a sheet on more widely spaced nodes bends more easily, by the square of this ratio.
  */
 const COARSER = 2;
 
@@ -181,7 +181,6 @@ class Sheets {
   }
 }
 
-/** Computes the standard deviation of the draws about the mean. */
 function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Array {
   const sums = new Float32Array(mean.length);
   for (const draw of draws) for (let k = 0; k < sums.length; k++) sums[k] += (draw[k] - mean[k]) ** 2;

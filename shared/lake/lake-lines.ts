@@ -55,7 +55,7 @@ function lakeLine(
 
 type Place = readonly [x: number, y: number];
 
-/** Averages each place with its neighbors, because the path from node to node zigzags across the line. */
+/** Averages places, except the ends, with both neighbors: the path from node to node zigzags. */
 function smoothPlaces(places: readonly Place[]): Place[] {
   return places.map((place, i) => {
     const isEnd = i === 0 || i === places.length - 1;

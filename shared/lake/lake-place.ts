@@ -9,9 +9,9 @@ import type {
 import { bilinear } from '../math/index.ts';
 import { type GroundLattice, groundOf, nodeOf } from './lake-bottom.ts';
 
-/** Greatest distance of a line that counts for a place, m: about one cast. */
+/** Maximum distance of a line that counts for a place, m: about one cast. */
 const REACH = 40;
-/** Distance below which a place is on the line, m: about the position error of a sonar unit. */
+/** Maximum distance at which a place is on the line, m: about the position error of a sonar unit. */
 const ON_LINE = 5;
 /** Distance on both sides of a line at which the bottom is compared, m. */
 const BESIDE = 10;
@@ -24,7 +24,7 @@ export interface LakePlace {
     readonly kind: LineKind;
     /** Distance on the ground, m. */
     readonly distance: number;
-    /** On the line; above or below a lip or foot; or beside a crest, a thalweg or a line of unknown sides. */
+    /** `above` and `below` only for a lip or foot; `beside` also where a depth beside the line is unknown. */
     readonly side: LineSide;
     readonly isInferred: boolean;
   };
@@ -32,7 +32,7 @@ export interface LakePlace {
   readonly area?: AreaKind;
 }
 
-/** Finds the nearest line within 40 m and the smallest area at a place; undefined where unsounded. */
+/** Finds the nearest line within 40 m and the smallest area at a place; undefined where it has no depth. */
 export function placeOnLake(lake: LakeBottom, lat: number, lon: number): LakePlace | undefined {
   const ground = groundOf(lake);
   const at = nodeOf(ground, lat, lon);
@@ -62,7 +62,7 @@ type Node = readonly [x: number, y: number];
 interface NearLine {
   readonly line: BottomLine;
   readonly distance: number;
-  /** The nearest place on the line, in nodes. */
+  /** Nearest place on the line, in nodes. */
   readonly foot: Node;
 }
 
@@ -94,7 +94,7 @@ function nearestLine(
   return nearest;
 }
 
-/** Fewest meters in a degree of latitude (at the equator). */
+/** Minimum length of a degree of latitude, m (at the equator). */
 const METERS_PER_DEGREE = 110_574;
 
 function nearestOnStep(from: Node, to: Node, at: Node): Node {

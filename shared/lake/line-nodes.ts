@@ -2,30 +2,30 @@ import { LINE_KINDS, type LineKind, METERS_PER } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import type { Terrain } from './terrain.ts';
 
-/** Nodes on each kind of line: 1 on it, 0 off it. */
+/** For each kind of line, 1 at the nodes on a line and 0 at all others. */
 export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 
 /** Distance above and below a lip or foot at which slopes are compared, m. */
 const BREAK_REACH = 12;
-/** Least difference between the slopes above and below a lip or foot, deg. */
+/** Minimum difference between the slopes above and below a lip or foot, deg. */
 const MIN_BREAK = 4;
-/** Least second derivative at a lip or foot, 1/m: half of the mean across a break of `MIN_BREAK`. */
+/** Minimum second derivative at a lip or foot, 1/m: half of its mean across a break of `MIN_BREAK`. */
 const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Slope below which ground has no fall line, m/m. */
 const MIN_SLOPE = 1e-6;
-/** Least drop below a lip (or rise above a foot), m. */
+/** Minimum drop below a lip (or rise above a foot), m. */
 const MIN_DROP = 2 * METERS_PER.ft;
 /** Distance from the lip or foot at which the drop or rise is measured, m. */
 const DROP_REACH = 25;
-/** Greatest distance of a node from the axis of a crest or thalweg, m. */
+/** Maximum distance of a node from the axis of a crest or thalweg, m. */
 const AXIS_REACH = 3;
-/** Least drop from a crest (or rise from a thalweg) on each side, m. */
+/** Minimum drop from a crest (or rise from a thalweg) on both sides, m. */
 const MIN_BOTH = METERS_PER.ft;
-/** Least drop from a crest (or rise from a thalweg) on the side where it is greater, m. */
+/** Minimum of the larger of the two drops from a crest (or rises from a thalweg), m. */
 const MIN_ONE = 2 * METERS_PER.ft;
 /** Distance from a crest or thalweg within which the bottom must drop or rise, m. */
 const SIDE_REACH = 30;
-/** Greatest distance from a node of the depths and slopes that decide whether the node is on a line, m. */
+/** Maximum distance from a node at which depths and slopes decide whether the node is on a line, m. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
 /** Finds the nodes of a bottom that lie on its lines. */
@@ -46,7 +46,7 @@ export function findLineNodes(terrain: Terrain): LineNodes {
   return found;
 }
 
-/** Returns a test whether a node is on a line of a kind; the test keeps its results. */
+/** Returns a function that tells whether a node is on a line of a kind, and that remembers its results. */
 export function lineNodeFinder(terrain: Terrain): (kind: LineKind, node: number) => boolean {
   const size = terrain.columns * terrain.rows;
   const [edges, axes] = [new Uint8Array(size), new Uint8Array(size)];
@@ -72,7 +72,10 @@ const bendAt = (terrain: Terrain, x: number, y: number, fx: number, fy: number):
   2 * fx * fy * bilinear(terrain, terrain.xy, x, y) +
   fy * fy * bilinear(terrain, terrain.yy, x, y);
 
-/** Finds a lip (foot), where the bottom bends most along the fall line and becomes steeper (gentler). */
+/**
+ * Tells whether a node is on a lip or foot: the bottom bends most along the fall line there, and becomes
+ * steeper (lip) or gentler (foot).
+ */
 function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
@@ -114,8 +117,8 @@ function strongestBend(
 }
 
 /**
- * Finds a crest or thalweg, where the bottom is level in the direction of its strongest bend and falls
- * (rises) on both sides.
+ * Tells whether a node is on a crest or thalweg: the bottom is level there in the direction of its strongest
+ * bend, and falls (crest) or rises (thalweg) on both sides.
  */
 function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
   const { gx, gy, cell } = terrain;
@@ -148,7 +151,7 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
 }
 
 /**
- * Finds the place where a line passes one of its nodes, in nodes. A lip or foot passes at the peak of a
+ * Finds the place, in nodes, where a line passes one of its nodes. A lip or foot passes at the peak of a
  * parabola through three second derivatives along the fall line. A crest or thalweg passes where the bottom
  * is level across the line. Unlike the node, the place depends little on how the lattice lies.
  */

@@ -1,13 +1,13 @@
 import KDBush from 'kdbush';
 import type { Lattice } from './raster.ts';
 
-/** Widest gap that a line may bridge, m. */
+/** Maximum gap that a line may bridge, m. */
 const GAP = 30;
-/** Least length of a line, m. */
+/** Minimum length of a line, m. */
 const MIN_LENGTH = 30;
-/** Least length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
+/** Minimum length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
 const MIN_BRANCH = 15;
-/** Largest turn where two pieces are joined, deg. */
+/** Maximum turn where two pieces are joined, deg. */
 const MAX_TURN = 60;
 /** Length at the end of a piece over which the course of the end is measured, m. */
 const COURSE_LENGTH = 20;
@@ -17,10 +17,10 @@ const COURSE_LENGTH = 20;
  *
  * Neighboring nodes form a piece. The longest way through a branching piece is one line; the remaining nodes
  * form more lines. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are
- * dropped, except branches: lines of at least 15 m near a longer line. Centimeters of depth decide which of
- * two branches is the longer one.
+ * dropped, except branches: lines of at least 15 m near a longer line. Branches are kept because centimeters
+ * of depth decide which of two branches is the longer one.
  *
- * @param placeOf Gives the place where the line passes a node, in nodes.
+ * @param placeOf Returns the place where the line passes a node, in nodes.
  * @returns The nodes of each line, in order along the line.
  */
 export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf): number[][] {
@@ -53,7 +53,10 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     .map(({ nodes }) => nodes);
 }
 
-/** Searches all nodes connected with a start node; `last` is the last node found. */
+/**
+ * Searches all nodes connected with a start node; `last` is the last node found, and `from` holds the node
+ * before each node found, -1 for the start.
+ */
 type Search = (start: number) => { readonly last: number; readonly from: Int32Array };
 
 /** Finds nearly the longest of the shortest paths in the piece around `seed`, by two searches. */
@@ -64,10 +67,9 @@ function longestWay(search: Search, seed: number): number[] {
   return way;
 }
 
-/** Prepares breadth-first searches; `from` holds the node before each node found, -1 for the start. */
 function searcher(size: number, eachNear: Near): Search {
   const from = new Int32Array(size);
-  /** Number of the last search that came to a node. */
+  /** Number of the last search that reached each node. */
   const seen = new Uint32Array(size);
   let number = 0;
   return (start) => {
@@ -117,7 +119,7 @@ type PlaceOf = (node: number) => Point;
 export const lengthOf = (places: readonly Point[]): number =>
   places.slice(1).reduce((sum, [x, y], i) => sum + Math.hypot(x - places[i][0], y - places[i][1]), 0);
 
-/** One end of a piece: its position and the direction in which the piece points there. */
+/** One end of a piece, with its position in m. */
 interface End {
   readonly piece: number;
   readonly isStart: boolean;
@@ -126,7 +128,7 @@ interface End {
   readonly course: number | undefined;
 }
 
-/** Joins ends that face each other, closest pairs first. Each end is joined only once. */
+/** Joins ends that face each other, closest pairs first. Each end is joined at most once. */
 function joinEnds({ cell }: Lattice, pieces: readonly number[][], placeOf: PlaceOf): number[][] {
   const placeAt = (node: number): Point => {
     const [x, y] = placeOf(node);
@@ -193,7 +195,7 @@ function turnOf(way: number, course: number | undefined): number {
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Finds the direction in which a line points at one end, rad; undefined for a short line. */
+/** Finds the outward direction at one end of a line, rad; undefined on a line below `COURSE_LENGTH`. */
 function courseOut(
   placeAt: (node: number) => Point,
   line: readonly number[],

@@ -9,18 +9,18 @@ const SQUARE = 30;
 /** Share of the left-out depths that must lie within their stated intervals. */
 const INSIDE = 0.95;
 /**
- * Half-width of the stated intervals, in standard deviations of seven draws. As wide as 1.96 standard
- * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
+ * Half-width of the stated intervals, in standard deviations of seven draws: 1.96 x 2.365 / 2.131, from the
+ * 97.5 % quantiles of Student's t for 7 and 15. It is as wide as 1.96 standard deviations of fifteen draws.
  */
 const HALF_WIDTH = 2.175;
-/** Exponent p in: variance of draws ~ (allowed bending)^p. Measured on simulated and on real terrain. */
+/** Exponent p in: variance of draws ~ looseness^p. Measured on simulated and on real terrain. */
 const POWER = 0.9;
-/** Least looseness: what smooth ground needs. */
-const LEAST = 2 ** -1;
-const MOST = 2 ** 4;
-/** Steps per power of 2 to which the looseness is rounded, so that one more pass rarely changes it. */
+/** Minimum looseness: enough for smooth ground. */
+const MIN_LOOSENESS = 2 ** -1;
+const MAX_LOOSENESS = 2 ** 4;
+/** Number of steps per factor of 2 when the looseness is rounded, so that one more pass rarely changes it. */
 const STEPS = 2;
-/** Standard deviation of the part of a left-out depth's error that its neighbors do not share, m. */
+/** Standard deviation of a left-out depth's own error, m, without the error of its pass. */
 const OWN_ERROR = 0.04;
 /** With fewer left-out depths than this, the looseness stays at 1. */
 const MIN_BINS = 40;
@@ -70,9 +70,9 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
  * share must hold for all left-out depths, and for the half where the bottom bends most, because marks are on
  * structure.
  *
- * @param bottoms Mean and draws made with looseness 1 from the kept depths.
- * @param bending Bending of these bottoms.
- * @returns Factor on the allowed bending, 0.5 to 16.
+ * @param bottoms Mean and draws, solved from the kept depths with `bending`.
+ * @param bending Bending at looseness 1, for the lattice of the kept depths.
+ * @returns Looseness (`loosen`), 0.5 to 16; 1 with fewer than `MIN_BINS` left-out depths.
  */
 export function findLooseness(
   { kept, left: out }: HeldOut,
@@ -103,11 +103,14 @@ export function findLooseness(
   const most = [needed, needed.filter((_, k) => bends[k] >= middle)].map(
     (some) => some.toSorted()[Math.floor(INSIDE * some.length)],
   );
-  const factor = Math.max(LEAST, ...most) ** (1 / POWER);
-  return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
+  const factor = Math.max(MIN_LOOSENESS, ...most) ** (1 / POWER);
+  return Math.min(
+    MAX_LOOSENESS,
+    Math.max(MIN_LOOSENESS, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)),
+  );
 }
 
-/** Estimates the error of each pass over a known bottom, in standard deviations (`BinErrors.shared`). */
+/** Estimates the error of each pass from a given bottom, in standard deviations (`BinErrors.shared`). */
 function passErrorsOn(
   { laid, bins }: BinsOnLattice,
   bottom: Float32Array,

@@ -4,13 +4,13 @@ import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { type LakeLine, placeOf } from './lake-lines.ts';
 
-/** A straight pass and what it would settle. */
+/** Straight pass, with the features that it would settle. */
 export interface NextPass {
   readonly from: readonly [lat: number, lon: number];
   readonly to: readonly [lat: number, lon: number];
   /** Length, m. */
   readonly length: number;
-  /** Length of inferred lines that the pass runs over or beside, m, plus 30 m for each unsure form. */
+  /** Length of inferred lines that the pass settles, m, plus 30 m for each unsure form. */
   readonly inferred: number;
   /** Kinds of lines and areas that the pass settles, the kind worth most first. */
   readonly kinds: readonly (LineKind | AreaKind)[];
@@ -22,13 +22,13 @@ export interface NextPass {
 export interface PlaceOfInterest {
   readonly lat: number;
   readonly lon: number;
-  /** Share of the draws in which the place is as found, 0 to 1. */
+  /** Share of the draws that confirm the place, 0 to 1. */
   readonly sure: number;
 }
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/** Distance along a pass, from the place it is laid through, within which the pass settles features, m. */
+/** Distance before and after the place that a pass is laid through, up to which features are settled, m. */
 const HALF = 120;
 /** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
@@ -36,9 +36,9 @@ const BEYOND = 25;
 const SEEN = 5;
 /** Share of agreeing draws below which a form or place of interest is unsure. */
 const UNSURE_FORM = 0.8;
-/** Worth of the top of an unsure form, m of line. */
+/** Worth of the top of an unsure form, m of inferred line. */
 const FORM_WORTH = 30;
-/** Least worth of a pass, m of line. */
+/** Minimum worth of a pass, m of inferred line. */
 const MIN_WORTH = 20;
 /** Distance from the nearest place of interest beyond which a feature does not count, m. */
 const NEAR = 100;
@@ -47,7 +47,7 @@ const NEAR = 100;
 interface Unsure {
   readonly x: number;
   readonly y: number;
-  /** Worth in m of line. */
+  /** Worth, m of inferred line. */
   readonly worth: number;
   readonly kind?: LineKind | AreaKind;
   /** Index of the place of interest, if this is one. */
@@ -60,9 +60,9 @@ interface Unsure {
  * Each pass runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features
  * settled by one pass do not count for the next pass.
  *
- * @param places If given, only features within `NEAR` of one of these places count, and places on which the
- * draws disagree.
- * @param most Greatest number of passes.
+ * @param places If given, features count only within `NEAR` of one of these places; places on which the draws
+ * disagree count as features too.
+ * @param most Maximum number of passes.
  */
 export function nextPasses(
   grid: LakeGrid,

@@ -17,7 +17,7 @@ export interface PatchShape {
  *
  * @param values Values of the lattice's nodes, m: the lake's depth or a draw. @param x, y Place, in nodes.
  * @param turn Direction of the square's first axis, rad from the lattice's first axis toward its second.
- * @returns m, row by row; undefined where the place itself is unknown.
+ * @returns Depths, m, row by row; undefined where the place itself has no depth.
  */
 export type PatchAt = (
   lattice: Lattice,

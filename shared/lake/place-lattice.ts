@@ -3,7 +3,7 @@ import { type LocalFrame, localFrame } from '../geo/index.ts';
 import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
-/** Greatest number of nodes of a lattice: 17 by 17 km at 5 m, about 1 GiB. */
+/** Maximum number of nodes of a lattice: 17 by 17 km at 5 m, with about 1 GiB of memory. */
 const MAX_NODES = 12_000_000;
 
 /** Positions of bins on the lattice, in nodes. */
@@ -65,11 +65,11 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
   };
 }
 
-/** Number of possible origins of frames per degree of latitude or longitude. */
+/** Number of possible frame origins per degree of latitude or longitude. */
 const ANCHORS = 10;
 
 /**
- * Returns a frame with an origin south-west of all soundings. The origin is rounded to 0.1 deg, so it rarely
+ * Returns a frame with an origin southwest of all soundings. The origin is rounded to 0.1 deg, so it rarely
  * moves when more is sounded. The order of the soundings does not matter.
  */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {

@@ -18,7 +18,7 @@ const CRESTS: Partial<Record<StructureWord, string>> = {
 /** Forms with a bed, by the structure word of the place; any other word gives "a hole" or "a ditch". */
 const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
-/** Greatest distance of a line that is mentioned, m: farther lines say nothing about the mark's ground. */
+/** Maximum distance of a line that is mentioned, m: farther lines say nothing about the mark's ground. */
 const WORTH_SAYING = 50 * METERS_PER.ft;
 
 /**

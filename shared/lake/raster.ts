@@ -1,4 +1,4 @@
-/** Nodes in `columns` and `rows`; arrays of values run row by row, along the first axis. */
+/** Rectangle of nodes. Arrays of values hold row after row; a row runs along the first axis. */
 export interface Lattice {
   readonly columns: number;
   readonly rows: number;
@@ -9,7 +9,7 @@ export interface Lattice {
 /** Smooths values of a lattice. The result is 0 at nodes out of reach of the mask. */
 export type Smoother = (values: ArrayLike<number>) => Float64Array;
 
-/** Cutoff of the Gaussian, standard deviations. */
+/** Distance at which the Gaussian is cut off, standard deviations. */
 export const CUT_OFF = 3;
 
 /**
@@ -34,7 +34,7 @@ export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number):
   };
 }
 
-/** Prepares a separable Gaussian filter; values outside the lattice count as 0. */
+/** Prepares a separable Gaussian filter, not normalized; values outside the lattice count as 0. */
 function gaussianBlur(
   { columns, rows, cell }: Lattice,
   sigma: number,
@@ -61,7 +61,7 @@ function gaussianBlur(
 
 /**
  * Sets a row to the sum over d of `factors[d]` times the values d steps away on both sides. Each run of the
- * inner loop adds two d, which halves the loads of the row.
+ * inner loop adds the terms of two d, so that the row is read and written half as often.
  */
 function setToWindow(
   to: Float64Array,
@@ -99,7 +99,7 @@ export function differences(
   const out = new Float64Array(size);
   const step = axis === 0 ? 1 : columns;
   const factor = 1 / (2 * cell);
-  // With a single kind of array, each load compiles to one instruction.
+  // The loops are faster when they always read the same type of array.
   const from = values instanceof Float64Array ? values : new Float64Array(values);
   for (let k = step; k < size - step; k++) out[k] = factor * (from[k + step] - from[k - step]);
   const [lines, apart, end] = axis === 0 ? [rows, columns, columns - 1] : [columns, 1, size - columns];
@@ -118,7 +118,7 @@ export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   return mask;
 }
 
-/** Finds the smallest and largest column and row of some nodes. `Math.min` fails with so many arguments. */
+/** Finds the smallest and largest column and row of some nodes; infinite without nodes. */
 export function extentOf(
   columns: number,
   some: readonly ArrayLike<number>[],

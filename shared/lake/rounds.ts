@@ -8,7 +8,7 @@ export type LakeTask = TileTask | FormTask;
 export const runLakeTask = (task: LakeTask): Float32Array =>
   'counted' in task ? countForms(task) : solveTile(task);
 
-/** Independent tasks. Any thread may run them in any order; stored answers may replace them. */
+/** Independent tasks. Any thread may run a task, in any order, or a stored answer may be used instead. */
 export interface Round {
   readonly count: number;
   readonly taskAt: (k: number) => LakeTask;

@@ -8,7 +8,7 @@ import {
 } from './bordered-band.ts';
 import { keyedNormal, noiseKey } from './noise.ts';
 
-/** A rectangle of nodes, solved at once; `x0`, `y0` are its first column and row in an infinite lattice. */
+/** Rectangle of nodes, solved at once; `x0`, `y0` are its first column and row in an infinite lattice. */
 export interface Tile {
   readonly x0: number;
   readonly y0: number;
@@ -24,11 +24,11 @@ export interface TileData {
   readonly x: Float64Array;
   /** Position along the second axis from the tile's node (0, 0), in nodes. */
   readonly y: Float64Array;
-  /** m, positive down. */
+  /** Depth, m, positive down. */
   readonly depth: Float64Array;
   /** Variance of each depth's own error, m^2, > 0. */
   readonly variance: Float64Array;
-  /** Number of the pass whose error a depth shares, from 0; -1 for none. */
+  /** Index in `passKeys` of the pass whose error a depth shares; -1 for none. */
   readonly pass: Int32Array;
   /** Standard deviation of the shared error at each depth, m. */
   readonly shared: Float64Array;
@@ -44,7 +44,7 @@ export interface Bending {
   readonly direction: ArrayLike<number>;
 }
 
-/** Precision of a weak pull of nodes to the mean depth, 1/m^2, which keeps every tile solvable. */
+/** Precision of a weak pull of all nodes toward the mean depth, 1/m^2; keeps every tile solvable. */
 const RIDGE = 1e-6;
 
 /**
@@ -58,10 +58,11 @@ const RIDGE = 1e-6;
  * This is a Gaussian Markov random field with a thin-plate penalty that follows the contour. A draw is the
  * solution with noise added to depths, passes and penalties: an exact sample of the posterior.
  *
- * @param draws Number of samples besides the mean.
- * @returns The mean, then the draws: depth at each node, m, then e of each pass.
  * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws
  * by perturbation.
+ *
+ * @param draws Number of samples besides the mean.
+ * @returns The mean, then the draws: depth at each node, m, then e of each pass.
  */
 export function solveSheet(tile: Tile, data: TileData, bending: Bending, draws: number): Float64Array[] {
   const { columns, rows } = tile;
@@ -128,7 +129,7 @@ const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
 /** Steps from a node to the 3 by 3 nodes that give its second derivatives, `[x, y]`. */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
-/** Kind of each node of the stencil: 0 center, 1 or 2 neighbor along the first or second axis, 3 corner. */
+/** Kind of each stencil node: 0 center, 1 neighbor on the first axis, 2 on the second axis, 3 corner. */
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
 /** Sign of each node's weight; nodes of one kind otherwise have equal weights. */
 const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));

@@ -2,7 +2,7 @@ import { differences, gaussianMean, gradient, knownNodes, type Lattice, type Smo
 
 /** A smoothed bottom with its derivatives. All arrays are by node; NaN where unknown. */
 export interface Terrain extends Lattice {
-  /** m, positive down. */
+  /** Depth, m, positive down. */
   readonly depth: Float64Array;
   /** First derivative along the first axis of the lattice, m/m. */
   readonly gx: Float64Array;
@@ -19,7 +19,7 @@ export interface Terrain extends Lattice {
 /** Standard deviation of the Gaussian smoothing before the search for lines and forms, m. */
 export const FORM_SMOOTHING = 7;
 
-/** Smooths a bottom and takes derivatives. @param sigma Standard deviation of the Gaussian smoothing, m. */
+/** Smooths a bottom and computes derivatives. @param sigma Standard deviation of the Gaussian, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
   const mask = knownNodes(depth);
   return withDerivatives(lattice, smoothed(depth, mask, gaussianMean(lattice, mask, sigma)));
@@ -32,7 +32,7 @@ export function smoothed(depth: ArrayLike<number>, mask: Uint8Array, smooth: Smo
   return out;
 }
 
-/** Takes the derivatives of a smoothed depth, m. */
+/** Computes the derivatives of a smoothed depth, m. */
 export function withDerivatives({ columns, rows, cell }: Lattice, depth: Float64Array): Terrain {
   const lattice = { columns, rows, cell };
   const [gx, gy] = gradient(lattice, depth);

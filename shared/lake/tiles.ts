@@ -26,13 +26,13 @@ export interface Window {
 const WIDTH = 16;
 /** Number of nodes of a tile along the second axis: many, so that margins are a small share of the work. */
 const LENGTH = 96;
-/** Width of the margin around a tile along the first axis, on which most passes run, m. */
+/** Width of the margin around a tile along the first axis, m; most passes run along this axis. */
 const MARGIN_ALONG = 35;
-/** Width of the margin along the second axis, m: more, because the next pass affects the bottom more. */
+/** Width of the margin along the second axis, m: wider, because the next pass lies in this direction. */
 const MARGIN_ACROSS = 40;
-/** Least width of a margin, nodes. */
+/** Minimum width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Greatest number of passes in a tile whose errors are solved for; the longest passes are taken. */
+/** Maximum number of passes in a tile whose errors are solved for. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
@@ -138,8 +138,8 @@ const nodesOf = (margin: number, { cell }: PlacedLattice['lattice']): number =>
   Math.max(MIN_MARGIN, Math.round(margin / cell));
 
 /**
- * Numbers the `MAX_PASSES` longest passes of a tile in the order of the tile's bins. The errors of shorter
- * passes count as errors of single bins.
+ * Numbers up to `MAX_PASSES` passes of a tile, the longest, in the order of the tile's bins. The shared error
+ * of any other pass counts as an error of single bins.
  */
 function passesOf(
   inside: readonly number[],
