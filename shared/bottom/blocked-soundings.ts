@@ -60,8 +60,7 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   const passSpacing = trackSpacing(soundings, runs, reach);
   const near = nearBlock(passSpacing, CROWDED_SPACING);
   const thin = nearBlock(passSpacing, CLOSE_SPACING);
-  const far = Math.max(FAR_BLOCK, thin);
-  const along = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS, spike, noise);
+  const along = makeBlocks(soundings, runs, { near, thin, far: FAR_BLOCK }, NEAR_RADIUS, spike, noise);
   const bend = slopeChangeRoughness(along);
   const blocks = along.count > MAX_BLOCKS ? cellBlocks(soundings, spike, noise) : along;
   return { passSpacing, soundings: countSoundings(soundings), blocks, bend };

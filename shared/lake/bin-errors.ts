@@ -1,6 +1,6 @@
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
-import { noiseKey } from './noise.ts';
+import { finerNoiseKey } from './noise.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
 export interface BinErrors {
@@ -42,10 +42,8 @@ export function binErrors(
       (slope[node] * POSITION_ERROR) ** 2 +
       ((cell * cell) / 8) ** 2 * (vv[node] / 2);
     shared[k] = Math.hypot(BIAS, slope[node] * OFFSET);
-    const key = noiseKey(inThousandths(nodes.x[k] + column0), inThousandths(nodes.y[k] + row0), 4) | 0;
+    const key = finerNoiseKey(nodes.x[k] + column0, nodes.y[k] + row0, 4) | 0;
     passKeys.set(bins.pass[k], Math.min(key, passKeys.get(bins.pass[k]) ?? key));
   }
   return { own, shared, passKeys };
 }
-
-const inThousandths = (nodes: number): number => Math.round(1000 * nodes);

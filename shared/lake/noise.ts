@@ -14,6 +14,10 @@ const QUANTILES = normalQuantiles(2 ** BITS);
 export const noiseKey = (a: number, b: number, kind: number): number =>
   mix(mix(mix(0x9e3779b9 ^ a) ^ b) ^ kind);
 
+/** Returns the key for a position between nodes, to a thousandth of the distance between nodes. */
+export const finerNoiseKey = (x: number, y: number, kind: number): number =>
+  noiseKey(Math.round(1000 * x), Math.round(1000 * y), kind);
+
 /** Returns the standard normal value for a key and a draw. */
 export const keyedNormal = (key: number, draw: number): number =>
   QUANTILES[mix(key ^ Math.imul(draw, 0x2545f491)) >>> (32 - BITS)];

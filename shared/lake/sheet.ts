@@ -6,7 +6,7 @@ import {
   factorBordered,
   solveBordered,
 } from './bordered-band.ts';
-import { keyedNormal, noiseKey } from './noise.ts';
+import { finerNoiseKey, keyedNormal, noiseKey } from './noise.ts';
 
 /** Rectangle of nodes, solved at once; `x0`, `y0` are its first column and row in an infinite lattice. */
 export interface Tile {
@@ -107,7 +107,7 @@ function addDepths(tile: Tile, data: TileData, matrix: BorderedBand, sides: read
     const weights = [(1 - p) * (1 - q), p * (1 - q), (1 - p) * q, p * q];
     const precision = 1 / data.variance[i];
     const error = Math.sqrt(data.variance[i]);
-    const key = noiseKey(inThousandths(tile.x0 + data.x[i]), inThousandths(tile.y0 + data.y[i]), 0);
+    const key = finerNoiseKey(tile.x0 + data.x[i], tile.y0 + data.y[i], 0);
     for (let a = 0; a < 4; a++)
       for (let b = 0; b <= a; b++)
         addToBand(matrix.band, nodes[a], nodes[b], weights[a] * weights[b] * precision);
@@ -124,8 +124,6 @@ function addDepths(tile: Tile, data: TileData, matrix: BorderedBand, sides: read
     }
   }
 }
-
-const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
 /** Steps from a node to the 3 by 3 nodes that give its second derivatives, `[x, y]`. */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
