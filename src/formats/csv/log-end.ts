@@ -56,7 +56,7 @@ function lastRowFault(
   return isWhole ? undefined : says['cut-line'](here, last);
 }
 
-/** Fewest rows that must agree before the shape of their last field is trusted; chosen. */
+/** Minimum number of earlier rows for judging the last field of a log by theirs; chosen. */
 const ROWS_OF_HABIT = 8;
 
 /** Returns the last field of each line in `tail` that has `count` fields. */
@@ -92,7 +92,12 @@ function shapeOf(text: string): string {
   return text.replace(/\d/g, '9');
 }
 
-/** Reports what only the whole log shows, and closes its account. @param used Number of rows returned. */
+/**
+ * Reports findings about the log as a whole, and closes its account.
+ *
+ * @param used Number of rows returned.
+ * @throws Refusal when too many rows have another decimal mark, or in the same cases as `closedAccount`.
+ */
 export function finishLog(reader: LineReader, used: number): RowAccount {
   const { notes, tally, layout, options } = reader;
   if (reader.erased > 0) tally.flag(says['erased-tail']({ line: notes.line }, reader.erased));
@@ -137,8 +142,8 @@ const SAID_BY_LOG = [
  * Reports everything that was counted and returns the account of a log's rows.
  *
  * @param used Number of rows returned.
- * @param most Largest share of the rows that may be unreadable, 0 to 1.
- * @throws Refusal when more rows are unreadable, since the log is then misunderstood.
+ * @param most Maximum share of the rows that may be unreadable, 0 to 1.
+ * @throws Refusal when more rows are unreadable: their layout was probably not recognized.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
 export function closedAccount(at: At, tally: Tally, used: number, most: number): RowAccount {
