@@ -5,7 +5,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
 
-/** Source of a plugin, as plain data. A thread uses this to load the plugin again. */
+/** Source of a plugin, as plain data from which a thread can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 /**

@@ -19,8 +19,8 @@ export interface Header {
 }
 
 /**
- * Returns whether the columns include what a sounding needs: a depth, and a position or a time. A time does not
- * suffice in a log with map coordinates.
+ * Returns whether the columns include what a sounding needs: a depth, and a position or a time. A time does
+ * not suffice in a log with map coordinates.
  */
 export function isUsableHeader(columns: readonly Column[]): boolean {
   const has = (role: Role) => findRole(columns, role) >= 0;
@@ -106,7 +106,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     : refusals.map(at, unknown, fields);
 }
 
-/** Returns the roles that an unusable header lacks: latitude, longitude or depth. Elevations are depths too. */
+/** Returns the roles that an unusable header lacks: latitude, longitude or depth. An elevation is a depth. */
 export const missingRoles = (columns: readonly Column[]): Role[] =>
   (['lat', 'lon', 'depth'] as const).filter(
     (role) => findRole(columns, role) < 0 && (role !== 'depth' || findRole(columns, 'elevation') < 0),

@@ -16,7 +16,7 @@ export const createLogState = () => ({
   midnights: 0,
 });
 
-/** 1024 weeks, s. GPS week numbers then start over (IS-GPS-200), and old receivers give times this much early. */
+/** 1024 weeks, s: the period of GPS week numbers (IS-GPS-200). Old receivers give times this much early. */
 const ROLLOVER = 619_315_200;
 /** Tolerance for recognizing a step of 1024 weeks, s; chosen. */
 const NEAR_ROLLOVER = 120;

@@ -10,7 +10,7 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import type { Beginning } from './sample-checks.ts';
 
-/** Returns the layout after a header in the middle of a file: the layout so far, with new columns and units. */
+/** Returns the layout after a header in mid-file: the layout so far, with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
   const known = names.map((column) => {
     const same = before.columns[findPlain(before.columns, column.name)];

@@ -86,7 +86,7 @@ const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
 /** Cap on a difference in depth, m, so that spikes do not decide; chosen. */
 const MAX_DIFFERENCE = 2;
-/** Constant in the formula at RIVAL, m; chosen. Smaller mean differences are within the noise of soundings. */
+/** Constant in the formula at RIVAL, m; chosen. Smaller mean differences are noise of soundings. */
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best offset are its rivals, s; chosen. */
 const RIVAL_AWAY = 10;

@@ -165,7 +165,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Reads x and y as longitude and latitude if the log has no such columns. @throws Refusal if out of range. */
+/** Makes x and y longitude and latitude if the log lacks these. @throws Refusal when a value is out of range. */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');

@@ -5,10 +5,10 @@ import { bufferOf, headText, systemBeside, whole } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
-/** Most cells of a grid that can be read; chosen. */
+/** Maximum number of cells in a grid; chosen. */
 const MAX_CELLS = 50_000_000;
 
-/** Reader of GeoTIFF grids (OGC 19-008r4). Each cell of the first band becomes a sounding. */
+/** Reader of GeoTIFF grids (OGC 19-008r4). Each cell with a value in the first band becomes a sounding. */
 export const geotiff = defineReaderPlugin({
   name: 'geotiff',
   summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding.',
@@ -89,7 +89,8 @@ async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; 
 /**
  * Returns a function that gives the center of a cell.
  *
- * @param half Distance from the point that the file places to the center, cells: 0 or 0.5.
+ * @param half Distance from the point of a cell that the file gives a position for to the center, cells: 0 or
+ * 0.5.
  * @throws Refusal for an image without a position.
  */
 function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {

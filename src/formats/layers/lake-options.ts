@@ -1,6 +1,6 @@
 import type { OptionDefinitions } from '../../../shared/contract/index.ts';
 
-/** Options of how the whole lake is modeled and drawn. */
+/** Options for modeling and drawing the whole lake. */
 export const lakeGridOptions = {
   isobaths: {
     kind: 'length',

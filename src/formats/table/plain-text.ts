@@ -1,8 +1,8 @@
 import { deburr } from 'es-toolkit/string';
 
 /**
- * Code points that a terminal draws two columns wide: East Asian wide characters and emoji. Source: the
- * common blocks of Unicode Standard Annex 11.
+ * Code points that a terminal draws two columns wide: East Asian wide characters and emoji. Source: Unicode
+ * Standard Annex 11, common blocks only.
  */
 const WIDE =
   /[\u1100-\u115f\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6\u{1f300}-\u{1faff}\u{20000}-\u{3fffd}]/u;
