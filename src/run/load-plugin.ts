@@ -23,7 +23,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
     const find = { conditions: ['node', 'import'] };
     return (
       createJiti(from).esmResolve(reference, { ...find, try: true }) ??
-      // Also searched beside this program, since `npm install -g` puts program and plugin in one folder.
+      // The second place is beside this program, since `npm install -g` puts program and plugin there.
       createJiti(import.meta.url).esmResolve(reference, find)
     );
   } catch (cause) {

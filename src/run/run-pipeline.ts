@@ -26,7 +26,7 @@ export interface PipelineJob extends LogJob, WaypointJob {
   readonly logFiles: readonly string[];
   /** A survey made earlier; when given, no logs are read. */
   readonly survey?: Survey;
-  /** Number of threads that work at once, including this one. */
+  /** Number of threads that work at once; see `Pool`. */
   readonly workers: number;
   /** True to take logs and lake tiles from the lake store, and to store new ones there. */
   readonly useStore: boolean;

@@ -24,7 +24,7 @@ const IGNORE = 0;
 const TIME = 1;
 const DAY = 2;
 const CLOCK = 3;
-/** Kinds from this one on are plain numbers. */
+/** Kinds from LAT on are plain numbers. */
 const LAT = 4;
 const LON = 5;
 const DEPTH = 6;

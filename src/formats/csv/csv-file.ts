@@ -8,7 +8,7 @@ import { controlByte } from './tolerant-row.ts';
 
 /** Requirements for a small CSV file of the user. */
 export interface CsvFileExpectation {
-  /** What the file is, for messages: "lure box". */
+  /** Kind of file, for messages: "lure box". */
   readonly what: string;
   /** Names of required columns, lowercase. */
   readonly required: readonly string[];
@@ -20,7 +20,7 @@ const MAX_BYTES = 64 * 2 ** 20;
 /**
  * Reads a small CSV file of the user: lure box, level readings, marks.
  *
- * Fields are separated by comma, semicolon, tab or bar, whichever occurs most in the header, or by the
+ * Fields are separated by comma, semicolon, tab or `|`, whichever occurs most in the header, or by the
  * character that a line `sep=` names. Encodings are UTF-8, UTF-16 and windows-1252. Lines before the header
  * that begin with # are comments. Blank lines are skipped.
  *

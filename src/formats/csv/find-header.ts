@@ -5,7 +5,7 @@ import { type Column, findRole, namesOf, type Role, readColumnName } from './col
 import { firstContent, type HeadLine, roughFields, widestDelimiter } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Number of lines searched for a header, from the first that is neither blank nor a comment. */
+/** Number of lines searched for a header, counted from the first that is neither blank nor a comment. */
 const MAX_PREAMBLE = 50;
 
 /** Delimiters to try; the first in the list wins a tie. */
@@ -106,7 +106,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     : refusals.map(at, unknown, fields);
 }
 
-/** Returns the roles that an unusable header lacks: latitude, longitude or depth. An elevation is a depth. */
+/** Returns the roles that an unusable header lacks: latitude, longitude or depth. Elevation counts as depth. */
 export const missingRoles = (columns: readonly Column[]): Role[] =>
   (['lat', 'lon', 'depth'] as const).filter(
     (role) => findRole(columns, role) < 0 && (role !== 'depth' || findRole(columns, 'elevation') < 0),

@@ -13,7 +13,7 @@ export interface Fixes {
   readonly lat: Float64Array;
   /** Longitude, deg, WGS 84. */
   readonly lon: Float64Array;
-  /** Number of the track segment, different for all segments of all files. */
+  /** Number of the track segment, unique across all files. */
   readonly segment: Int32Array;
 }
 

@@ -25,7 +25,7 @@ export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: n
   return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
 }
 
-/** Counts the 00 and FF bytes from `from` on; 0 for a single FF, which is a letter in windows-1252. */
+/** Counts consecutive 00 and FF bytes from `from` on; 0 for a single FF, a letter in windows-1252. */
 export function erasedRun(bytes: Uint8Array, from: number): number {
   let to = from;
   while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;

@@ -56,12 +56,11 @@ function lastRowFault(
   return isWhole ? undefined : says['cut-line'](here, last);
 }
 
-/** Minimum number of earlier rows for judging the last field of a log by theirs; chosen. */
+/** Minimum number of earlier rows for judging whether the last field is complete; chosen. */
 const ROWS_OF_HABIT = 8;
 
-/** Returns the last field of each line in `tail` that has `count` fields. */
+/** Returns the last field of each line with `count` fields. The first line of `tail` is skipped, as it may be cut. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
-  // The tail may start in the middle of a line.
   const rows = headLines(tail, true).slice(1);
   return rows
     .map(({ text }) => splitPlain(text, delimiter))
@@ -126,7 +125,7 @@ function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): vo
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
-/** Reasons for dropped rows other than reading errors. */
+/** Codes of rows that are dropped for other reasons than reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',

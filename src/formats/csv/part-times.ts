@@ -43,9 +43,9 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-/** Minimum number of backward steps of time to sort rows; chosen. A clock that is set back gives fewer. */
+/** Minimum number of backward steps of time for sorting the rows; chosen. A clock set back gives fewer. */
 const FEWEST_FALLS = 10;
-/** Minimum number of backward steps of time to sort rows, as a share of the rows, 0 to 1; chosen. */
+/** Minimum share of rows with a backward step of time for sorting the rows, 0 to 1; chosen. */
 const MIN_SHARE = 0.05;
 
 /**
@@ -75,7 +75,7 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   return pickRows(part, rows);
 }
 
-/** Counts backward and forward steps of time; 0 of each if a time has no date, as it may pass midnight. */
+/** Counts backward and forward steps of time; 0 if a time lacks a date: midnight would be a step back. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;

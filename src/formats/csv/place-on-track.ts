@@ -7,9 +7,9 @@ import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
-/** Maximum gap between two fixes to place a sounding in, s; chosen. */
+/** Maximum time between the fixes before and after a sounding, s; chosen. */
 const LONGEST_GAP = 30;
-/** Maximum gap to place a sounding in if the boat was at rest, s; chosen. */
+/** Maximum time between the fixes before and after a sounding if the boat was at rest, s; chosen. */
 const REST_GAP = 600;
 /** Maximum distance between two fixes of a boat at rest, m; chosen. */
 const REST_WAY = 10;
@@ -86,7 +86,7 @@ const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
 /** Cap on a difference in depth, m, so that spikes do not decide; chosen. */
 const MAX_DIFFERENCE = 2;
-/** Constant in the formula at RIVAL, m; chosen. Smaller mean differences are noise of soundings. */
+/** Constant in the formula at RIVAL, m; chosen. */
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best offset are its rivals, s; chosen. */
 const RIVAL_AWAY = 10;

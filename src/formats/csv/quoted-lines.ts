@@ -3,7 +3,7 @@ import { decodeBytes } from './encodings.ts';
 import type { Layout } from './layout.ts';
 import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
 
-/** Maximum number of lines of a quoted field; chosen. The opening quote of a longer field is damage. */
+/** Maximum number of lines in a quoted field; chosen. An opening quote before more lines is damage. */
 export const LONGEST_QUOTED_LINES = 200;
 
 /** A line, or several lines when quotes enclose the line ends between them. */

@@ -65,7 +65,7 @@ export const createScanNotes = (line: number) => ({
   crlf: 0,
   /** Number of lines that end in CR alone. */
   cr: 0,
-  /** True when the byte scanner skipped bytes that are not ASCII since the last call of `readLines`. */
+  /** True when the byte scanner has skipped bytes that are not ASCII; reset by `readLines`. */
   hasHighBytes: false,
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,

@@ -14,7 +14,7 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Number of rows from which the layout is found; chosen. */
+/** Number of rows at the start of a log that are used to find its layout; chosen. */
 const SAMPLE_ROWS = 400;
 
 export interface SampleRow {

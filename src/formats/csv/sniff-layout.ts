@@ -30,7 +30,7 @@ import {
   verticalOf,
 } from './sample-checks.ts';
 
-/** Layout and start of the rows, as found in the first lines of a log. */
+/** Layout of a log and start of its rows, found from its first lines. */
 export interface Sniffed {
   readonly layout: Layout;
   /** Offset of the first row, bytes. */
@@ -165,7 +165,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Makes x and y longitude and latitude if the log lacks these. @throws Refusal when a value is out of range. */
+/** Makes x and y longitude and latitude if the log lacks these. @throws Refusal for values out of range. */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');

@@ -52,7 +52,7 @@ async function isGpx(source: ByteSource): Promise<boolean> {
 
 /**
  * Reads a sounding log in CSV text; see `readSource`. The byte scanner reads ordinary lines fast, and
- * `readRow` reads all others. Both leave the file name in messages to this function.
+ * `readRow` reads all others. This function adds the file name to all messages.
  */
 export async function* readCsvSoundings(
   source: ByteSource,

@@ -57,7 +57,7 @@ export function inUtc(scan: TimeScan, seconds: number): number {
   return scan.isUtc ? seconds : seconds - scan.zone;
 }
 
-/** Returns the start of a day, s since 1970: 2024-05-01, 2024/05/01, or 1/5/2024 in the log's order. */
+/** Reads a date, such as 2024-05-01 or 1/5/2024, and returns the start of that day, s since 1970. */
 export function scanDay(scan: TimeScan, b: Uint8Array): number {
   const mark = b[scan.at + 4];
   const key = mark === MINUS || mark === SLASH ? yearFirst(scan, b, mark) : yearLast(scan, b);

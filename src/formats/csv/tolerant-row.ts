@@ -34,7 +34,7 @@ interface RowReading extends RowTarget {
   timeForm?: TimeForm;
 }
 
-/** A depth as most logs write it. Any other form takes the longer way through `readDepth`. */
+/** The form in which most logs write depths: a plain decimal number. */
 const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 
 /** Texts that mean "no value" in many kinds of logs; common practice, no source. */
@@ -47,7 +47,7 @@ function isNoValue(text: string): boolean {
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
 }
 
-/** A number whose exponent has three digits or more: no depth is so large. */
+/** A number with an exponent of three digits or more, too large for any depth. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
 /** Words that mark a row as unusable. In NMEA 0183, the status V means void. */

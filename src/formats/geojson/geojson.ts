@@ -64,8 +64,8 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 }
 
 /**
- * Makes the feature of a waypoint of the user. Texts come from this program's GPX reader. Other properties come
- * from the library, which cannot read elements with a namespace prefix.
+ * Makes the feature of a waypoint of the user. Texts come from this program's GPX reader. Other properties
+ * come from the library, which cannot read elements with a namespace prefix.
  */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];

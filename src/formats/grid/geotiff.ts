@@ -89,8 +89,7 @@ async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; 
 /**
  * Returns a function that gives the center of a cell.
  *
- * @param half Distance from the point of a cell that the file gives a position for to the center, cells: 0 or
- * 0.5.
+ * @param half Distance from the cell's reference point in the file to its center, cells: 0 or 0.5.
  * @throws Refusal for an image without a position.
  */
 function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
@@ -108,7 +107,7 @@ function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
     if ([x, y, dx, dy].every(Number.isFinite))
       return (column, row) => [x + (column + half) * dx, y + (row + half) * dy];
   } catch {
-    // The refusal below reports this.
+    // The refusal below reports that there is no position.
   }
   throw new Refusal([readerMessages['nothing-inside']({ file }, 'a TIFF picture', 'a place on the map')]);
 }

@@ -75,7 +75,7 @@ export function isobathLayer(grid: GroundDepths, interval: number, units: Displa
   );
 }
 
-/** Returns the pieces of a ring between known depths. The rest of the ring follows the edge of known depths. */
+/** Returns the pieces of a ring between known depths. The rest of the ring follows the edge of the survey. */
 function piecesOnWater(grid: GroundDepths, ring: readonly (readonly number[])[]): [number, number][][] {
   const pieces: [number, number][][] = [];
   let piece: [number, number][] = [];

@@ -94,7 +94,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     lost: [] as Said[],
     isDated,
   };
-  // Start of the current day: of the last date in the log, plus a day for each midnight passed since.
+  // Start of the current day: the last date in the log plus a day for each midnight passed since.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {
@@ -166,8 +166,8 @@ function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
 }
 
 /**
- * Returns the values of one source: of the sources with at least half as many values as the largest, the one
- * whose kind of sentence comes first in `order`, or else the largest.
+ * Returns the values of one source. Of the sources with at least half as many values as the largest, this is
+ * the one whose kind of sentence comes first in `order`, or else the largest.
  */
 function ofOneSource<T extends Said>(
   all: readonly T[],
@@ -198,7 +198,7 @@ const LONGEST_GAP = 10;
 
 /**
  * Places the first depth after a fix at that fix, and further depths evenly up to the next fix. Drops depths
- * before the first fix, after a lost fix, and further depths in a gap longer than LONGEST_GAP.
+ * before the first fix or after a lost fix, and further depths in a gap longer than LONGEST_GAP.
  */
 function place(
   depths: readonly Depth[],

@@ -105,7 +105,7 @@ export async function readerOf(
 }
 
 /**
- * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
+ * Yields the parts of a sounding log of any known kind, and returns a summary of the log.
  *
  * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */

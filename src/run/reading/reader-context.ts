@@ -75,7 +75,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** Returns a projection that refuses every position. The message names the waypoints' zone if the zone fits. */
+/** Returns a projection that refuses every position. The message names the waypoints' zone if it fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {

@@ -46,7 +46,7 @@ interface NotedOutput {
   readonly sha256: string;
 }
 
-/** Content of a manifest besides the outputs. */
+/** Input for the manifest of a run, besides the outputs. */
 export interface GenerationOf {
   readonly command: string;
   readonly options: Manifest['options'];

@@ -32,7 +32,7 @@ export function openTileStore(firstLog: string, report: Report) {
   let keptCount = 0;
   let isNew = false;
   return {
-    /** Returns the result of a task if an earlier run solved the task. Tasks must be asked for in order. */
+    /** Returns the result of a task if an earlier run solved the task. Must be called once for each task. */
     find(task: LakeTask): Float32Array | undefined {
       const name = nameOf(task);
       names.push(name);
@@ -40,7 +40,7 @@ export function openTileStore(firstLog: string, report: Report) {
       isNew ||= found === undefined;
       return found;
     },
-    /** Stores the next result. Results must come in the order in which their tasks were asked for. */
+    /** Stores the next result. Results must come in the order of the calls of `find`. */
     keep(solved: Float32Array): void {
       kept.set(names[keptCount++], solved);
     },

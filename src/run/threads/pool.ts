@@ -63,7 +63,7 @@ export class Pool {
   readonly #idle: Thread[] = [];
   #isClosed = false;
 
-  /** @param workers Number of threads that work at once, including this one. */
+  /** @param workers Number of threads that work at once. In `run`, this thread is one of them. */
   constructor(workers: number) {
     this.#workers = workers;
   }
@@ -149,13 +149,13 @@ export class Pool {
     }
   }
 
-  /** Ends all threads, even those still busy. */
+  /** Ends all threads, even busy ones. */
   async close(): Promise<void> {
     this.#isClosed = true;
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
-  /** Begins a task in an idle thread, or in a new one. @returns The thread. */
+  /** Begins a task in an idle thread, or else in a new one. */
   #begin(
     { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
     onSaid?: (said: never) => void,
