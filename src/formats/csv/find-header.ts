@@ -106,7 +106,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     : refusals.map(at, unknown, fields);
 }
 
-/** Returns the roles that an unusable header lacks: latitude, longitude or depth. Elevation counts as depth. */
+/** Returns what an unusable header lacks: latitude, longitude, or depth. Elevation counts as depth. */
 export const missingRoles = (columns: readonly Column[]): Role[] =>
   (['lat', 'lon', 'depth'] as const).filter(
     (role) => findRole(columns, role) < 0 && (role !== 'depth' || findRole(columns, 'elevation') < 0),

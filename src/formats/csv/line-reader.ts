@@ -27,7 +27,6 @@ const TAIL_BYTES = 4096;
 /** State of a reader that turns the lines of a log into rows. */
 export type LineReader = ReturnType<typeof createLineReader>;
 
-/** Creates a reader at the first row of a log. */
 export function createLineReader(
   { layout, headerText, line }: Sniffed,
   options: ReaderOptions,

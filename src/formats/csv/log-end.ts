@@ -59,7 +59,7 @@ function lastRowFault(
 /** Minimum number of earlier rows for judging whether the last field is complete; chosen. */
 const ROWS_OF_HABIT = 8;
 
-/** Returns the last field of each line with `count` fields. The first line of `tail` is skipped, as it may be cut. */
+/** Returns the last field of each line with `count` fields. The first line may be cut and is left out. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
   const rows = headLines(tail, true).slice(1);
   return rows

@@ -1,6 +1,5 @@
 import type { OptionDefinitions } from '../../../shared/contract/index.ts';
 
-/** Options for modeling and drawing the whole lake. */
 export const lakeGridOptions = {
   isobaths: {
     kind: 'length',

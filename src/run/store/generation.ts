@@ -157,7 +157,6 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
-/** Returns whether a file is as the run wrote it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);
