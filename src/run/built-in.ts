@@ -30,11 +30,10 @@ import { projectedTable, xyz } from '../formats/xyz/index.ts';
 import { loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**
- * The built-in plugins, in the order in which they run within their stage.
+ * The built-in plugins, in the order in which they run within their stage. Each is checked like a user's.
  *
- * First the format readers, then the plugins of the other stages. This is the only place where `src/` imports
- * from `plugins/`; each plugin is checked like a user's plugin. All are imported together so that their code
- * is bundled into one file: Node takes longer to find many files than to read one long file.
+ * This is the only place where `src/` imports from `plugins/`. All plugins are imported together, so that
+ * their code is bundled into one file: Node takes longer to find many files than to read one long file.
  */
 export const BUILT_IN: readonly Plugin[] = [
   gzip,

@@ -12,7 +12,7 @@ interface GuardedRunSetup {
   readonly job: Omit<PipelineJob, 'pipeline' | 'sources'>;
 }
 
-/** What the thread of the pipeline reports while it runs. */
+/** Message from the thread of the pipeline while the pipeline runs. */
 type GuardedRunNews =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number };

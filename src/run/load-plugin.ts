@@ -5,7 +5,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
 
-/** Source of a plugin, as plain data. A thread uses this to load the plugin again. */
+/** Source of a plugin, as plain data from which a thread can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 /**
@@ -23,7 +23,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
     const find = { conditions: ['node', 'import'] };
     return (
       createJiti(from).esmResolve(reference, { ...find, try: true }) ??
-      // Also searched beside this program, since `npm install -g` puts program and plugin in one folder.
+      // The second place is beside this program, since `npm install -g` puts program and plugin there.
       createJiti(import.meta.url).esmResolve(reference, find)
     );
   } catch (cause) {

@@ -48,7 +48,7 @@ export const readersFor = (
 
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
-/** Returns a function that runs the log plugins on a part. The part's own options override shared ones. */
+/** Returns a function that runs the log plugins on a part, with the options for the file of the part. */
 export const reducerFor =
   (
     { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },
@@ -62,7 +62,7 @@ export const reducerFor =
  * Reads one log from start to end and runs the log plugins on each part as soon as it is read.
  *
  * @returns Reduced soundings of the whole log, in shared memory, and the diagnostics.
- * @throws Refusal when the file is refused or a plugin throws.
+ * @throws Refusal when the file is refused or a reader or log plugin throws.
  */
 export async function reduceLog(
   file: string,

@@ -26,9 +26,9 @@ export interface PipelineJob extends LogJob, WaypointJob {
   readonly logFiles: readonly string[];
   /** A survey made earlier; when given, no logs are read. */
   readonly survey?: Survey;
-  /** Number of threads that work at once, including this one. */
+  /** Number of threads that work at once; see `Pool`. */
   readonly workers: number;
-  /** True to take unchanged logs from the lake store and to store new logs there. */
+  /** True to take logs and lake tiles from the lake store, and to store new ones there. */
   readonly useStore: boolean;
 }
 
@@ -62,11 +62,11 @@ export async function runPipeline(job: PipelineJob, hooks: StageHooks): Promise<
   }
 }
 
-/** Returns whether a user's plugin runs before the waypoint stage. The whole pipeline is then watched. */
+/** Returns whether a user's plugin runs before the waypoint stage. The pipeline then gets its own thread. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isUserPlugin }) => isUserPlugin);
 
-/** Takes logs from the store, or reads and reduces them. `keeping` has the promises of storing new logs. */
+/** Takes logs from the store, or reads and reduces them. `keeping` holds a promise for each log to store. */
 async function readLogs(
   job: PipelineJob,
   hooks: StageHooks,
@@ -78,7 +78,7 @@ async function readLogs(
     job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
   );
   const readers = readersFor(job, openLog, hooks.enter);
-  // If true, storing is awaited: a user's plugin may modify the columns, or its thread may be terminated.
+  // Storing is then awaited: a user's plugin may modify the columns, or hang, which ends this thread.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {
@@ -124,7 +124,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   };
 }
 
-/** Names of logs that may hold files. The options of these files then affect the reduced log. */
+/** Names of logs that may hold files. The options of such files affect the reduced log. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly Float64Array[]): string {

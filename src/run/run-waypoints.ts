@@ -15,11 +15,10 @@ import type { Pool } from './threads/pool.ts';
 export interface WaypointJob extends Omit<WaypointWork, 'steps'> {
   readonly pipeline: Pipeline;
   readonly sources: PluginSources;
-  /** Longest time one plugin may take over one waypoint, s. */
+  /** Time after which a plugin counts as hung, s. Only runs with a user's plugin are watched. */
   readonly patience: number;
 }
 
-/** What a thread needs before its first waypoint. */
 interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
   readonly steps: readonly StepData[];
   readonly lake: LakeBuffers;
@@ -35,14 +34,14 @@ type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 /** Number of waypoints that take about as long as starting and warming up a thread, 0.3 s. */
 const WORTH_THREADS = 40;
-/** Number of waypoints on which a plugin may hang or exit before it is not run again; chosen. */
+/** Number of waypoints on which a plugin hangs or exits before the run skips the plugin; chosen. */
 const MAX_FAILURES = 3;
 
 /**
  * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The results do not depend on the number of threads. A user's plugins never run in this thread. When one of
- * them exits or takes longer than `patience`, a message at the waypoint names the plugin.
+ * The results do not depend on the number of threads. A user's plugins never run in this thread. When a
+ * plugin exits or takes longer than `patience`, a message at the waypoint names the plugin.
  */
 export async function runWaypoints(
   { pipeline, sources, waypoints, keepInternals, patience }: WaypointJob,
@@ -115,7 +114,7 @@ export async function serve(setup: WaypointSetup, heartbeat: Heartbeat) {
     heartbeat.leave();
     if (lake.copy === undefined || isDeepStrictEqual(setup.lake.survey, lake.copy.survey))
       return { fields, diagnostics };
-    // Which of the plugins modified the soundings is unknown.
+    // One of the user's plugins modified the soundings. Which one is unknown, so all are named.
     ({ lake, run } = open());
     const place = { file: waypoint.file, waypoint: waypoint.name };
     const found = own.map((name) => says['changed-input'](place, name, 'fields'));

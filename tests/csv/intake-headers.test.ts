@@ -46,6 +46,20 @@ describe('headers and units', () => {
     },
   );
 
+  test.each([
+    ['below any number of comments', '# note\n'.repeat(60)],
+    ['below a line sep= that names another delimiter', 'sep=;\n'],
+  ])('H01 a header %s is found', async (_, before) => {
+    const { rows, refusal } = await readText(before + under('lat,lon,depth_m'));
+    expect(refusal?.message).toBeUndefined();
+    expect(rows).toHaveLength(20);
+  });
+
+  test('H01 a header of elevations does not lack a depth', async () => {
+    const { refusal } = await readText(under('lat,breite,elevation_m'));
+    expect(refusal?.message).toMatch(/^No column for lon among /);
+  });
+
   test('H03 names in another language are refused with the columns seen, and mapped by --map', async () => {
     const text = under('Breite,Länge,Tiefe_m');
     const { refusal } = await readText(text);

@@ -215,6 +215,13 @@ describe('encoding and structure', () => {
     expect(refusal).toMatchObject({ code: 'soundings/header-changed', place: { line: 22 } });
   });
 
+  test('C21 a second header is read by the names given with --map', async () => {
+    const text = `lat,lon,tiefe\n${goodRows(20).join('\n')}\ntiefe,lon,lat\n10,24.7,59.7\n`;
+    const { rows, refusal } = await readText(text, { map: ['depth=tiefe'], depthUnit: 'm' });
+    expect(refusal?.message).toBeUndefined();
+    expect(rows.at(-1)).toMatchObject({ lat: 59.7, lon: 24.7, depth: 10, line: 23 });
+  });
+
   test('C22 two columns of one name are refused, unless mapped', async () => {
     const text = `lat,lon,depth,depth\n${goodRows(20)
       .map((row) => `${row},99`)

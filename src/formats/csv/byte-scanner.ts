@@ -5,16 +5,17 @@ import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
 /**
- * Reads lines from offset `from` on and stores a row for each, until `to` or an unrecognized line.
+ * Reads lines from offset `from` to offset `to`, or to the first line that it does not recognize. Stores a
+ * row for each line that is not blank.
  *
- * The byte at `to - 1` ends a line, and `rows` has room for (to - from) / 6 more rows.
- * @returns Offset of the first line not read. No row is stored for that line.
+ * The byte at `to - 1` must end a line, and `rows` must have room for (to - from) / 6 more rows.
+ * @returns Offset of the first line not read.
  */
 export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
 
-/** Most decimal digits that always fit a 32-bit integer. */
+/** Maximum number of decimal digits that always fit a 32-bit integer. */
 const SHORT_DIGITS = 9;
-/** The tolerant reader handles depths of this value or more: 9999 and some larger values mean "no depth". */
+/** The tolerant reader handles this depth and greater ones: 9999 and some greater values mean "no depth". */
 const FIRST_SENTINEL = 9998;
 /** Bytes per call of `scanRows`. Short calls let the JavaScript engine switch to optimized code early. */
 const STRETCH = 16 * 1024;
@@ -23,7 +24,7 @@ const IGNORE = 0;
 const TIME = 1;
 const DAY = 2;
 const CLOCK = 3;
-/** Kinds from this one on are plain numbers. */
+/** Kinds from LAT on are plain numbers. */
 const LAT = 4;
 const LON = 5;
 const DEPTH = 6;
@@ -52,12 +53,12 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   };
 }
 
-/** Returns whether the byte scanner can read every column that the layout uses. */
+/** Returns whether the byte scanner can read logs of this layout. */
 function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, validity }: Layout): boolean {
   return (
     [at.lat, at.lon, at.depth].every((column) => column >= 0) &&
     [at.unit, at.ns, at.ew, at.datum, at.channel].every((column) => column < 0) &&
-    // A date column needs a second column with clock times.
+    // A date is read only together with a clock time in another column.
     (at.date < 0 || at.time >= 0) &&
     (at.time < 0 || (time.zone.fixed !== undefined && !time.spreadsheetDays)) &&
     validity.length === 0 &&
@@ -83,7 +84,8 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    // Default sentinels need no check: as depths, each is negative or at least FIRST_SENTINEL.
+    // Default sentinels need no check. As depths they are negative, or FIRST_SENTINEL or more. As positions
+    // they are out of range, except -1, which is an ordinary position.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
@@ -93,9 +95,9 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
 /**
  * Reads the lines that begin before `to`, each to its end; see `Scanner`.
  *
- * One loop over the fields of a line keeps the offset and the digits in local variables: a call per field, or
- * a variable shared between functions, costs as much as reading the digits. As a module function, the loop is
- * compiled once and not again for each log.
+ * The loop over the fields calls no function for numbers, so that the offset and the digits stay in local
+ * variables: a call per field costs as much as reading its digits. The loop is a module function and not a
+ * closure, so that it is compiled once and not again for each log.
  */
 function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
   const { layout, delimiter, mark, bareMark, kinds, perUnit, sentinels, clock, notes } = plan;

@@ -45,7 +45,7 @@ function entriesOf(map: ColumnMap): [role: Role, name: string][] {
   });
 }
 
-/** Finds a column by exact name, by number (`#1` is the first), or by letters and digits; -1 for none. */
+/** Finds a column by exact name, by number (`#1` is the first), or as `findPlain` does; -1 for none. */
 function findNamed(columns: readonly Column[], name: string): number {
   const exact = columns.findIndex((column) => column.name === name);
   if (exact >= 0) return exact;

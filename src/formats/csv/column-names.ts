@@ -97,7 +97,7 @@ export function readColumnName(raw: string): Column {
 export const temperatureUnitWord = (text: string): TemperatureUnit | undefined =>
   TEMPERATURE_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
-/** Returns whether a row of units may hold the word. */
+/** Returns whether a word may stand in a row of units. */
 export function isUnitWord(text: string): boolean {
   const word = text.toLowerCase().replace(/[^a-z]/g, '');
   return (

@@ -6,21 +6,21 @@ import { splitQuoted, widestDelimiter } from './lines.ts';
 import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
 import { controlByte } from './tolerant-row.ts';
 
-/** What a small CSV file of the user must hold. */
+/** Requirements for a small CSV file of the user. */
 export interface CsvFileExpectation {
-  /** What the file is, for messages: "lure box". */
+  /** Kind of file, for messages: "lure box". */
   readonly what: string;
-  /** Names of columns that must be there, lowercase. */
+  /** Names of required columns, lowercase. */
   readonly required: readonly string[];
 }
 
-/** Size of the largest file accepted, bytes; chosen far above any lure box or year of level readings. */
+/** Maximum size of a file, bytes; chosen far above any lure box or year of level readings. */
 const MAX_BYTES = 64 * 2 ** 20;
 
 /**
  * Reads a small CSV file of the user: lure box, level readings, marks.
  *
- * Fields are separated by comma, semicolon, tab or bar, whichever occurs most in the header, or by the
+ * Fields are separated by comma, semicolon, tab or `|`, whichever occurs most in the header, or by the
  * character that a line `sep=` names. Encodings are UTF-8, UTF-16 and windows-1252. Lines before the header
  * that begin with # are comments. Blank lines are skipped.
  *
@@ -30,7 +30,7 @@ export async function readCsvFile(file: string, expectation?: CsvFileExpectation
   return parseCsvBytes(await readSmall(file, expectation?.what ?? 'file'), file, expectation);
 }
 
-/** Does the same as `readCsvFile` with bytes already read. */
+/** Reads the bytes of a small CSV file; see `readCsvFile`. */
 export async function parseCsvBytes(
   bytes: Uint8Array,
   file: string,

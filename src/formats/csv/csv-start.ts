@@ -12,7 +12,7 @@ import type { ReaderOptions } from './reader-options.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Number of bytes at the start of a file in which its header and layout are found. */
+/** Number of bytes at the start of a file that are searched for its header and layout. */
 const HEAD_BYTES = 256 * 1024;
 
 /**
@@ -45,7 +45,7 @@ export async function startOfCsv(
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
-/** Returns the names of the latitude and longitude columns; undefined for a log without both. */
+/** Returns the names of the latitude and longitude columns; undefined if one is missing or on a refusal. */
 export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,
@@ -61,8 +61,8 @@ export async function positionColumns(
 }
 
 /**
- * Finds the order of day and month in the whole log from dates with a day over 12. Returns undefined when no
- * date shows an order, or when dates show both orders.
+ * Finds the order of day and month from all dates of a log with a day over 12. Returns undefined when there
+ * are no such dates, or when dates of both orders occur.
  */
 async function proveDateOrder(
   chunks: AsyncIterable<Uint8Array>,

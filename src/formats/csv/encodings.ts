@@ -5,7 +5,7 @@ import type { ByteSource } from './byte-source.ts';
 
 export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
-/** What the first bytes of a file say about it. */
+/** Kind and encoding of a file, found from its first bytes. */
 export interface FileSniff {
   /** Kind of a file that is not a table in text: "a gzip file". */
   readonly foreign?: string;
@@ -35,7 +35,8 @@ const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
 /**
  * Finds the kind and encoding of a file from its first bytes: 512 or more, or the whole of a shorter file.
  *
- * UTF-16 without a byte order mark is recognized by a 0 in every second byte, as plain text has.
+ * UTF-16 without a byte order mark is recognized by a 0 in every second of the first 64 bytes, as in English
+ * text.
  */
 export function sniffBytes(head: Uint8Array): FileSniff {
   const starts = (bytes: readonly number[]) => bytes.every((byte, i) => head[i] === byte);
@@ -58,7 +59,7 @@ function wideBytes(head: Uint8Array): TextEncoding | undefined {
   return even === pairs && odd === 0 ? 'utf-16be' : undefined;
 }
 
-/** Recognizes HTML, XML and JSON files that have the file name of a table. */
+/** Recognizes HTML, XML and JSON, which are sometimes saved under the name of a table. */
 function markup(head: Uint8Array, bom: number): { foreign?: string } {
   const text = new TextDecoder('windows-1252').decode(head.subarray(bom, bom + 512)).trimStart();
   if (/^<!doctype html|^<html/i.test(text)) return { foreign: 'an HTML page' };

@@ -5,7 +5,7 @@ import { type Column, findRole, namesOf, type Role, readColumnName } from './col
 import { firstContent, type HeadLine, roughFields, widestDelimiter } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Number of lines searched for a header. */
+/** Number of lines searched for a header, counted from the first that is neither blank nor a comment. */
 const MAX_PREAMBLE = 50;
 
 /** Delimiters to try; the first in the list wins a tie. */
@@ -18,7 +18,10 @@ export interface Header {
   readonly index: number;
 }
 
-/** Returns whether the columns include what a sounding needs: a depth, and a position or a time. */
+/**
+ * Returns whether the columns include what a sounding needs: a depth, and a position or a time. A time does
+ * not suffice in a log with map coordinates.
+ */
 export function isUsableHeader(columns: readonly Column[]): boolean {
   const has = (role: Role) => findRole(columns, role) >= 0;
   const isPlaced = (has('lat') && has('lon')) || (has('x') && has('y'));
@@ -33,10 +36,15 @@ export function isUsableHeader(columns: readonly Column[]): boolean {
  */
 export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): Header {
   const hint = /^(?:\uFEFF)?"?sep=(.)"?$/i.exec(lines[0]?.text ?? '');
-  const delimiters = hint === null ? DELIMITERS : [hint[1]];
   const first = hint === null ? 0 : 1;
-  if (options.columns !== undefined) return statedColumns(lines.slice(first), options.columns, delimiters);
-  for (let index = first; index < Math.min(lines.length, MAX_PREAMBLE); index++) {
+  const rest = lines.slice(first);
+  if (options.columns !== undefined)
+    return statedColumns(rest, options.columns, hint === null ? DELIMITERS : [hint[1]]);
+  // A program may write a line `sep=` and then use another delimiter.
+  const delimiters = hint === null ? DELIMITERS : [hint[1], ...DELIMITERS];
+  const content = firstContent(rest);
+  const end = content === undefined ? lines.length : lines.indexOf(content) + MAX_PREAMBLE;
+  for (let index = first; index < Math.min(lines.length, end); index++) {
     const { line, text: whole } = lines[index];
     const text = stripComment(whole);
     let best: Header | undefined;
@@ -56,7 +64,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
     if (unknown === undefined) return best;
     throw new Refusal([refusals.map({ line }, unknown, namesOf(best.columns))]);
   }
-  throw new Refusal([whyNoHeader(lines.slice(first), options)]);
+  throw new Refusal([whyNoHeader(rest, options)]);
 }
 
 /** Removes the comment mark that may precede a header. */
@@ -98,8 +106,8 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     : refusals.map(at, unknown, fields);
 }
 
-/** Returns the roles that a header lacks: latitude, longitude or depth. */
-export function missingRoles(columns: readonly Column[]): Role[] {
-  const missing = (['lat', 'lon', 'depth'] as const).filter((role) => findRole(columns, role) < 0);
-  return missing.length > 0 ? missing : ['depth'];
-}
+/** Returns what an unusable header lacks: latitude, longitude, or depth. Elevation counts as depth. */
+export const missingRoles = (columns: readonly Column[]): Role[] =>
+  (['lat', 'lon', 'depth'] as const).filter(
+    (role) => findRole(columns, role) < 0 && (role !== 'depth' || findRole(columns, 'elevation') < 0),
+  );

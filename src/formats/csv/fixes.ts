@@ -4,7 +4,7 @@ import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
-/** Fixes of tracks as parallel columns, in ascending time. `segment` changes where a track is broken. */
+/** Fixes of tracks as columns of equal length, in order of time. */
 export interface Fixes {
   readonly count: number;
   /** Seconds since 1970-01-01 UTC. */
@@ -13,6 +13,7 @@ export interface Fixes {
   readonly lat: Float64Array;
   /** Longitude, deg, WGS 84. */
   readonly lon: Float64Array;
+  /** Number of the track segment, unique across all files. */
   readonly segment: Int32Array;
 }
 

@@ -16,7 +16,7 @@ import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Most soundings of one part; chosen: almost six days of one point a second. */
+/** Maximum number of soundings in a part; chosen: almost six days of one point a second. */
 const PART_ROWS = 500_000;
 
 /**
@@ -117,7 +117,7 @@ function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tal
   return Number.NaN;
 }
 
-/** Converts a depth from the unit of `--depth-unit` to m. @throws Refusal when that option is absent. */
+/** Converts a depth in the unit of `--depth-unit` to m. @throws Refusal when the option is absent. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([readerMessages['depth-unit'](at)]);

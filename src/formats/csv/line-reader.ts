@@ -6,6 +6,7 @@ import {
   soundingMessages as says,
 } from '../../../shared/text/index.ts';
 import { createScanner } from './byte-scanner.ts';
+import { applyMap } from './column-map.ts';
 import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
 import { isUsableHeader, missingRoles } from './find-header.ts';
@@ -23,10 +24,9 @@ const SHORTEST_ROW = 6;
 /** Number of bytes kept from the end of the text read so far, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
-/** State of reading the lines of a log into rows. */
+/** State of a reader that turns the lines of a log into rows. */
 export type LineReader = ReturnType<typeof createLineReader>;
 
-/** Creates a reader at the first row of a log. */
 export function createLineReader(
   { layout, headerText, line }: Sniffed,
   options: ReaderOptions,
@@ -103,7 +103,7 @@ function readRecord(reader: LineReader, { text, isUtf8, fields, lines }: LineRec
 /**
  * Removes erased bytes from the start of a long stretch that could not be read yet.
  *
- * @throws Refusal when the rest is a line that is too long.
+ * @throws Refusal when the rest has no line end and is longer than LONGEST_LINE.
  */
 export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   const erased = erasedRun(bytes, 0);
@@ -128,7 +128,7 @@ function noteEncoding(reader: LineReader): void {
   reader.tally.flagOnce(says.encoding({ line: reader.notes.line }));
 }
 
-/** Returns whether a line is not a row: a blank line, a comment or a repeated header. */
+/** Returns whether a line is not a row: a comment, a repeated header, or a line of blanks and delimiters. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
@@ -183,15 +183,15 @@ function looksLikeHeader(fields: readonly string[]): boolean {
 function takeHeader(reader: LineReader, fields: readonly string[], here: At, text: string): boolean {
   const { tally, options } = reader;
   const names = fields.map(readColumnName);
-  if (isUsableHeader(names)) {
-    reader.layout = relayout(names, reader.layout, options, here);
-    reader.scan = createScanner(reader.layout, reader.notes);
-    reader.headerText = text.trim();
-    tally.flag(says['header-changed'](here, reader.headerText));
-    return true;
-  }
   const known = names.filter((name) => name.role !== 'ignore').length;
   const isOldHeader = names.some((name) => reader.layout.columns.some((column) => column.name === name.name));
   if (known < 2 && !isOldHeader) return false;
-  throw new Refusal([refusals['header-changed'](here, namesOf(names), missingRoles(names))]);
+  const columns = applyMap(names, options.map);
+  if (!isUsableHeader(columns))
+    throw new Refusal([refusals['header-changed'](here, namesOf(columns), missingRoles(columns))]);
+  reader.layout = relayout(columns, reader.layout, options, here);
+  reader.scan = createScanner(reader.layout, reader.notes);
+  reader.headerText = text.trim();
+  tally.flag(says['header-changed'](here, reader.headerText));
+  return true;
 }

@@ -15,7 +15,7 @@ export const LETTER_Z = 90;
 /** Byte that fills erased flash memory; some memories are filled with 00 instead. */
 const ERASED = 0xff;
 
-/** Longest line accepted, bytes; chosen. Lines of logs have about a hundred. */
+/** Maximum length of a line, bytes; chosen. Lines of logs have about 100 bytes. */
 export const LONGEST_LINE = 1024 * 1024;
 
 /** Finds where the content of the line at `from` stops and where the next line begins. */
@@ -25,7 +25,7 @@ export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: n
   return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
 }
 
-/** Returns the length of the run of 00 and FF bytes; 0 for a single FF, which is a letter in windows-1252. */
+/** Counts consecutive 00 and FF bytes from `from` on; 0 for a single FF, a letter in windows-1252. */
 export function erasedRun(bytes: Uint8Array, from: number): number {
   let to = from;
   while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;
@@ -37,7 +37,7 @@ export function lastLineEndOf(bytes: Uint8Array): number {
   return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
 }
 
-/** Returns the number of bytes up to the last line end. A final CR does not count: an LF may follow. */
+/** Returns the offset after the last line end. A final CR does not count, since an LF may follow. */
 export function completeLines(bytes: Uint8Array): number {
   const afterLf = bytes.lastIndexOf(LF) + 1;
   const cr = bytes.subarray(afterLf, Math.max(afterLf, bytes.length - 1)).lastIndexOf(CR);

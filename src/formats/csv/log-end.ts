@@ -56,12 +56,11 @@ function lastRowFault(
   return isWhole ? undefined : says['cut-line'](here, last);
 }
 
-/** Fewest rows that must agree before the shape of their last field is trusted; chosen. */
+/** Minimum number of earlier rows for judging whether the last field is complete; chosen. */
 const ROWS_OF_HABIT = 8;
 
-/** Returns the last field of each line in `tail` that has `count` fields. */
+/** Returns the last field of each line with `count` fields. The first line may be cut and is left out. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
-  // The tail may start in the middle of a line.
   const rows = headLines(tail, true).slice(1);
   return rows
     .map(({ text }) => splitPlain(text, delimiter))
@@ -92,7 +91,12 @@ function shapeOf(text: string): string {
   return text.replace(/\d/g, '9');
 }
 
-/** Reports what only the whole log shows, and closes its account. @param used Number of rows returned. */
+/**
+ * Reports findings about the log as a whole, and closes its account.
+ *
+ * @param used Number of rows returned.
+ * @throws Refusal when too many rows have another decimal mark, or in the same cases as `closedAccount`.
+ */
 export function finishLog(reader: LineReader, used: number): RowAccount {
   const { notes, tally, layout, options } = reader;
   if (reader.erased > 0) tally.flag(says['erased-tail']({ line: notes.line }, reader.erased));
@@ -121,7 +125,7 @@ function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): vo
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
-/** Reasons for dropped rows other than reading errors. */
+/** Codes of rows that are dropped for other reasons than reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',
@@ -137,8 +141,8 @@ const SAID_BY_LOG = [
  * Reports everything that was counted and returns the account of a log's rows.
  *
  * @param used Number of rows returned.
- * @param most Largest share of the rows that may be unreadable, 0 to 1.
- * @throws Refusal when more rows are unreadable, since the log is then misunderstood.
+ * @param most Maximum share of the rows that may be unreadable, 0 to 1.
+ * @throws Refusal when more rows are unreadable: their layout was probably not recognized.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
 export function closedAccount(at: At, tally: Tally, used: number, most: number): RowAccount {

@@ -10,13 +10,13 @@ type LogState = ReturnType<typeof createLogState>;
 export const createLogState = () => ({
   /** Number of rows returned so far. */
   rows: 0,
-  /** Last time seen, s. */
+  /** Last usable time so far, s; NaN when there is none. */
   lastTime: Number.NaN,
   /** Number of midnights passed so far by a clock without dates. */
   midnights: 0,
 });
 
-/** 1024 weeks, s. A receiver is early by this much after GPS week numbers start over (IS-GPS-200). */
+/** 1024 weeks, s: the period of GPS week numbers (IS-GPS-200). Old receivers give times this much early. */
 const ROLLOVER = 619_315_200;
 /** Tolerance for recognizing a step of 1024 weeks, s; chosen. */
 const NEAR_ROLLOVER = 120;
@@ -24,10 +24,11 @@ const HALF_DAY = 43_200;
 const DAY = 86_400;
 
 /**
- * Makes the times of a part continuous and drops repeated rows.
+ * Repairs the times of a part and drops repeated rows.
  *
- * Rows out of order are sorted by time. A clock without dates continues past midnight. Times that are 1024
- * weeks early become NaN. Rows that repeat time, position and depth of an earlier row are dropped.
+ * Rows are sorted by time if many are out of order. Times of day count on past midnight; after a time with a
+ * date they become NaN. Times that are 1024 weeks early become NaN. A row that repeats time, position and
+ * depth of an earlier row of the part is dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
   if (hasPlainTimes(part, state)) {
@@ -42,17 +43,18 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-/** Fewest backward steps that mean rows out of order; chosen. A clock that is set back gives fewer. */
+/** Minimum number of backward steps of time for sorting the rows; chosen. A clock set back gives fewer. */
 const FEWEST_FALLS = 10;
-/** Smallest share of rows with a backward step of time that means rows out of order, 0 to 1; chosen. */
+/** Minimum share of rows with a backward step of time for sorting the rows, 0 to 1; chosen. */
 const MIN_SHARE = 0.05;
 
 /**
- * Sorts the rows of a part by pass and time when they are in another order, such as newest first. Passes
- * could not be separated in rows out of order.
+ * Sorts the rows of a part by pass and time if many steps of time go backward, as in a log that is newest
+ * first. Passes could not be separated in rows out of order.
  *
- * A row without a time stays after the row above it. Rows with equal times keep their order, which is
- * reversed for a log that is newest first. Few steps back, or a time of day alone, leave the part as it is.
+ * If most steps go backward, the rows are reversed first. In the sort, rows with equal times keep their
+ * order, and a row without a time stays after the row before it. A part that has a time without a date is
+ * left as it is.
  */
 export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const { file, line, pass, time, count } = part;
@@ -67,12 +69,13 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
     if (!Number.isNaN(time[row])) last = time[row];
     known[row] = last;
   }
-  // The sort is stable. Rows before the first known time have -Infinity, so their difference is NaN.
+  // The sort is stable. Rows before the first known time have -Infinity. The difference of two such rows is
+  // NaN, and `|| 0` keeps their order.
   rows.sort((a, b) => pass[a] - pass[b] || known[a] - known[b] || 0);
   return pickRows(part, rows);
 }
 
-/** Counts backward and forward steps of time. Both are 0 if a time has no date: a step may be midnight. */
+/** Counts backward and forward steps of time; 0 if a time lacks a date: midnight would be a step back. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;
@@ -88,7 +91,7 @@ function countSteps(time: Float64Array, count: number): { falls: number; rises: 
   return { falls, rises };
 }
 
-/** Returns whether all times have dates and rise from row to row, so there is nothing to repair or drop. */
+/** Returns whether there is nothing to repair or drop: times have dates, rise, and span under 1024 weeks. */
 function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
   if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
   const start = Number.isNaN(lastTime) ? time[0] : lastTime;
@@ -108,7 +111,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     if (Number.isNaN(t)) continue;
     const before = state.lastTime;
     if (t < DAY) {
-      // After a time with a date, a time of day alone is dropped, since its date is not known.
+      // After a time with a date, the date of a time of day alone is not known.
       if (hasDay(before)) {
         time[i] = Number.NaN;
         continue;

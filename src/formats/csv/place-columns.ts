@@ -4,15 +4,15 @@ import {
   refusalMessages as refusals,
   soundingMessages as says,
 } from '../../../shared/text/index.ts';
-import { applyMap, findPlain } from './column-map.ts';
+import { findPlain } from './column-map.ts';
 import { type Column, findRole, namesOf } from './column-names.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import type { Beginning } from './sample-checks.ts';
 
-/** Returns the layout for a header in the middle of a file: the layout so far, with new columns and units. */
+/** Returns the layout after a header in mid-file: the layout so far, with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
-  const known = applyMap(names, options.map).map((column) => {
+  const known = names.map((column) => {
     const same = before.columns[findPlain(before.columns, column.name)];
     return same !== undefined && column.unit === undefined
       ? { ...column, unit: same.unit, temperatureUnit: same.temperatureUnit }

@@ -7,11 +7,11 @@ import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
-/** Longest gap between two fixes in which a sounding is placed, s; chosen. */
+/** Maximum time between the fixes before and after a sounding, s; chosen. */
 const LONGEST_GAP = 30;
-/** Longest gap in which a sounding is placed if the boat was at rest, s; chosen. */
+/** Maximum time between the fixes before and after a sounding if the boat was at rest, s; chosen. */
 const REST_GAP = 600;
-/** Greatest distance between two fixes of a boat at rest, m; chosen. */
+/** Maximum distance between two fixes of a boat at rest, m; chosen. */
 const REST_WAY = 10;
 
 /**
@@ -66,31 +66,31 @@ function placeAt(
 }
 
 /**
- * Largest offset tried, s, either way; chosen. Clocks set by hand are off by less. An offset of whole hours
- * comes from a time zone and is not tried.
+ * Maximum clock offset tried, s, in both directions; chosen. Clocks set by hand are off by less. An offset of
+ * whole hours comes from a time zone and is not tried.
  */
 const FARTHEST = 120;
-/** Step of the offsets tried over the whole range, s; chosen. */
+/** Step between offsets in the first search, over the whole range, s; chosen. */
 const COARSE = 2;
-/** Step of the offsets tried around the best one, s; chosen. */
+/** Step between offsets in the second search, around the best offset, s; chosen. */
 const FINE = 0.25;
-/** Most soundings used to find an offset; chosen. */
+/** Maximum number of soundings used to find an offset; chosen. */
 const MOST = 4000;
-/** Side of the square cells that count as one place, m; chosen. */
+/** Side of the square cells that are compared, m; chosen. */
 const SAME_PLACE = 5;
-/** Shortest time between two separate visits to a place, s; chosen. */
+/** Minimum time between two separate visits to a cell, s; chosen. */
 const OTHER_VISIT = 45;
-/** Fewest pairs of visits from which an offset is found; chosen. */
+/** Minimum number of pairs of visits for finding an offset; chosen. */
 const FEWEST_PAIRS = 60;
-/** Largest ratio of the mean difference at the best offset to the mean difference at offset 0; chosen. */
+/** Maximum ratio of the mean difference in depth at an accepted offset to that at offset 0; chosen. */
 const BETTER = 0.7;
-/** Cap on a difference of depths, m, so that spikes do not decide; chosen. */
+/** Cap on a difference in depth, m, so that spikes do not decide; chosen. */
 const MAX_DIFFERENCE = 2;
-/** Margin in the condition at RIVAL, m. Soundings cannot show a smaller mean difference. */
+/** Constant in the formula at RIVAL, m; chosen. */
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best offset are its rivals, s; chosen. */
 const RIVAL_AWAY = 10;
-/** The best offset is used only if the mean at each rival is RIVAL * best mean + MIN_MEAN or more; chosen. */
+/** The best offset is used if every rival's mean difference >= RIVAL * (best mean) + MIN_MEAN; chosen. */
 const RIVAL = 1.25;
 
 /**
@@ -136,9 +136,10 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
 }
 
 /**
- * Compares depths of visits to the same place after the log's times are shifted by `offset`, s.
- * @returns `placed`: number of soundings on the tracks. `pairs`: number of pairs of visits. `mean`: their
- * mean difference of depth, m; 0 without pairs.
+ * Compares the depths of consecutive visits to a cell after the log's times are shifted by `offset`, s.
+ *
+ * @returns `placed`: number of soundings on the tracks. `pairs`: number of pairs of visits. `mean`: mean
+ * absolute difference in depth of the pairs, m, each capped at MAX_DIFFERENCE; 0 without pairs.
  */
 function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
   const [perLat, perLon] = metersPerDegree(fixes.lat[0]);

@@ -3,7 +3,7 @@ import { decodeBytes } from './encodings.ts';
 import type { Layout } from './layout.ts';
 import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
 
-/** Most lines that a quoted field may span; chosen. A longer field means that its opening quote is damage. */
+/** Maximum number of lines in a quoted field; chosen. An opening quote before more lines is damage. */
 export const LONGEST_QUOTED_LINES = 200;
 
 /** A line, or several lines when quotes enclose the line ends between them. */
@@ -30,7 +30,8 @@ export function fieldsOf(text: string, delimiter: string): readonly string[] | u
 /**
  * Reads the record that begins at offset `from`; undefined when it continues beyond the bytes.
  *
- * @param isEnd True when the log ends here. A quoted field that is still open then counts as damage.
+ * @param isEnd True when the log ends here. An open quoted field then counts as damage. So does an open field
+ * longer than half of LONGEST_LINE.
  */
 export function recordAt(
   bytes: Uint8Array,
@@ -52,7 +53,7 @@ export function recordAt(
       return isEnd || bytes.length - from > LONGEST_LINE / 2 ? damaged : undefined;
     const { stop, next } = lineAt(bytes, whole.next);
     const more = decodeBytes(bytes.subarray(whole.next, stop));
-    // When the next line is a complete row, the quote was never closed.
+    // If the next line is a complete row, the quote was never closed.
     if (whole.lines === LONGEST_QUOTED_LINES || isRowOf(layout, more.text)) return damaged;
     whole = {
       text: `${whole.text}\n${more.text}`,

@@ -120,13 +120,13 @@ export const readerOptions = {
   explain: switchOption('explain', 'List the line and reason for every dropped row.'),
 } as const satisfies OptionDefinitions;
 
-/** Settings of a reader: the user's options, and what the run adds. */
+/** Settings of a reader: the user's options, and values from the run. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
   /** Fixes from `--tracks`, used to place soundings without positions. */
   readonly fixes?: Fixes;
   /** Current time, s since 1970; see `latestTime`. */
   readonly now?: number;
-  /** Called now and then with the number of bytes read so far and the size of the log. */
+  /** Called at intervals with the number of bytes read so far and the size of the log. */
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 

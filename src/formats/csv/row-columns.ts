@@ -51,13 +51,13 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
   };
 }
 
-/** What was noticed while rows were read; needed for messages about the log. */
+/** Counts and facts that are noted while rows are read, for messages about the log. */
 export type ScanNotes = ReturnType<typeof createScanNotes>;
 
 export const createScanNotes = (line: number) => ({
   /** Number of the physical line to read next, 1-based. */
   line,
-  /** Most decimals in any latitude or longitude. */
+  /** Maximum number of decimals in any latitude or longitude. */
   decimals: 0,
   /** Number of lines that end in LF alone. */
   lf: 0,
@@ -65,7 +65,7 @@ export const createScanNotes = (line: number) => ({
   crlf: 0,
   /** Number of lines that end in CR alone. */
   cr: 0,
-  /** True when the scanner skipped bytes that are not ASCII. */
+  /** True when the byte scanner has skipped bytes that are not ASCII; reset by `readLines`. */
   hasHighBytes: false,
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,

@@ -14,7 +14,7 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Number of rows used to detect the decimal mark, the sign of depths and the form of positions; chosen. */
+/** Number of rows at the start of a log that are used to find its layout; chosen. */
 const SAMPLE_ROWS = 400;
 
 export interface SampleRow {
@@ -22,7 +22,7 @@ export interface SampleRow {
   readonly line: number;
 }
 
-/** Everything besides the header that determines the layout of a log. */
+/** Input for finding the layout of a log, in addition to the header. */
 export interface Beginning {
   readonly sample: readonly SampleRow[];
   readonly options: ReaderOptions;
@@ -32,7 +32,7 @@ export interface Beginning {
   readonly say: Report;
 }
 
-/** Splits the first rows of a log into fields. Comments and blank lines are left out. */
+/** Splits the first rows of a log into fields. Comments and lines without values are left out. */
 export function sampleRows(lines: readonly HeadLine[], delimiter: string): SampleRow[] {
   const rows: SampleRow[] = [];
   for (const { text, line } of lines) {
@@ -116,7 +116,7 @@ function refusedForm(value: ParsedPosition, text: string, letter: string | undef
 /**
  * Finds whether depths count down or up: as the user stated, else up for a column of elevations.
  *
- * @throws Refusal for elevations when too many in the sample are above 0.
+ * @throws Refusal when 5 % or more of the sampled elevations other than 0 are above 0.
  */
 export function verticalOf(
   column: Column,

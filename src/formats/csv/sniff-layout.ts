@@ -30,7 +30,7 @@ import {
   verticalOf,
 } from './sample-checks.ts';
 
-/** What the first lines of a log show. */
+/** Layout of a log and start of its rows, found from its first lines. */
 export interface Sniffed {
   readonly layout: Layout;
   /** Offset of the first row, bytes. */
@@ -39,7 +39,7 @@ export interface Sniffed {
   readonly line: number;
   /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;
-  /** The first date written like 01/02/2024; absent when an option gives the order of day and month. */
+  /** The first date written like 01/02/2024; absent when there is none, or `--date-order` is given. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 
@@ -165,7 +165,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Takes columns x and y as longitude and latitude. @throws Refusal when a value cannot be degrees. */
+/** Makes x and y longitude and latitude if the log lacks these. @throws Refusal for values out of range. */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');

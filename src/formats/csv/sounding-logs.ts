@@ -25,12 +25,13 @@ const PART_BYTES = 12 * 1024 * 1024;
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
- * Reads a sounding log. Yields its parts in file order, at most about 2.2 M rows each; returns its account.
+ * Reads a sounding log. Yields its parts in file order, at most about 2.2 million rows each, and returns the
+ * account of its rows.
  *
  * A log is CSV text, or GPX whose track points carry depths. Depths are converted to m, positive down, and
  * not corrected. Parts have a fixed size in bytes (CSV) or rows (GPX), whatever the number of threads.
  *
- * @throws Refusal when the file as a whole cannot be used. Parts already yielded must then be left out too.
+ * @throws Refusal when the file as a whole cannot be used. Parts already yielded must then be discarded.
  */
 export async function* readSource(
   source: ByteSource,
@@ -50,8 +51,8 @@ async function isGpx(source: ByteSource): Promise<boolean> {
 }
 
 /**
- * Reads a sounding log in CSV text, as `readSource` does, and adds the file name to messages from inside. The
- * byte scanner reads ordinary lines fast; `readRow` reads all others.
+ * Reads a sounding log in CSV text; see `readSource`. The byte scanner reads ordinary lines fast, and
+ * `readRow` reads all others. This function adds the file name to all messages.
  */
 export async function* readCsvSoundings(
   source: ByteSource,

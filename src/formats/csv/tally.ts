@@ -5,7 +5,7 @@ export type Tally = ReturnType<typeof createTally>;
 /**
  * Collects messages about the rows of one log. Each code is reported once, for its first row, with its count.
  *
- * @param explain True to report also each dropped row.
+ * @param explain True to report each dropped row too.
  */
 export function createTally(report: Report, explain: boolean) {
   const first = new Map<string, Diagnostic>();
@@ -25,7 +25,7 @@ export function createTally(report: Report, explain: boolean) {
       add(drops, diagnostic.code);
       if (explain) report({ ...diagnostic, severity: 'note' });
     },
-    /** Counts rows left out whose message is reported elsewhere. */
+    /** Counts dropped rows that are reported elsewhere. */
     dropMore(code: string, rows: number): void {
       add(counts, code, rows);
       add(drops, code, rows);

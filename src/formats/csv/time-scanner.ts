@@ -2,7 +2,7 @@ import { daysSince1970, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
 import { COLON, COMMA, LETTER_T, LETTER_Z, MINUS, PLUS, POINT, SLASH, SPACE } from './lines.ts';
 
-/** Most decimal digits that a double always holds exactly. */
+/** Maximum number of digits of a whole number that a double always holds exactly. */
 export const MAX_DIGITS = 15;
 export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
@@ -19,7 +19,7 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
   at: 0,
   /** True when the last clock time ended with Z. */
   isUtc: false,
-  /** Form of the last time read. It is counted in `forms` once its row is stored. */
+  /** Form of the last time read. The byte scanner counts the form in `forms` when it stores the row. */
   form: 'local' as TimeForm,
   /** Key of the last calendar day read, from `dayKey`; -1 before the first day. */
   lastDay: -1,
@@ -51,13 +51,13 @@ function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   return inUtc(scan, day + scanClock(scan, b));
 }
 
-/** Converts s since 1970 to UTC: from UTC if the last clock time ended with Z, else from the log's zone. */
+/** Converts seconds since 1970 to UTC and sets `form`. A time that ended with Z is in UTC already. */
 export function inUtc(scan: TimeScan, seconds: number): number {
   scan.form = scan.isUtc ? 'zoned' : 'local';
   return scan.isUtc ? seconds : seconds - scan.zone;
 }
 
-/** Reads a day, s since 1970 at its start: 2024-05-01, 2024/05/01, or 1/5/2024 in the log's order. */
+/** Reads a date, such as 2024-05-01 or 1/5/2024, and returns the start of that day, s since 1970. */
 export function scanDay(scan: TimeScan, b: Uint8Array): number {
   const mark = b[scan.at + 4];
   const key = mark === MINUS || mark === SLASH ? yearFirst(scan, b, mark) : yearLast(scan, b);
@@ -69,7 +69,7 @@ export function scanDay(scan: TimeScan, b: Uint8Array): number {
   return scan.lastDaySeconds;
 }
 
-/** Combines year, month and day into one number; -1 for a negative or too large part. */
+/** Combines year, month and day into one number; -1 when a part is negative or too large. */
 const dayKey = (century: number, rest: number, month: number, day: number): number =>
   century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
     ? -1

@@ -29,33 +29,33 @@ interface RowReading extends RowTarget {
   readonly at: At;
   /** Returns the trimmed text of a field; empty for column -1. */
   cell(column: number): string;
-  /** Most decimals of the latitude and longitude, as written. */
+  /** Number of decimals in latitude or longitude, whichever has more; 7 for any form but plain degrees. */
   decimals: number;
   timeForm?: TimeForm;
 }
 
-/** Ordinary form of a depth, which most values have. */
+/** The form in which most logs write depths: a plain decimal number. */
 const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 
 /** Texts that mean "no value" in many kinds of logs; common practice, no source. */
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
 
-/** Returns whether a text means "no value". Most values begin with a digit and need no pattern match. */
+/** Returns whether a text means "no value". A text that begins with a digit is a value. */
 function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
 }
 
-/** A number with an exponent so large that it cannot be a reading. */
+/** A number with an exponent of three digits or more, too large for any depth. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
 /** Words that mark a row as unusable. In NMEA 0183, the status V means void. */
 const NO = /^(?:v|void|invalid|bad|lost|no[ _-]?fix|false|f|no|n)$/i;
 
 /**
- * Returns whether a cell marks its row as unusable. In a status column only words count, because makers
- * define the numbers differently.
+ * Returns whether a cell marks its row as unusable. In a status column only words count, because the meaning
+ * of numbers differs between devices.
  */
 function saysInvalid(column: string, text: string): boolean {
   if (/status/i.test(column)) return NO.test(text);
@@ -68,7 +68,7 @@ function saysInvalid(column: string, text: string): boolean {
  * Reads the fields of a line and stores them as a row.
  *
  * @returns Why the row is dropped; undefined when it is stored.
- * @throws Refusal for an unknown horizontal datum.
+ * @throws Refusal for a horizontal datum that is neither WGS 84 nor named by `--datum`.
  */
 export function readRow(
   fields: readonly string[],
@@ -155,7 +155,7 @@ function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number |
 
 const LETTERS = { lat: 'N or S', lon: 'E or W' } as const;
 
-/** Reads degrees with 4 to 9 decimals, the ordinary form; NaN for others. @param hemisphere May be empty. */
+/** Reads plain degrees with 4 to 9 decimals, as most logs have; NaN for text that needs `parsePosition`. */
 function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
   if (layout.position.packed || layout.position.scale !== 1 || !/^-?\d{1,3}\.\d{4,9}$/.test(raw))
     return Number.NaN;

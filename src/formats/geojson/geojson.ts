@@ -28,13 +28,13 @@ export interface LakeGeoJson {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Longest route or track converted, bytes; chosen. Its XML tree takes about 50 times as much memory. */
+/** Maximum length of a route or track, bytes; chosen. Its XML tree takes about 50 times as much memory. */
 const LONGEST_LINE = 4 << 20;
 
 /**
  * Formats the lake as GeoJSON (RFC 7946): waypoints with their results, boat positions, landings, casts,
- * routes and tracks. The enriched GPX is never made from this output. Waypoints without usable coordinates,
- * stops of a day plan and boat positions of an earlier run are left out.
+ * routes and tracks. Left out are waypoints without usable coordinates, stops of a day plan, boat positions
+ * of an earlier run, and the routes and tracks that `diagnostics` reports.
  */
 export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly GeoSpot[]): LakeGeoJson {
   const diagnostics: Diagnostic[] = [];
@@ -64,15 +64,14 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 }
 
 /**
- * Makes a feature of the user's waypoint. Its texts come from this program's GPX reader. Its other properties
+ * Makes the feature of a waypoint of the user. Texts come from this program's GPX reader. Other properties
  * come from the library, which cannot read elements with a namespace prefix.
  */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;
   const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
-  // Texts of the GPX reader replace the library's. The library also looks in links and extensions, and keeps
-  // this program's summary in the comment.
+  // The library also takes texts from links and extensions, and keeps this program's summary in the comment.
   const properties = {
     ...read?.properties,
     ...Object.fromEntries(texts.filter(([, value]) => value !== '')),

@@ -10,15 +10,14 @@ import { angleName } from '../../../shared/text/index.ts';
 import { formatField } from '../table/index.ts';
 import type { GeoCast, GeoProperties, GeoSpot } from './geojson.ts';
 
-/** Property that names the side or angle of a boat, landing or cast. */
+/** Property for the kind of a cast, such as `deep-side` or `quartering`. */
 const CAST_KIND = 'cast_kind';
 
 type Fields = readonly (readonly [string, FieldDefinition])[];
 
 /**
- * Returns the results of a waypoint as plain values for GeoJSON, named like the columns of the table.
- *
- * Values of one side go to the boat position, landing and cast of that side.
+ * Returns the results of a waypoint as plain values for GeoJSON, named like the columns of the table. The
+ * values of each side are in `casts`, under names without the side.
  */
 export function lakeSpot(
   { waypoint: { file, fileIndex }, fields }: EnrichedWaypoint,

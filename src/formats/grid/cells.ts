@@ -15,13 +15,13 @@ export interface Grid {
   /** Returns the center of a cell in the coordinates of the grid. */
   readonly at: (column: number, row: number) => readonly [x: number, y: number];
   readonly depthUnit?: LengthUnit;
-  /** Returns the values of rows `fromRow` to `toRow`, without `toRow`; NaN where there is none. */
+  /** Returns the values of rows `fromRow` to `toRow - 1`; NaN for a cell without a value. */
   readonly read: (fromRow: number, toRow: number) => Promise<ArrayLike<number>>;
 }
 
-/** Most cells returned as one part, unless a single row has more; chosen. */
+/** Maximum number of cells in a part, unless a single row has more; chosen. */
 const PART_CELLS = 1 << 19;
-/** Widest cell taken to be in degrees, deg; chosen. Half a kilometer is too coarse to show a spot. */
+/** Maximum width of a cell for coordinates to be taken as degrees; chosen: half a kilometer of latitude. */
 const COARSEST_DEGREES = 0.005;
 
 /**

@@ -5,10 +5,10 @@ import { bufferOf, headText, systemBeside, whole } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
-/** Most cells of a grid that can be read; chosen. */
+/** Maximum number of cells in a grid; chosen. */
 const MAX_CELLS = 50_000_000;
 
-/** Reader of GeoTIFF grids (OGC 19-008r4). Each cell of the first band becomes a sounding. */
+/** Reader of GeoTIFF grids (OGC 19-008r4). Each cell with a value in the first band becomes a sounding. */
 export const geotiff = defineReaderPlugin({
   name: 'geotiff',
   summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding.',
@@ -89,7 +89,7 @@ async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; 
 /**
  * Returns a function that gives the center of a cell.
  *
- * @param half Distance from the point that the file places to the center, cells: 0 or 0.5.
+ * @param half Distance from the cell's reference point in the file to its center, cells: 0 or 0.5.
  * @throws Refusal for an image without a position.
  */
 function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
@@ -107,7 +107,7 @@ function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
     if ([x, y, dx, dy].every(Number.isFinite))
       return (column, row) => [x + (column + half) * dx, y + (row + half) * dy];
   } catch {
-    // The refusal below reports this.
+    // The refusal below reports that there is no position.
   }
   throw new Refusal([readerMessages['nothing-inside']({ file }, 'a TIFF picture', 'a place on the map')]);
 }

@@ -10,7 +10,7 @@ import { layerBytes } from './layer.ts';
  * Makes the layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON;
  * depth and its standard deviation as ASCII grids and as a GeoTIFF. Lengths are in the user's units.
  *
- * @param interval Depth between isobaths, m.
+ * @param interval Difference in depth between isobaths, m.
  */
 export async function lakeFiles(
   grid: GroundDepths,
@@ -53,7 +53,7 @@ const feature = (id: string, geometry: Geometry, properties: Record<string, unkn
 /**
  * Makes isobaths as lines, one feature for each connected piece.
  *
- * @param interval Depth between isobaths, m, > 0.
+ * @param interval Difference in depth between isobaths, m, > 0.
  * @param units Units of the property `depth_ft` or `depth_m`.
  */
 export function isobathLayer(grid: GroundDepths, interval: number, units: DisplayUnits): Feature[] {
@@ -75,7 +75,7 @@ export function isobathLayer(grid: GroundDepths, interval: number, units: Displa
   );
 }
 
-/** Returns the pieces of a ring between known depths. The rest follows the edge of the sounded water. */
+/** Returns the pieces of a ring between known depths. The rest of the ring follows the edge of the survey. */
 function piecesOnWater(grid: GroundDepths, ring: readonly (readonly number[])[]): [number, number][][] {
   const pieces: [number, number][][] = [];
   let piece: [number, number][] = [];

@@ -1,6 +1,5 @@
 import type { OptionDefinitions } from '../../../shared/contract/index.ts';
 
-/** Options of how the whole lake is modeled and drawn. */
 export const lakeGridOptions = {
   isobaths: {
     kind: 'length',

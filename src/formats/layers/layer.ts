@@ -1,6 +1,6 @@
 import type { Feature } from 'geojson';
 
-/** Formats a layer in pieces, because the soundings of a lake exceed the longest possible string. */
+/** Formats a layer in pieces, because the soundings of a lake may exceed the maximum length of a string. */
 export function layerBytes(name: string, features: Iterable<Feature>): Uint8Array {
   const encoder = new TextEncoder();
   const chunks = [

@@ -54,7 +54,7 @@ async function bottomFiles(
     import('./lake-files.ts'),
     import('../../../shared/lake/index.ts'),
   ]);
-  // The grid is the one that the marks were worked out from, unless the user asks for another.
+  // The layers show the lake model of the run unless the user asks for another cell or reach.
   if (known !== undefined && cell === LAKE_GRID.cell && reach === LAKE_GRID.reach) {
     const grid = { ...groundOf(known), depth: known.depth, sd: known.sd };
     return await lakeFiles(grid, known.lines, known.areas, isobaths, units);

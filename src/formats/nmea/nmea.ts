@@ -18,8 +18,7 @@ import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from
  * (MTW) and days (RMC, ZDA).
  *
  * Positions come from the source with the most fixes. Depths come from one source too; DBS, which measures
- * from the surface, is preferred. The first depth after a fix is placed at that fix; further depths are
- * spread evenly up to the next fix.
+ * from the surface, is preferred.
  */
 export const nmea = defineReaderPlugin({
   name: 'nmea',
@@ -72,8 +71,8 @@ interface Depth extends Said {
 }
 
 /**
- * Sentences with a clock time. `clock` is the index of its field, `lat` the index of the first of 4 position
- * fields, and `isValid` tests the position.
+ * Sentences with a clock time. `clock` is the index of the field with the time, and `lat` of the first of 4
+ * position fields. `isValid` tells whether the receiver marks the position as valid.
  */
 const CLOCKS: Readonly<
   Record<string, { clock: number; lat?: number; isValid?: (fields: readonly string[]) => boolean }>
@@ -95,7 +94,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     lost: [] as Said[],
     isDated,
   };
-  // Start of the current day: of the last date in the log, plus a day for each midnight passed since.
+  // Start of the current day: the last date in the log plus a day for each midnight passed since.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {
@@ -103,7 +102,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     const sentence = parseSentence(raw);
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
-      // A damaged depth is a lost row; any other damaged sentence is only reported.
+      // A damaged depth counts as a dropped row; any other damaged sentence is only reported.
       const say = /D(?:PT|B[STK]),/.test(raw) ? context.drop : context.report;
       say(says.checksum({ file, line }, raw.trim()));
       continue;
@@ -153,8 +152,8 @@ function dateIn({ kind, fields }: Sentence): number {
 }
 
 /**
- * Reads a depth from meters, else feet, else fathoms. In DPT, the depth is below the transducer; a positive
- * offset leads to the waterline, and a negative one leads to the keel and is ignored.
+ * Reads a depth from meters, else feet, else fathoms. In DPT, the depth is below the transducer. A positive
+ * offset is the distance to the waterline. A negative offset is the distance to the keel and is ignored.
  */
 function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
   if (kind === 'DPT') {
@@ -167,8 +166,8 @@ function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
 }
 
 /**
- * Returns the values of one source. The source is the largest one, or one at least half as large whose kind
- * of sentence comes earlier in `order`.
+ * Returns the values of one source. Of the sources with at least half as many values as the largest, this is
+ * the one whose kind of sentence comes first in `order`, or else the largest.
  */
 function ofOneSource<T extends Said>(
   all: readonly T[],
@@ -194,10 +193,13 @@ function referenceOf([{ source }]: readonly Depth[], offset: number | undefined)
   return source.endsWith('DBK') ? 'keel' : 'transducer';
 }
 
-/** Longest time between two fixes over which depths are spread, s; chosen. */
+/** Maximum time between two fixes to spread depths over, s; chosen. */
 const LONGEST_GAP = 10;
 
-/** Places depths between fixes: the first after a fix at that fix, the others evenly up to the next fix. */
+/**
+ * Places the first depth after a fix at that fix, and further depths evenly up to the next fix. Drops depths
+ * before the first fix or after a lost fix, and further depths in a gap longer than LONGEST_GAP.
+ */
 function place(
   depths: readonly Depth[],
   fixes: readonly Fix[],

@@ -58,10 +58,10 @@ export const degreesFrom = async (
 /** Copies bytes into a buffer that holds nothing else. */
 export const bufferOf = (bytes: Uint8Array): ArrayBuffer => Uint8Array.from(bytes).buffer;
 
-/** Largest ratio of an entry's length to its packed length: the limit of deflate, 1032, plus a margin. */
+/** Maximum ratio of an entry's length to its packed length: the limit of deflate, 1032, plus a margin. */
 const DENSEST = 1100;
 
-/** Returns whether the stated length of a zip entry is possible. Memory is taken for the stated length. */
+/** Returns whether a zip entry can have the length that it states. That much memory is allocated for it. */
 export const canBeSoLong = (
   { size, originalSize }: { readonly size: number; readonly originalSize: number },
   archive: Uint8Array,

@@ -56,8 +56,8 @@ export const shapefile = defineReaderPlugin({
 });
 
 /**
- * Trims the padding of .dbf fields and writes days as YYYY-MM-DD, which is the Swedish date format. The
- * library returns days in this machine's time zone; days are written in the same zone.
+ * Removes padding from the fields of a .dbf file and formats days. The library returns the start of a day in
+ * this machine's time zone.
  */
 const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unknown> =>
   Object.fromEntries(
@@ -71,9 +71,10 @@ const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unkn
     ]),
   );
 
+/** Formats a day of this machine's time zone as YYYY-MM-DD, the Swedish date format. */
 const dayOf = (date: Date): string => (Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString('sv'));
 
-/** @throws Error when the records do not fill the file to its end; the library would then never return. */
+/** @throws Error when a record is cut or too short, since the library would then never return. */
 function checkRecords(bytes: Uint8Array): void {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   for (let at = 100; at < bytes.length; ) {

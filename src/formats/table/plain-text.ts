@@ -1,23 +1,23 @@
 import { deburr } from 'es-toolkit/string';
 
 /**
- * Code points that a terminal draws two columns wide: East Asian wide characters and emoji. Source: the
- * common blocks of Unicode Standard Annex 11.
+ * Code points that a terminal draws two columns wide: East Asian wide characters and emoji. Source: Unicode
+ * Standard Annex 11, common blocks only.
  */
 const WIDE =
   /[\u1100-\u115f\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6\u{1f300}-\u{1faff}\u{20000}-\u{3fffd}]/u;
 
-/** Code points that have no width or control the terminal: marks, format and control characters. */
+/** Code points without a width: marks, and format, control and surrogate characters. */
 const NO_WIDTH = /[\p{M}\p{Cf}\p{Cc}\p{Cs}]/gu;
 
-/** Returns how many terminal columns a text takes. Control characters take none: `padText` removes them. */
+/** Returns how many terminal columns a text takes without the characters that `padText` removes. */
 export function textWidth(text: string): number {
   let width = 0;
   for (const letter of text.normalize('NFC').replace(NO_WIDTH, '')) width += WIDE.test(letter) ? 2 : 1;
   return width;
 }
 
-/** Pads a text with spaces to `width` terminal columns and removes characters that move the cursor. */
+/** Pads a text with spaces to `width` terminal columns and removes characters without a width. */
 export function padText(text: string, width: number, alignRight = false): string {
   const clean = text.normalize('NFC').replace(/\s/gu, ' ').replace(NO_WIDTH, '');
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));

@@ -17,7 +17,7 @@ export const tableOptions = {
   ),
 } as const satisfies OptionDefinitions;
 
-/** Decimals of a coordinate: enough for any coordinate as typed. */
+/** Decimals of a coordinate: enough for any coordinate that a user types. */
 const COORDINATE_DECIMALS = 12;
 
 /**

@@ -1,10 +1,10 @@
 import type { Projection } from '../../../shared/contract/index.ts';
 import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 
-/** Widest spread of the soundings of one lake, deg; chosen. Values farther apart are not degrees. */
+/** Maximum spread of the soundings of one lake, deg; chosen. Values with a greater spread are not degrees. */
 const WIDEST = 5;
 
-/** Returns whether two columns cannot be degrees: most values are out of range, or too far apart. */
+/** Returns whether x or y is not in degrees: most values out of range, or the middle 90 % too far apart. */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),

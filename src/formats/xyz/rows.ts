@@ -7,7 +7,7 @@ export type Delimiter = '\t' | ';' | ',' | ' ';
 export const splitFields = (line: string, delimiter: Delimiter): string[] =>
   delimiter === ' ' ? line.trim().split(/\s+/) : line.split(delimiter).map((field) => field.trim());
 
-/** Finds the delimiter of a line: a tab, a semicolon, a comma, or blanks when no other fits. */
+/** Finds the delimiter of a line: a tab, a semicolon, a comma that is not a decimal mark, or else blanks. */
 export function delimiterOf(line: string): Delimiter {
   const sure = (['\t', ';'] as const).find((delimiter) => line.includes(delimiter));
   if (sure !== undefined) return sure;

@@ -33,7 +33,7 @@ export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'> & {
  * Finds the unit and sign convention of depths: as stated by the file, else by the user. If neither states
  * the sign convention, values that are nearly all negative are taken for elevations.
  *
- * @throws Refusal naming the option to add.
+ * @throws Refusal when the unit or sign convention stays unknown.
  */
 export function depthReading(
   points: ReadSoundings,

@@ -31,18 +31,18 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Most archives that a file may be nested in; chosen. */
+/** Maximum number of archives that a file may be nested in; chosen. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
 
-/** The readers of a run, and what they need in addition to the input. */
+/** Readers of a run, and everything that reading needs besides the input. */
 export interface LogReaders {
   /** Reader steps in the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
-  /** Returns the options of a file inside a log, which are used in addition to the options of the log. */
+  /** Returns the options of a file inside a log, which override the options of the log. */
   readonly optionsOf?: (input: string) => Partial<ReaderOptions> | undefined;
   readonly open: OpenLog;
 }
@@ -105,7 +105,7 @@ export async function readerOf(
 }
 
 /**
- * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
+ * Yields the parts of a sounding log of any known kind, and returns a summary of the log.
  *
  * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */
@@ -171,7 +171,7 @@ export async function* readSoundingsFrom(
   return yield* readWith(step, source, job);
 }
 
-/** Yields the soundings that a reader finds in an input, then the soundings in the files inside the input. */
+/** Yields the soundings that a reader returns for an input, then the soundings in the files it returns. */
 async function* readWith(
   step: Step<ReaderPlugin>,
   source: ByteSource,
@@ -208,9 +208,10 @@ async function* readWith(
 }
 
 /**
- * Reads the files inside an input in turn. A rejected file is reported, and the others are still read.
+ * Reads the files inside an input one after the other. A refused file is reported, and other files are still
+ * read.
  *
- * @throws Refusal when all files are rejected.
+ * @throws Refusal when all files are refused, or a table made from the input itself.
  */
 async function* readInner(
   reader: string,
@@ -248,7 +249,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // Without `repair`, the program does not ask for options for the sake of a file that may be skipped.
+  // Without `repair`, the user is not asked for options for a file that may be skipped.
   for (const { repair: _repair, ...diagnostic } of passedOver)
     job.report({ ...diagnostic, severity: 'warning' });
   return account;
@@ -289,7 +290,7 @@ async function* steps<T>(
   }
 }
 
-/** @throws Refusal when the columns differ in length. */
+/** @throws Refusal unless all columns are typed arrays of one length. */
 function checkColumns(name: string, points: ReadSoundings): void {
   const { lat, lon, depth, time, temperature, pass, line } = points;
   const lengths = [lat, lon, depth, time, temperature, pass, line].flatMap((column, i) =>

@@ -11,9 +11,9 @@ import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 /** Waypoints of the run, used to detect a wrong projection zone. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
-/** Largest distance of a log from the nearest waypoint, m; chosen. A wrong zone moves a log farther. */
+/** Maximum distance of a log from the nearest waypoint, m; chosen. A wrong zone moves a log farther. */
 const FARTHEST = 100_000;
-/** Largest distance of a position from the central meridian of its zone, deg; chosen. */
+/** Maximum difference in longitude from the central meridian of the zone, deg; chosen. */
 const WIDEST = 6;
 
 export function readerContext(
@@ -75,7 +75,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** Returns a projection that refuses its first position, naming the option to add and a zone if one fits. */
+/** Returns a projection that refuses every position. The message names the waypoints' zone if it fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
@@ -85,7 +85,7 @@ const missing =
     throw new Refusal([says['crs-missing']({ file }, x, y, near)]);
   };
 
-/** Returns a projection that checks the first position, so that a wrong zone is refused there. */
+/** Returns a projection that checks the first position and refuses a wrong zone. */
 function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,

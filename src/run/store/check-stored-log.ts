@@ -6,7 +6,7 @@ const DEEPEST = 12_000;
 /** Latest plausible time of a log, s since 1970: the year 2200. */
 const LATEST = 7.26e9;
 
-/** Test of each value of a column; NaN is allowed only for optional columns. */
+/** Rule for each value of a column. Only a time or temperature may be NaN. */
 const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
   lat: (value) => Math.abs(value) <= 90,
   lon: (value) => Math.abs(value) <= 180,

@@ -23,7 +23,7 @@ const MAX_BYTES = 16 << 20;
 /** Age of a run after which it counts as dead, ms, even if its process ID is in use again; chosen. */
 const OLDEST = 24 * 3600 * 1000;
 
-/** What one run wrote, and from what. `isSame` marks an output that already had the same bytes. */
+/** Record of the inputs and outputs of one run. `isSame` marks an output that the run did not change. */
 interface Manifest {
   readonly version: string;
   /** `writing` from before the first output is put in place until after the last. */
@@ -46,7 +46,7 @@ interface NotedOutput {
   readonly sha256: string;
 }
 
-/** Content of a manifest besides the outputs. */
+/** Input for the manifest of a run, besides the outputs. */
 export interface GenerationOf {
   readonly command: string;
   readonly options: Manifest['options'];
@@ -98,7 +98,7 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
       };
       await note(folder, manifest, report);
     },
-    /** Records that all outputs are in place. Removes unchanged files of an earlier run in the same sets. */
+    /** Removes unchanged outputs in `replaces`, and records that all outputs are in place. */
     async end(): Promise<void> {
       if (manifest === undefined) return;
       removeEarlier(manifest.replaces, report);
@@ -138,8 +138,8 @@ const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${p
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /**
- * Returns a test for files written by an earlier run and not changed since. Paths may lead through links. A
- * file that was also an input, because it was written in place, counts as the user's.
+ * Returns a function that tells whether a file was written by an earlier run and not changed since. Paths may
+ * lead through links. A file that was also an input, because it was written in place, counts as the user's.
  *
  * @param folders Folders whose stores hold the manifests.
  */
@@ -157,7 +157,6 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
-/** Returns whether a file is as the run wrote it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);
@@ -173,7 +172,7 @@ function removeEarlier(earlier: readonly NotedOutput[], report: Report): void {
   if (changed.length > 0) report(says['older-output'](undefined, [...new Set(changed)]));
 }
 
-/** Removes manifests of runs whose outputs have all been replaced. */
+/** Removes manifests of other runs whose outputs have all been overwritten or removed. */
 function forgetReplaced(folder: string, { outputs, process: own, at }: Manifest): void {
   const written = new Set(outputs.map(({ path }) => path));
   for (const { file, manifest } of manifestsIn(folder))

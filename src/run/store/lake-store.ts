@@ -19,12 +19,12 @@ import { STORE_FOLDER } from './store-folder.ts';
 const MAX_BYTES = 2 ** 31 - 1;
 
 /**
- * Opens the store of a run. It keeps reduced soundings next to the logs, so that each log is read only once.
+ * Opens the store of reduced soundings, next to the logs. Unchanged logs then need not be read again.
  *
  * A stored log is used if `dependsOn` gives the same as before and the log is unchanged. A log is unchanged
  * if its length and its times of modification and change are the same, or if its content is the same. A
- * stored log that is damaged, foreign or of another version is replaced with a note. Anything but a file in
- * the place of a stored log is skipped with a note; links are not followed.
+ * stored log that is damaged, foreign or of another version is reported and replaced. Anything but a file in
+ * the place of a stored log is reported and left there; links are not followed.
  *
  * @param dependsOn Returns everything besides a log's bytes that its reduction depends on, as plain data.
  */

@@ -4,15 +4,16 @@ import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
 
-/** File of the record of written boat positions, next to a log. */
+/** Path of the record of written boat positions, from the folder of a log or waypoint file. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
 const MAX_BYTES = 128 << 20;
-/** Number of most recent boat positions that the record keeps. */
+/** Maximum number of boat positions in the record; chosen. The oldest are dropped. */
 const MOST = 200_000;
 
-/** Boat positions that earlier runs on a lake and this run wrote. */
+/** Record of the boat positions that runs on a lake have written. */
 export interface Ledger {
+  /** Boat positions of earlier runs. */
   readonly given: readonly LedgerEntry[];
   /** Adds written positions. If this fails, the next run may not recognize these positions. */
   add(given: readonly LedgerEntry[]): Promise<void>;

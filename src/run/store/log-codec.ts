@@ -14,7 +14,7 @@ import type { LogEntry } from '../../../shared/engine/index.ts';
 /** The stored data of one log: reduced soundings, row counts and messages. */
 export type StoredLog = LogEntry;
 
-/** What a stored log was made from. */
+/** Identity of the log file and settings that a stored log was made from. */
 export interface StoredOrigin {
   /** Length of the log file when it was read, bytes. */
   readonly size: number;

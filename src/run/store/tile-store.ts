@@ -10,7 +10,7 @@ import { STORE_FOLDER } from './store-folder.ts';
 export type TileStore = ReturnType<typeof openTileStore>;
 
 const FILE = 'lake.tiles';
-/** Largest size of the store, bytes: enough for a lake of about 40 km2. */
+/** Maximum size of the store, bytes: enough for a lake of about 40 km2. */
 const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
 /** Returns the first bytes of the file. Raise the 3 when the layout or the content of a tile changes. */
@@ -22,7 +22,7 @@ const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3,
  * The file holds the magic bytes and a SHA-256 of everything that follows. Then each tile has the SHA-256 of
  * its task, the number of its values (uint32) and the values (float32), little-endian. A task holds
  * everything that its result depends on, so a stored result equals a newly solved one. A file that is
- * damaged, foreign or of another version is replaced with a note.
+ * damaged, foreign or of another version is reported and replaced.
  */
 export function openTileStore(firstLog: string, report: Report) {
   const path = join(dirname(firstLog), STORE_FOLDER, FILE);
@@ -32,7 +32,7 @@ export function openTileStore(firstLog: string, report: Report) {
   let keptCount = 0;
   let isNew = false;
   return {
-    /** Returns the result of a task if an earlier run solved the task. Tasks must be asked for in order. */
+    /** Returns the result of a task if an earlier run solved the task. Must be called once for each task. */
     find(task: LakeTask): Float32Array | undefined {
       const name = nameOf(task);
       names.push(name);
@@ -40,7 +40,7 @@ export function openTileStore(firstLog: string, report: Report) {
       isNew ||= found === undefined;
       return found;
     },
-    /** Stores the next result. Results must come in the order in which their tasks were asked for. */
+    /** Stores the next result. Results must come in the order of the calls of `find`. */
     keep(solved: Float32Array): void {
       kept.set(names[keptCount++], solved);
     },

@@ -24,7 +24,6 @@ export function createHeartbeat(buffer?: SharedArrayBuffer) {
       Atomics.store(beat, STEP, step);
       Atomics.add(beat, COUNTER, 1);
     },
-    /** Marks the end of a step. */
     leave: (): void => void Atomics.store(beat, STEP, BETWEEN_STEPS),
     /** Returns the step running now; undefined between steps. */
     current(): number | undefined {

@@ -16,7 +16,7 @@ export interface TaskStart {
   readonly port: MessagePort;
 }
 
-/** What a thread sends: a message ahead of an answer, an answer, or why a request is refused. */
+/** Message from a thread: news ahead of an answer, an answer, or the reasons for refusing a request. */
 export type Message =
   | { readonly said: unknown }
   | { readonly answer: unknown }
@@ -25,7 +25,7 @@ export type Message =
 /** Work of one task, in pieces. Each piece is a request `Q` that gets an answer `A`. */
 interface Work<Q, A> {
   readonly task: TaskName;
-  /** What each thread needs before its first request. */
+  /** Data that each thread gets before its first request. */
   readonly setup?: unknown;
   readonly count: number;
   /** Returns the answer to a request if it is already known. */
@@ -40,13 +40,13 @@ interface Work<Q, A> {
 interface SharedWork<Q, A> extends Work<Q, A> {
   /** Does a piece in the calling thread. */
   readonly here: (request: Q) => A;
-  /** Number of pieces done here before threads are started; for fewer, a start costs more than it saves. */
+  /** Number of pieces done here before threads are started: for fewer, a start costs more than it saves. */
   readonly worthThreads: number;
 }
 
 /** Work done only in other threads, whose plugins may hang or end their thread. */
 interface WatchedWork<Q, A> extends Work<Q, A> {
-  /** Longest time of a step, s. */
+  /** Maximum time of a step, s. */
   readonly patience: number;
   /**
    * Called for a piece lost with its thread; the piece is done again unless the call throws.
@@ -63,7 +63,7 @@ export class Pool {
   readonly #idle: Thread[] = [];
   #isClosed = false;
 
-  /** @param workers Number of threads that work at once, including this one. */
+  /** @param workers Number of threads that work at once. In `run`, this thread is one of them. */
   constructor(workers: number) {
     this.#workers = workers;
   }
@@ -149,13 +149,13 @@ export class Pool {
     }
   }
 
-  /** Ends all threads, even those still busy. */
+  /** Ends all threads, even busy ones. */
   async close(): Promise<void> {
     this.#isClosed = true;
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
-  /** Begins a task in an idle thread, or in a new one. @returns The thread. */
+  /** Begins a task in an idle thread, or else in a new one. */
   #begin(
     { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
     onSaid?: (said: never) => void,
