@@ -49,7 +49,7 @@ export const LOG_COLUMNS = [
   'line',
 ] as const;
 
-/** Maximum distance from a logged position without a known mark to the spot it counts for, m. */
+/** Maximum distance at which a stop logged without a known mark counts for the nearest spot, m. */
 const NEAR_MARK = 100;
 /** Length assumed for a stop without minutes, s. */
 const USUAL_STAY = 1200;

@@ -38,7 +38,7 @@ function readTimes(options: DayPlanOptions, report: Report) {
 /**
  * Reads times, places, wind and run speed of the day.
  *
- * @param marks Marks of the lake; options may name them as places.
+ * @param marks Marks of the lake, which options may name as places.
  * @returns undefined after an error was reported.
  */
 export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {

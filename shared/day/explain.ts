@@ -127,7 +127,7 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** Stay assumed for a fallback if the time suffices, s of fishing; otherwise the shortest stay is assumed. */
+/** Stay assumed for fallbacks and for spots that are not chosen, s of fishing. */
 const FALLBACK_STAY = 1200;
 const MAX_FALLBACKS = 2;
 

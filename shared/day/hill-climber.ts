@@ -4,7 +4,7 @@ import { isBetter, type Order, type Scorer } from './scorer.ts';
 /** Maximum number of consecutive stops that are moved together. */
 const LONGEST_MOVE = 3;
 
-/** Improves an order until no move helps. @param thorough True to also remove each stop and fill the gap. */
+/** Improves an order until no move helps. @param thorough True to also try `traded`. */
 export function climb(scorer: Scorer, start: Order, style: InsertionStyle, thorough: boolean): Order {
   let best = start;
   for (let before: Order | undefined; before !== best; ) {
@@ -43,7 +43,7 @@ function reordered(scorer: Scorer, start: Order): Order {
 
 /**
  * Tries for each stop every side and stay, a shorter stay in return for a longer stay at another stop, a
- * change of sides together with another stop of the spot, and removal.
+ * change of sides here and at another stop of the spot, and removal.
  */
 function changed(scorer: Scorer, start: Order): Order {
   const { stays } = scorer;

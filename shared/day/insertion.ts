@@ -13,7 +13,7 @@ export interface InsertionStyle {
 const MIN_GAIN = 1e-6;
 /** Maximum number of insertions scored exactly per round, separately for spots in and not in the order. */
 const TRIED = 4;
-/** Maximum number of stops, above any real day; limits the time of a search with very short stops. */
+/** Maximum number of stops in an order; real days have fewer. Bounds searches with very short stops. */
 const MAX_STOPS = 400;
 
 interface Insertion {
@@ -40,7 +40,10 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
   return best;
 }
 
-/** Finds the best insertions by estimated gain; the only loss counted is that of the spot's next visit. */
+/**
+ * Finds the insertions with the best estimated scores. The estimate counts one effect on other stops: the
+ * loss of the next visit to the spot.
+ */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;
   const { travel, share, bonus, maxVisits } = problem;

@@ -25,7 +25,7 @@ export interface KnownWater {
   readonly rows: number;
   /** State of each cell, one of `WATER`. */
   readonly state: Uint8Array;
-  /** Speed limit of each cell from slow zones, m/s; Infinity outside them; absent without slow zones. */
+  /** Speed limit of each cell, m/s; Infinity outside slow zones; absent without slow zones. */
   readonly limit?: Float32Array;
 }
 
@@ -46,7 +46,7 @@ export interface WaterInput {
 
 /** Maximum distance of known water from a sounding, except between passes, m. */
 const BESIDE = 15;
-/** Radius of the closing that joins neighboring passes, m. */
+/** Radius of the disk for the closing in `knownWater`, m. */
 const BETWEEN = 20;
 /** Minimum cell size, m. */
 const FINEST_CELL = 5;
@@ -119,7 +119,7 @@ const MARGIN = 30;
 /** Maximum distance from the first place, m; anything farther away is taken to belong to another lake. */
 const FARTHEST = 100_000;
 
-/** Finds minimum depth and distance of the soundings within 20 m of each cell, m; Infinity without any. */
+/** Finds, by cell, minimum depth and distance of the soundings within 20 m, m; Infinity without soundings. */
 function soundedCells(
   water: KnownWater,
   { soundings }: WaterInput,
@@ -281,10 +281,10 @@ export function secondsAlong(water: KnownWater, from: EastNorth, to: EastNorth, 
 }
 
 /**
- * Visits, in order, every cell that a straight line passes through, until `visit` returns false.
+ * Visits every cell along a straight line, in order, until `visit` returns false.
  *
- * @param visit Receives the cell, or -1 outside the plane, and the length of the line inside it, m.
- * @returns False when `visit` stopped the walk.
+ * @param visit Receives the cell, or -1 outside the plane, and the length of the line inside the cell, m.
+ * @returns false when `visit` stopped the walk.
  *
  * Source: Amanatides & Woo 1987, Eurographics, "A fast voxel traversal algorithm for ray tracing".
  */

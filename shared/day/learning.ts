@@ -55,9 +55,9 @@ export const afterBlank = (chance: number, blank: number): number =>
 /**
  * Learns from a spot's own stops the chance that fish bite and the mean catch of a long stay if fish bite.
  *
- * Where fish bite, the catch is Poisson with mean lambda * exposure, and the prior of lambda is
- * Gamma(3, 3 / fish). A blank lowers the chance by Bayes' rule. A catch raises the chance to at least 0.95.
- * Each night the chance moves 40 % of the way back to `prior`.
+ * Where fish bite, the catch is Poisson with mean lambda * exposure, and the prior of lambda is a Gamma
+ * distribution of shape 3 and mean `fish`. A blank lowers the chance by Bayes' rule. A catch raises the
+ * chance to at least 0.95. Each night the chance moves 40 % of the way back to `prior`.
  *
  * @param prior Chance before the spot's own stops.
  * @param fish Mean catch of a long stay where fish bite, before the spot's own stops.

@@ -6,7 +6,7 @@ import { drawnWeight } from './sizes.ts';
 
 /** Expected results of one planned stop. */
 export interface StopPromise {
-  /** Chance that fish bite there, 0 to 1. */
+  /** Chance that fish bite at the spot, 0 to 1. */
   readonly chance: number;
   /** Mean number of fish caught if fish bite. */
   readonly fish: number;
@@ -24,25 +24,25 @@ export interface StopPromise {
   readonly spot: number;
 }
 
-/** Uncertainty shared by all spots: standard deviations of shifts that are drawn once per day. */
+/** Uncertainty shared by all spots, drawn once per day. */
 export interface Uncertainty {
-  /** Of the log-odds that fish bite at a spot. */
+  /** Standard deviation of the shift in log-odds that fish bite. */
   readonly level: number;
-  /** Of the logarithm of the mean number of fish at a stop. */
+  /** Standard deviation of the logarithm of the factor on numbers of fish. */
   readonly fish: number;
-  /** Of the logarithm of the mean weight of the fish. */
+  /** Standard deviation of the logarithm of the factor on weights of fish. */
   readonly weight: number;
 }
 
 /** Possible results of a day, as 10th, 50th and 90th percentiles. */
 export interface Outlook {
-  /** Number of fish, with those caught today. */
+  /** Number of fish on the whole day, with the fish caught so far. */
   readonly fish: Spread;
   /** Total weight of the bag, kg; absent when all fish count. */
   readonly bag?: Spread;
   /** Chance that the bag is full by the end of the plan; absent when all fish count. */
   readonly limitChance?: number;
-  /** Time when the bag is full on days with a full bag, s of the day; -Infinity when it is full already. */
+  /** Time when the bag becomes full, on days with a full bag, s of the day; -Infinity if already full. */
   readonly limitBy?: Spread;
 }
 

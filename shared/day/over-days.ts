@@ -35,7 +35,7 @@ const CLEARLY = 1.4;
 /**
  * Sums up all logged days, given the beliefs and the recovery learned from the stops.
  *
- * @param stops Sorted by date and time. @param rest The model behind the beliefs.
+ * @param stops Sorted by date and time. @param rest Rest model used for the beliefs.
  */
 export function overDays(
   spots: readonly FishingSpot[],
@@ -82,7 +82,7 @@ export const lureOf = ({ stop }: Pick<JudgedStop, 'stop'>): string | undefined =
 const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
   stop.distance === undefined ? undefined : Math.floor(stop.distance / DISTANCE_STEP + 1e-6);
 
-/** Returns the best line if clearly better than expected and than the second best with enough data. */
+/** Returns the line of the clearly best kind; undefined without one or with too little data to compare. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
   const [best, next] = lines
     .filter(({ stops, seconds }) => stops >= MIN_STOPS && seconds >= MIN_TIME)

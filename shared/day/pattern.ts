@@ -23,7 +23,7 @@ export interface PatternLine {
 
 /** Width of a depth band, m (5 ft). */
 export const DEPTH_BAND = 1.524;
-/** Share used of the difference in log-odds between the stops of a kind and all stops. */
+/** Factor on the difference in log-odds between the stops of a kind and all stops. */
 const USED = 0.4;
 /** Maximum change of a spot's log-odds by one kind, and by its kinds together. */
 const MOST = 1.2;
@@ -42,8 +42,8 @@ const byKind = (a: string | number, b: string | number): number =>
   typeof a === typeof b ? (a < b ? -1 : 1) : typeof a === 'string' ? -1 : 1;
 
 /**
- * Returns the shift of a spot's log-odds by the results at spots of its kinds, -1.2 to 1.2. The spot's own
- * stops are left out, because `learn` counts them.
+ * Returns the shift of a spot's log-odds by the logged results for its structure and depth band, -1.2 to 1.2.
+ * The spot's own stops are left out, because `learn` counts them.
  */
 export function patternShift(
   spot: number,

@@ -75,11 +75,11 @@ export interface PlannedStop {
   readonly worth: number;
   /** Stock of the side at the start of the stop, 0 to 1; 1 is rested. */
   readonly stock: number;
-  /** Chance that fish bite there, 0 to 1. */
+  /** Chance that fish bite at the spot, 0 to 1. */
   readonly chance: number;
   /** Chance that the stop gives at least one fish, 0 to 1. */
   readonly chanceOfFish: number;
-  /** Mean weight of the fish there, kg. */
+  /** Mean weight of the fish at the spot, kg. */
   readonly weight: number;
   readonly why: string;
   readonly fallbacks: readonly Fallback[];

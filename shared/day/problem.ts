@@ -10,7 +10,7 @@ export type Side = 0 | 1;
  */
 export interface DayProblem {
   readonly count: number;
-  /** Value of a long stay at a rested spot, >= 0: expected fish times what one fish counts. */
+  /** Value of a long stay at a rested spot, >= 0: expected fish times the value of one fish. */
   readonly value: Float64Array;
   /** Two per spot: share of `value` that each side gives, 0 to 1; 0 where the side cannot be fished. */
   readonly share: Float64Array;

@@ -8,7 +8,7 @@ export interface RestLearned {
   /** Time in which the share taken shrinks to 1/e, s; the assumed value when there are too few revisits. */
   readonly recovery: number;
   readonly isLearned: boolean;
-  /** Revisits to spots whose previous stop that day gave fish, grouped by the time since that stop. */
+  /** Revisits to spots where the previous stop of the day gave fish, grouped by the time away. */
   readonly lines: readonly RestLine[];
 }
 
@@ -50,7 +50,7 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Finds the revisits: stops at a spot whose previous stop on the same day gave fish. */
+/** Finds the revisits: stops at spots where the previous stop on the same day gave fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {

@@ -97,8 +97,8 @@ export class RunTimes {
 
   /**
    * Moves the ends of a run's line to the positions of the boat. Runs are computed for the first side of a
-   * spot, but the boat may be on the other side. An end stays unless a straight line over known water leads
-   * from it to the boat.
+   * spot, but the boat may be on the other side. An end stays where no straight line over known water reaches
+   * the boat.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const last = run.parts.at(-1);
@@ -198,8 +198,8 @@ export class RunTimes {
   }
 
   /**
-   * Estimates a run for which no way was found from the straight distance and `DETOUR`. With a shoreline, the
-   * time is Infinity if both places join the water, because then no way exists.
+   * Estimates a run without a known way as the straight distance times `DETOUR`. With a shoreline, the time
+   * is Infinity if both places join the water, because then no way exists.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];

@@ -53,9 +53,9 @@ export class Scorer {
   /** Time of leaving `node`, s of the day. */
   time = 0;
   private value = 0;
-  /** What stops before the plan and the stops made so far have taken. */
+  /** Stock taken by stops before the plan and by the stops made so far. */
   readonly school: Stock;
-  /** What stops before the plan have taken. */
+  /** Stock taken by stops before the plan. */
   private readonly before: TakenStock;
   private readonly isOrdered: boolean;
 

@@ -40,7 +40,7 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   (seconds) => seconds * Math.sqrt(Math.sqrt(seconds)),
 ];
 
-/** Maximum mean work per iteration, in scored stops; ends a round early when stops are very many. */
+/** Maximum mean work per iteration, in scored stops; ends a round early if there are very many stops. */
 const MAX_WORK = 60_000;
 
 /**

@@ -95,7 +95,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
-    /** Its values count expected fish; the search multiplies them by the value of one fish. */
+    /** The values of this problem are expected fish; `searchForBag` multiplies by the value of one fish. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),

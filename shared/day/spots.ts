@@ -5,7 +5,7 @@ import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 import { weightBelief } from './sizes.ts';
 
-/** A place to fish: a leading mark, and marks within 1.5 casts of it that name no other structure. */
+/** A place to fish: a leading mark with the marks within 1.5 casts, except marks on another structure. */
 export interface FishingSpot {
   readonly name: string;
   /** Names of all marks of the spot, the leading mark first. */

@@ -4,7 +4,7 @@ export type RestModel = typeof REST_MODEL;
 export const REST_MODEL = {
   /** Time between arrival and the first cast, s. */
   setUp: 180,
-  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
+  /** Fishing time in which the share 1 - 1/e of a side's stock is taken, s. */
   theta: 900,
   /** Time in which the share taken shrinks to 1/e, s: 80 % of what was taken is back after two hours. */
   rho: 4500,
@@ -16,7 +16,7 @@ export const REST_MODEL = {
 
 /** Stock taken by the stops of a day. Arrays with two values per spot hold the downslope side first. */
 export interface TakenStock {
-  /** Two per spot: share of the stock missing at the time `since`, 0 to 1. */
+  /** Two per spot: share of the rested stock taken from the side and still missing at `since`, 0 to 1. */
   readonly share: Float64Array;
   /** One per spot: end of the last stop there, s of the day; 0 when not fished today. */
   readonly since: Float64Array;

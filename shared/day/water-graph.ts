@@ -15,7 +15,7 @@ const FINE_BLOCK = 25;
 /** Side of a block where fine blocks would give too many nodes, m. */
 const COARSE_BLOCK = 50;
 
-/** Half the side of the square around a place that is searched for the nearest node, m. */
+/** Half the side of the square searched for the node nearest to a place, m. */
 const NODE_REACH = 75;
 
 export type Graph = ReturnType<typeof buildGraph>;

@@ -9,7 +9,7 @@ const SEPARATE = 100;
 /** Minimum number of separate marks for a pattern. */
 export const MIN_SEPARATE = 5;
 const SEARCHES = 100;
-/** Maximum number of random sets that do as well as the marks if there is a pattern. */
+/** Maximum number of random sets doing as well as the marks at which a pattern is accepted. */
 const MAX_AS_WELL = 5;
 /** Number of random places tried for each place of a random set. */
 const TRIES = 50;
@@ -27,8 +27,8 @@ export interface ChanceTest {
  * Compares the best rule of the marks with the best rules of 100 random sets of places. Each set has as many
  * places as there are separate marks, at least 100 m apart, on structure if the background has any.
  *
- * Marks less than 100 m apart count as one, because anglers often mark one place several times. A set for
- * which too few places are found proves nothing, so it counts as doing as well as the marks.
+ * Marks less than 100 m apart count as one, because a clump of marks is one place. A set for which too few
+ * places are found proves nothing, so it counts as doing as well as the marks.
  */
 export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, blanks: Places): ChanceTest {
   const separated = (places: Places, candidates: Iterable<number>, most: number): number[] => {

@@ -39,7 +39,7 @@ const MAX_ALIKE = 2;
 /** Difference between two words, in standard deviations of a measure. */
 const OTHER_WORD = 2;
 
-/** Finds places most similar to the marks, `apart` from each other and from the nodes `taken`, best first. */
+/** Finds the places most similar to the marks, best first. @param taken Nodes of the known marks. */
 export function chooseSimilar(
   lake: LakePlaces,
   similarity: Similarity,
@@ -123,7 +123,7 @@ export function proposedPlace(
   });
 }
 
-/** Finds the marks most like a place, as indices. For a place that meets the rule, so must the marks. */
+/** Finds the marks most like a place, as indices. If the place meets the rule, so do the marks. */
 function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>

@@ -21,7 +21,7 @@ import { type RuleTable, ruleTable } from './rules.ts';
 const SPACING = 15;
 /** Approximate number of places in the background; small, because structure words are slow to compute. */
 const BACKGROUND = 1000;
-/** Half the side of the window around a place that is cut out of a draw, m. */
+/** Half the side of the window cut out of a draw around a place, m. */
 const WINDOW = 120;
 
 interface OnGround {

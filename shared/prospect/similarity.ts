@@ -9,7 +9,7 @@ import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 const BINS = 8;
 /** Number of pseudo-marks, spread like the background, that naive Bayes adds to the marks with fish. */
 const PSEUDO_MARKS = 6;
-/** Factor on the evidence of each measure and of the word; below 1, because they are correlated. */
+/** Factor on the evidence of each measure and of the word; below 1, because all are correlated. */
 const KEPT = 0.7;
 /** Ridge penalty on each weight of the regression except the constant. */
 const RIDGE = 1;
@@ -22,8 +22,8 @@ const REGRESSION = 1000;
 /** Weight of the share of rules met in the similarity; naive Bayes and the regression have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * Minimum number of marks without fish for a contrast with these marks and up to four times as many background
- * places. With fewer, the contrast is the whole background.
+ * Minimum number of marks without fish for a contrast with these marks and up to four times as many places of
+ * the background. With fewer, the contrast is the whole background.
  */
 const MIN_BLANKS = 5;
 
