@@ -187,7 +187,6 @@ function notChosen(story: Story): LeftOut[] {
   );
 }
 
-/** @param alone A scorer to try single stops with. */
 function whyNotChosen(
   index: number,
   used: ReadonlySet<number>,

@@ -17,7 +17,7 @@ export interface FishPerStop {
 
 /** Prior standard deviation of the logarithm of `fish`; judgment. */
 const SPREAD = 0.6;
-/** Number of logged long stays that `assumed` weighs as much as; judgment. */
+/** Number of logged long stays that count as much as `assumed`; judgment. */
 const PRIOR_STAYS = 4;
 const ROUNDS = 12;
 

@@ -28,9 +28,9 @@ export interface StopPromise {
 export interface Uncertainty {
   /** Standard deviation of the shift in log-odds that fish bite. */
   readonly level: number;
-  /** Standard deviation of the logarithm of the factor on numbers of fish. */
+  /** Standard deviation of ln(factor on numbers of fish). */
   readonly fish: number;
-  /** Standard deviation of the logarithm of the factor on weights of fish. */
+  /** Standard deviation of ln(factor on weights of fish). */
   readonly weight: number;
 }
 

@@ -86,7 +86,6 @@ export function searchPlan(
   return { stops: best.stops.map((packed) => scorer.unpack(packed)), value: best.value };
 }
 
-/** Returns the part of the value of an order that comes from bonuses. */
 function bonusOf(scorer: Scorer, { stops }: Order): number {
   const { bonus, taken } = scorer.problem;
   if (bonus === undefined) return 0;

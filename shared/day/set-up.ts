@@ -182,7 +182,6 @@ function readNotes(
   return withWishes(read?.notes ?? new Map(), options, names, report);
 }
 
-/** Returns why a spot may not be fished during the plan; undefined when it may. */
 function whyClosed({ sides, note }: FishingSpot, zones: readonly Zone[], hours: Hours): string | undefined {
   const closed = sides.map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours));
   if (closed.every((zone) => zone !== undefined)) return closedWhy(closed[0]);

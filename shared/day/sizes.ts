@@ -7,7 +7,7 @@ export const KG_PER_LB = 0.45359237;
 /** Standard deviation of the logarithm of weights at one spot: judgment. */
 const WEIGHT_SPREAD = 0.4;
 
-/** Number of logged fish that the prior mean weight of a spot counts for; judgment. */
+/** Number of logged fish that count as much as a spot's prior mean weight; judgment. */
 const PRIOR_FISH = 3;
 
 /** Mean weight relative to an ordinary spot, at priority 1, 2 and 3: judgment. */
@@ -59,13 +59,13 @@ export function learnedWeight(belief: number, weights: readonly number[]): numbe
   return Math.exp((PRIOR_FISH * Math.log(belief) + logs) / (PRIOR_FISH + weights.length));
 }
 
-/** Returns the standard deviation of the logarithm of a spot's mean weight after `weighed` fish. */
+/** Returns the standard deviation of ln(mean weight of a spot's fish) after `weighed` fish. */
 export const spotWeightSpread = (weighed: number): number => WEIGHT_SPREAD / Math.sqrt(PRIOR_FISH + weighed);
 
-/** Prior standard deviation of the logarithm of the lake's mean weight; judgment. */
+/** Prior standard deviation of ln(mean weight of the lake's fish); judgment. */
 const MEAN_SPREAD = 0.25;
 
-/** Returns the standard deviation of the logarithm of the lake's mean weight after `weighed` fish. */
+/** Returns the standard deviation of ln(mean weight of the lake's fish) after `weighed` fish. */
 export const meanWeightSpread = (weighed: number): number =>
   1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 

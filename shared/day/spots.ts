@@ -134,7 +134,6 @@ const NO_SPOT: readonly (readonly [RegExp, string])[] = [
   [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],
 ];
 
-/** Returns why a mark is not a spot; undefined when it is a spot. */
 function whyNot(
   { waypoint, fields }: EnrichedWaypoint,
   sides: readonly SpotSide[],
@@ -191,7 +190,6 @@ const textOf = ({ waypoint }: EnrichedWaypoint): string =>
 const qualityOf = (worth: number): number =>
   MIN_QUALITY + (1 - MIN_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
 
-/** Finds the sides with a cast worth making, in the order to try them. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {
   const ranked = rankCasts({
     downslope: sideOf(fields, 'downslope', 0),

@@ -46,7 +46,6 @@ export interface LakePlaces {
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Prepares the water of a lake for searches. */
 export function lakePlaces({ grid, lines, areas }: LakeModel, size = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
@@ -83,7 +82,6 @@ export function onGround(grid: LakeGrid, node: number): OnGround {
   return { lat, lon };
 }
 
-/** Finds nodes that have a depth, one about every 15 m along both axes of the grid. */
 function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   const step = Math.max(1, Math.round(SPACING / cell));
   return range(step >> 1, rows, step)

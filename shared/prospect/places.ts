@@ -56,7 +56,6 @@ const RING = 25;
 const WIDE_RING = 75;
 /** Maximum of the measures `lip` and `channel`, m. */
 const FAR = 80;
-/** Number of directions in a ring. */
 const DIRECTIONS = 16;
 
 /** True for a word that names a structure rather than plain bottom. */
@@ -183,7 +182,6 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   return { sharp, other, along: middle - downward, down: middle + downward };
 }
 
-/** Returns the places for which `keep` is true. */
 export const part = (places: Places, keep: (i: number) => boolean): Places =>
   pickRows(places, [...places.node.keys()].filter(keep));
 

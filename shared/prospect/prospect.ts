@@ -106,7 +106,6 @@ export function prospect(
   };
 }
 
-/** Leaves out marks one at a time, and counts how many the other marks find again. */
 function leaveOut(table: RuleTable, similarityOf: SimilarityOf, fish: Places, blanks: Places) {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);

@@ -53,7 +53,7 @@ const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'
 const PRICE = 0.6;
 /** Weight of the places on structure in the background, 0 to 1; high, because anglers mark structure. */
 const STRUCTURE_PART = 0.85;
-/** Number of marks without fish that the background weighs as much as. */
+/** Number of marks without fish that count as much as the background. */
 const BACKGROUND_MARKS = 10;
 /** Maximum number of pairs of conditions that are extended to triples. */
 const BEAM = 40;

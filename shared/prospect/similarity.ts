@@ -62,7 +62,6 @@ export function similarityOn(blanks: Places, background: Places): SimilarityOf {
   };
 }
 
-/** Makes a `Similarity` from the share of rules that a place meets. */
 function ruleScore(rules: readonly Rule[]): Similarity {
   const parts = rules.map(({ conditions }) => {
     const measured = conditions.filter((condition) => condition.family !== 'word');
