@@ -2,7 +2,7 @@ import { ascending, group, sum } from 'd3-array';
 import { type ExposedStop, RATE_SHAPE } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** A logged stop with the expected number of fish and the variance of that number. */
+/** A logged stop with its spot, the expected number of fish and the variance of that number. */
 export type JudgedStop = ReturnType<typeof judgeStops>[number];
 
 /** Results of the stops of one kind compared with what was expected. */
@@ -11,7 +11,7 @@ export interface KindLine<K extends string | number = string | number> {
   readonly stops: number;
   /** Number of stops with fish. */
   readonly hits: number;
-  /** Length of all the stops, s. */
+  /** Total length of the stops, s. */
   readonly seconds: number;
   /** Number of fish caught. */
   readonly fish: number;
@@ -25,7 +25,7 @@ export interface KindLine<K extends string | number = string | number> {
 /** `more` or `fewer`: the number of fish is outside the range expected on four days of five. */
 export type ExpectedVerdict = 'more' | 'fewer' | 'as expected' | 'too few stops';
 
-/** Fewest stops for a verdict on a kind; judgment. */
+/** Minimum number of stops for a verdict; judgment. */
 const ENOUGH = 3;
 /** Number added to both fish caught and fish expected, which shrinks `ratio` toward 1. */
 const DRAWN = 3;
@@ -33,10 +33,10 @@ const DRAWN = 3;
 const OUTSIDE = 1.2816;
 
 /**
- * Computes mean and variance of the fish at each stop: Poisson with a Gamma rate where fish bite, 0
- * elsewhere.
+ * Computes mean and variance of the number of fish at each stop. Where fish bite, the number is Poisson with
+ * a Gamma rate; elsewhere it is 0.
  *
- * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if fish bite.
+ * @param chances Chance that fish bite, by spot. @param fish Mean catch of a long stay if fish bite, by spot.
  */
 export function judgeStops(
   stops: readonly ExposedStop[],
@@ -54,7 +54,7 @@ export function judgeStops(
   });
 }
 
-/** Sums up stops in a line per kind, sorted by kind. No line is made where `kindOf` returns undefined. */
+/** Sums up the stops of each kind, sorted by kind. Stops of an undefined kind are left out. */
 export const linesByKind = <K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,
@@ -63,7 +63,6 @@ export const linesByKind = <K extends string | number>(
     .flatMap(([kind, judged]) => (kind === undefined ? [] : [stopsLine(kind, judged)]))
     .sort((a, b) => ascending(a.kind, b.kind));
 
-/** Sums up stops in one line. @param kind Name of the line. */
 export function stopsLine<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
   const fish = sum(stops, ({ stop }) => stop.fish);
   const expected = sum(stops, (judged) => judged.expected);

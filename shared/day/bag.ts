@@ -7,7 +7,10 @@ import { scoreOrder } from './scorer.ts';
 import type { Setup } from './set-up.ts';
 import { gainOver, parseWeight } from './sizes.ts';
 
-/** Returns what counts in the bag of the day, and the weights of the fish caught so far. */
+/**
+ * Returns the rules of the bag with the weights of the fish logged today. A fish without a logged size counts
+ * as `options.fishWeight`.
+ */
 export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOptions): BagRules {
   const usual = parseWeight(options.fishWeight) ?? 1;
   const held = logged
@@ -19,13 +22,13 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
   return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
 }
 
-/** A stop without a bite is given up after this share of the stay at the latest. */
+/** Maximum time at a stop without a bite, as a share of the stay. */
 const GIVE_UP_SHARE = 0.75;
 
-/** Time without a bite after which a stop is given up, s of fishing. @param usual Upper limit, s. */
+/** Returns the time without a bite after which a stop is given up, s of fishing. @param usual Maximum, s. */
 export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
 
-/** Computes the expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */
+/** Computes the expected results of each stop of an order. @param giveUp As `usual` above. */
 export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number): StopPromise[] {
   const { problem, chances, weights, weightSpreads } = setup;
   const { scorer } = scoreOrder(problem, stops);
@@ -50,15 +53,15 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
 }
 
 /**
- * Computes what one more fish of each spot counts: the weight that the fish adds to the bag, averaged over
- * drawn days of an order, scaled to a mean of 1 over the spots, then averaged with `before`.
+ * Computes how much one more fish of each spot counts: the weight that the fish adds to the bag, averaged
+ * over drawn days of an order. The factors are scaled to a mean of 1 and then averaged with `before`.
  *
- * A drawn day counts for a spot in proportion to the fish expected there on that day. At a spot with a low
- * chance, fish bite mostly on days when fish bite everywhere and the bag is full of better fish.
+ * A drawn day counts for a spot in proportion to the fish expected at the spot on that day. This matters
+ * where the chance is low: fish bite there mostly on good days, when the bag is full of better fish.
  *
  * @param before Previous factors. When empty, two bags replace the drawn days: an empty bag, and a full bag
- * whose lightest fish has the mean weight.
- * @returns Factor by spot.
+ * whose lightest fish has the mean weight of all spots.
+ * @returns Factor by spot; 1 everywhere if no fish adds weight.
  */
 export function bagFactors(
   stops: readonly Stop[],

@@ -10,7 +10,7 @@ import type { RestModel } from './stock.ts';
 
 export type Beliefs = ReturnType<typeof believe>;
 
-/** Learns from the user's confidence and all logged stops. @param logged Sorted by date and time. */
+/** Learns about the spots from confidence and logged stops. @param logged Sorted by date and time. */
 export function believe(
   spots: readonly FishingSpot[],
   logged: readonly LoggedStop[],
@@ -28,7 +28,7 @@ export function believe(
   const all = common();
   const ofSpots = spots.map((_, spot) => stops.filter((stop) => stop.spot === spot));
   const others = ofSpots.map((own, spot) => (own.length > 0 ? common(spot) : all));
-  // A spot's own stops are applied last, so that fish caught there prove the spot even on a poor lake.
+  // A spot's own stops are applied last, so a catch raises the spot's chance whatever other spots showed.
   const expected = prior.map((chance, spot) =>
     shiftChance(chance, patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot)),
   );
@@ -37,9 +37,9 @@ export function believe(
   return {
     /** By spot: chance that fish bite, 0 to 1. */
     chances: learned.map(({ chance }) => chance),
-    /** By spot: number of fish of a long stay if fish bite. */
+    /** By spot: mean catch of a long stay if fish bite. */
     fish: learned.map((belief) => belief.fish),
-    /** By spot: mean weight of a fish, kg. */
+    /** By spot: mean weight of the fish, kg. */
     weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),
     /** By spot: standard deviation of the logarithm of the mean weight. */
     weightSpreads: weighed.map(({ length }) => spotWeightSpread(length)),

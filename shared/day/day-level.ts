@@ -3,11 +3,10 @@ import { groupBy } from 'es-toolkit/array';
 import { afterBlank, dayWeight, type ExposedStop, noFish } from './learning.ts';
 import { logit } from './pattern.ts';
 
-/** Standard deviation of the level before anything is logged; judgment. */
+/** Prior standard deviation of the level in `dayLevel`; judgment. */
 const LEVEL_SPREAD = 1.2;
-/** Standard deviation of the slope before anything is logged; judgment. */
+/** Prior standard deviation of the slope in `dayLevel`; judgment. */
 const SLOPE_SPREAD = 0.5;
-/** Rounds of expectation maximization. */
 const ROUNDS = 8;
 
 type SpotDay = ReturnType<typeof spotDays>[number];
@@ -15,28 +14,29 @@ type SpotDay = ReturnType<typeof spotDays>[number];
 /**
  * Groups the logged stops by spot and day.
  *
- * @param fish Fish of a long stay at a rested spot where fish bite. @param date Day of the plan.
+ * @param fish Mean catch of a long stay at a rested spot where fish bite. @param date Day of the plan.
  */
 export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string) =>
   Object.values(groupBy(stops, (stop) => `${stop.spot} ${stop.date}`)).map((day) => {
     const hasFish = day.some((stop) => stop.fish > 0);
     const exposure = sum(day, (stop) => stop.exposure);
     const [{ spot, date: logged }] = day;
-    /** Chance of catching nothing that day if fish bite; not used when fish were caught. */
+    /** Chance of catching nothing that day if fish bite; 1, unused, when fish were caught. */
     const blank = hasFish ? 1 : noFish(exposure * fish);
     return { spot, hasFish, blank, weight: dayWeight(logged, date) };
   });
 
 /**
- * Fits how the fished spots correct the user's confidence: the log-odds u of a spot become u + level +
- * slope (u - mean of u over all spots). Level and slope are the most probable values under normal
- * priors about 0, by expectation maximization over whether fish bit on days without a catch. Each round is
- * one Newton step.
+ * Corrects the user's confidence by the days fished: the log-odds u of a spot become
+ * u + level + slope (u - mean of u over all spots).
+ *
+ * Level and slope are the most probable values under normal priors with mean 0. They are found by expectation
+ * maximization over whether fish bit on days without a catch, with one Newton step per round.
  *
  * @param prior Chance by spot from the user's confidence.
- * @param days Days at spots, without the spot that the result is for: its own stops are counted separately.
+ * @param days Days at spots. To correct one spot, leave out its own days, because `learn` counts them.
  * @returns `level`: positive when fish bite at more spots than expected. `slope`: at least -1, positive when
- * spots differ more than the user's confidence in them. `spread`: standard deviation of the level.
+ * spots differ more than the user's confidence in them. `spread`: posterior standard deviation of the level.
  */
 export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   const middle = middleOf(prior);

@@ -8,7 +8,7 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';
 
-/** Properties of a spot for matching a line of the log. */
+/** Properties by which a line of the log is matched to a spot. */
 export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
 export interface LoggedStop {
@@ -23,14 +23,14 @@ export interface LoggedStop {
   /** Weights of the fish whose size was logged, kg. */
   readonly weights: readonly number[];
   readonly lure: string;
-  /** Distance from the boat to the fish, m, if noted. */
+  /** Distance from the boat to the fish, m, if logged. */
   readonly distance?: number;
-  /** Wind as logged, such as SW@10mph; empty when no wind was logged. */
+  /** Wind from the wind column or the note, such as SW@10mph; empty when neither has a wind. */
   readonly wind: string;
   readonly note: string;
 }
 
-/** Columns of a converted log. `lat` and `lon` give the place of a mark dropped on the water. */
+/** Columns of a converted log. `lat` and `lon` are filled for a stop logged as a waypoint on the water. */
 export const LOG_COLUMNS = [
   'date',
   'time',
@@ -49,17 +49,18 @@ export const LOG_COLUMNS = [
   'line',
 ] as const;
 
-/** A stop dropped on the water belongs to the nearest spot within this distance, m. */
+/** Maximum distance at which a stop logged without a known mark counts for the nearest spot, m. */
 const NEAR_MARK = 100;
 /** Length assumed for a stop without minutes, s. */
 const USUAL_STAY = 1200;
 
 /**
- * Reads the stops of a log. Stops that match no mark of the lake are reported, never guessed.
+ * Reads the stops of a log. A stop is matched to a spot by the name of its mark, else by its position. Other
+ * stops are reported and left out.
  *
- * @param date Day of the plan. Rows without a date belong to that day, and rows after it are not used.
+ * @param date Day of the plan. Rows without a date belong to this day. Later rows are reported and left out.
  * @param sizes Weight of each size word, kg. @param leftOut Marks of the lake that are not spots.
- * @returns Stops sorted by date, time and the other columns, so that the order of the lines does not matter.
+ * @returns Stops sorted by date and time; the result does not depend on the order of the lines.
  */
 export function readLoggedStops(
   log: CsvFile,
@@ -75,7 +76,7 @@ export function readLoggedStops(
     const stop = readStop(values, place, { spots, leftOut }, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
-  // Equal stops come from a copy of a log or a repeated export, and count once.
+  // Equal stops count once, because they come from a copied log or a repeated export.
   const once = sortBy(
     uniqBy(stops, (stop) => JSON.stringify(stop)),
     [(stop) => stop.date, (stop) => stop.time, (stop) => JSON.stringify(stop)],
@@ -133,7 +134,7 @@ function readStop(
   };
 }
 
-/** A distance in a note. Only yards are read, because feet are depths and `m` may mean minutes. */
+/** A distance in a note. Only yards are read, because feet may be a depth and `m` may mean minutes. */
 const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
 
 /** Parses a distance. @returns m; undefined for empty text, NaN for text that is no distance. */

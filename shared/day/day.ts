@@ -10,7 +10,7 @@ import { parseWeight } from './sizes.ts';
 /** Times (s of the day), places, wind and run speed of a day. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
-/** Finds the errors in the options of the day that show before any input is read. */
+/** Finds the errors in the options of the day that can be found before any input is read. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   const problems: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);
@@ -38,7 +38,7 @@ function readTimes(options: DayPlanOptions, report: Report) {
 /**
  * Reads times, places, wind and run speed of the day.
  *
- * @param marks Marks of the lake; options may name them as places.
+ * @param marks Marks of the lake, which options may name as places.
  * @returns undefined after an error was reported.
  */
 export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {
@@ -87,7 +87,8 @@ export function placeNamed(
 }
 
 /**
- * Returns the run speed, m/s: as listed for the strongest wind up to `wind`, at most `options.speed`.
+ * Returns the run speed, m/s: the speed listed for the strongest wind that `wind` reaches, at most
+ * `options.speed`.
  *
  * @param wind Wind of the day, m/s.
  */

@@ -1,12 +1,12 @@
-/** Steps of the table per unit of x. */
+/** Number of table entries per unit of x. */
 const STEPS = 64;
-/** Greatest x in the table. */
+/** Maximum x in the table. */
 const MOST = 40;
 
 /**
- * Returns a function for e^-x from a table and a Taylor series, several times as fast as `Math.exp`.
+ * Returns a function for e^-x by table and Taylor series, more than twice as fast as `Math.exp` in Node 20.
  *
- * In contrast to `Math.exp` (ECMA-262, 21.3.2), the function gives the same bits in every engine. The values
+ * The function gives the same bits in every engine; ECMA-262 does not require this of `Math.exp`. The values
  * of two plans may differ only in the last bits, and a phone must find the same plan as the command line.
  *
  * @returns e^-x for x >= 0, with an error below 1e-11; 0 for x >= 40.
@@ -23,7 +23,7 @@ export function decayTable(): (x: number) => number {
   };
 }
 
-/** Returns e^-x for a small x from the series, exact to rounding. */
+/** Returns e^-x by the Taylor series; exact to rounding for small x. */
 function seriesOf(x: number): number {
   let [sum, term] = [1, 1];
   for (let n = 1; n <= 12; n++) {
@@ -33,7 +33,7 @@ function seriesOf(x: number): number {
   return sum;
 }
 
-/** Rounds a number to a multiple of 2^-30, because engines may differ in the last bits. */
+/** Rounds a finite number to a multiple of 2^-30, because engines may differ in the last bits. */
 export const steady = (value: number): number =>
   Number.isFinite(value) ? Math.round(value * STEADY) / STEADY : value;
 

@@ -17,14 +17,14 @@ import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 interface Story extends Setup {
   readonly day: Day;
   readonly options: DayPlanOptions;
-  /** What one fish counts in the value of the plan, by spot. */
+  /** Value of one fish in the plan, by spot. */
   readonly factors: Float64Array;
   readonly stops: readonly Stop[];
-  /** The scorer after all stops of the order. */
+  /** The scorer after all `stops`. */
   readonly scorer: Scorer;
 }
 
-/** Adds times, runs, fallbacks and reasons to the order found. @param factors As in `Story`. */
+/** Adds times, runs, fallbacks and reasons to the order found. @param factors Value of one fish, by spot. */
 export function explainStops(
   { stops: found }: FoundPlan,
   factors: Float64Array,
@@ -100,7 +100,7 @@ function explainStop(at: number, latest: number, promise: StopPromise, story: St
   };
 }
 
-/** Returns the move around the fish from one side of a spot to the other, under the trolling motor. */
+/** Returns the move from one side of a spot to the other, around the fish by trolling motor. */
 function shiftRun(spot: FishingSpot): Run {
   const seconds = shiftSeconds(spot);
   return { seconds, sd: seconds / 4, distance: 0, over: 'known', parts: [] };
@@ -127,13 +127,13 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** Stay assumed for a fallback, s of fishing; where time is too short, the shortest stay is assumed. */
+/** Stay assumed for fallbacks and for spots that are not chosen, s of fishing. */
 const FALLBACK_STAY = 1200;
 const MAX_FALLBACKS = 2;
 
 /**
- * Finds the best places to go when a stop is given up, by value per time. Spots without a later stop in the
- * plan come first, because going early to a later stop takes from that stop. The next two stops are left out.
+ * Finds the best places to go when a stop is given up, by value per time. Spots of the next two stops are
+ * left out. Spots of other later stops come last, because fishing a spot early takes from its later stop.
  */
 function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;
@@ -141,7 +141,7 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
   const { scorer } = scoreOrder(problem, stops.slice(0, at + 1));
   const givenUp = scorer.begin[at] + problem.rest.setUp + options.giveUp;
   const now = Math.min(scorer.depart[at], givenUp);
-  /** When a later stop of the plan fishes a spot, s of the day; undefined without such a stop. */
+  /** Returns when the next planned stop at a spot begins, s of the day; undefined if none is planned. */
   const plannedFor = (index: number): number | undefined =>
     whole.begin[stops.findIndex(({ spot }, later) => later > at && spot === index)];
   const coming = stops.slice(at + 1, at + 3).map(({ spot }) => spot);
@@ -171,13 +171,13 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
     .map(({ place }) => place);
 }
 
-/** Returns the value of fishing a side for any stay, without the factor of the time of day. */
+/** Returns the value of fishing a side for `stay` seconds, without the factor of the time of day. */
 function worthOf({ problem, school }: Scorer, sideIndex: number, begin: number, stay: number): number {
   const yields = 1 - Math.exp(-stay / problem.rest.theta);
   return problem.value[sideIndex >> 1] * problem.share[sideIndex] * school.at(sideIndex, begin) * yields;
 }
 
-/** Gives a reason for each spot that could have been fished but is not in the plan. */
+/** Returns the reason for each open spot that is not in the plan. */
 function notChosen(story: Story): LeftOut[] {
   const used = new Set(story.stops.map(({ spot }) => spot));
   const weakest = weakestStop(story);
@@ -187,7 +187,6 @@ function notChosen(story: Story): LeftOut[] {
   );
 }
 
-/** @param alone A scorer without stops. */
 function whyNotChosen(
   index: number,
   used: ReadonlySet<number>,
@@ -213,7 +212,7 @@ function whyNotChosen(
   return `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
 }
 
-/** Finds the stop with the least value for its time including run and wait; undefined without stops. */
+/** Finds the stop with the lowest value per time, run and wait included; undefined without stops. */
 const weakestStop = ({ problem, spots, stops, scorer }: Story) =>
   least(
     stops.map(({ spot }, at) => {

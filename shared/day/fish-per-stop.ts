@@ -1,8 +1,9 @@
 import { sum } from 'd3-array';
 import { afterBlank, type ExposedStop, noFish, seasonWeight } from './learning.ts';
 
-/** Number of fish from a long stay at a rested spot where fish bite, and the data behind it. */
+/** Estimated catch of a long stay at a rested spot where fish bite, and the data behind the estimate. */
 export interface FishPerStop {
+  /** Estimated mean number of fish. */
   readonly fish: number;
   /** Number of fish assumed without a log. */
   readonly assumed: number;
@@ -14,16 +15,15 @@ export interface FishPerStop {
   readonly spread: number;
 }
 
-/** Standard deviation of the logarithm of `assumed`; judgment. */
+/** Prior standard deviation of the logarithm of `fish`; judgment. */
 const SPREAD = 0.6;
-/** Number of long stays that `assumed` counts for; judgment. */
+/** Number of logged long stays that count as much as `assumed`; judgment. */
 const PRIOR_STAYS = 4;
-/** Rounds of expectation maximization. */
 const ROUNDS = 12;
 
 /**
- * Estimates fish per long stay from the log: the most probable rate, by expectation maximization over whether
- * fish bit at stops without a catch (Dempster, Laird & Rubin 1977, J. R. Stat. Soc. B 39).
+ * Estimates fish per long stay from the log. The rate is found by expectation maximization over whether fish
+ * bit at stops without a catch (Dempster, Laird & Rubin 1977, J. R. Stat. Soc. B 39).
  *
  * @param assumed Fish per long stay without a log. @param chances Chance that fish bite, by spot.
  * @param date Day of the plan; older days count less.

@@ -1,10 +1,10 @@
 import { fill, type InsertionStyle } from './insertion.ts';
 import { isBetter, type Order, type Scorer } from './scorer.ts';
 
-/** Most stops in a row that are moved together. */
+/** Maximum number of consecutive stops that are moved together. */
 const LONGEST_MOVE = 3;
 
-/** Improves an order until no move helps. @param thorough Also tries to replace each stop. */
+/** Improves an order until no move helps. @param thorough True to also try `traded`. */
 export function climb(scorer: Scorer, start: Order, style: InsertionStyle, thorough: boolean): Order {
   let best = start;
   for (let before: Order | undefined; before !== best; ) {
@@ -21,7 +21,7 @@ const better = (scorer: Scorer, best: Order, stops: readonly number[]): Order =>
   return isBetter(trial, best) ? trial : best;
 };
 
-/** Reverses parts (2-opt), moves up to three stops elsewhere (or-opt), and swaps stops. */
+/** Tries to reverse parts (2-opt), to move up to three stops elsewhere (or-opt), and to swap two stops. */
 function reordered(scorer: Scorer, start: Order): Order {
   let best = start;
   const { length } = start.stops;
@@ -42,8 +42,8 @@ function reordered(scorer: Scorer, start: Order): Order {
 }
 
 /**
- * Tries for each stop: every side and stay; a shorter stay with a longer stay at another stop; the other side
- * here and at another stop of the same spot; removal.
+ * Tries for each stop every side and stay, a shorter stay in return for a longer stay at another stop, a
+ * change of sides here and at another stop of the spot, and removal.
  */
 function changed(scorer: Scorer, start: Order): Order {
   const { stays } = scorer;

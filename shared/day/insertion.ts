@@ -1,30 +1,30 @@
 import { factorAt } from './problem.ts';
 import type { Order, Scorer } from './scorer.ts';
 
-/** How insertions are ranked: by luck x gain / weight of the seconds added. */
+/** Ranking of insertions by luck * gain / weigh(seconds added). */
 export interface InsertionStyle {
-  /** Weight of the seconds added; must not decrease with more seconds. */
+  /** Returns the weight of the seconds added; must not decrease with more seconds. */
   readonly weigh: (seconds: number) => number;
   /** Random factor by spot. */
   readonly luck: readonly number[];
 }
 
-/** Least gain of an insertion; exceeds the step of `isBetter`, so that no stop comes and goes forever. */
+/** Minimum gain of an insertion; exceeds the step of `isBetter`, so that the search cannot cycle. */
 const MIN_GAIN = 1e-6;
-/** Most insertions scored exactly in each round, for spots in the plan and again for other spots. */
+/** Maximum number of insertions scored exactly per round; one list each for spots visited and not visited. */
 const TRIED = 4;
-/** Most stops in an order, more than any real day has; limits the time of a search with very short stops. */
+/** Maximum number of stops in an order; real days have fewer. Bounds searches with very short stops. */
 const MAX_STOPS = 400;
 
 interface Insertion {
   readonly score: number;
   readonly position: number;
   readonly packed: number;
-  /** Weight of the time that the insertion adds. */
+  /** `weigh` of the seconds that the insertion adds. */
   readonly cost: number;
 }
 
-/** Inserts the best stop into an order, again and again, until no insertion fits and gains. */
+/** Inserts the best stop into an order repeatedly, until no insertion gains or `MAX_STOPS` is reached. */
 export function fill(scorer: Scorer, kept: readonly number[], style: InsertionStyle): Order {
   let best = scorer.score(kept);
   for (let before: Order | undefined; best !== before && best.stops.length < MAX_STOPS; ) {
@@ -40,13 +40,16 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
   return best;
 }
 
-/** Finds the insertions that seem best. Only the loss at the next visit to the same spot is estimated. */
+/**
+ * Finds the insertions with the best estimated scores. The estimate counts one effect on other stops: the
+ * loss of the next visit to the spot.
+ */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;
   const { travel, share, bonus, maxVisits } = problem;
   const { stops } = order;
   scorer.score(stops);
-  // Looking at one spot for one position counts as a third of a scored stop.
+  // Checking one spot at one position counts as a third of a scored stop.
   scorer.work += (count * (stops.length + 1)) / 3;
   const latest = scorer.latestArrivals(order);
   const used = scorer.school.visits.slice();
@@ -92,7 +95,7 @@ function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: Inserti
   }
 }
 
-/** Adds an insertion to a list of the best `TRIED`, best first. */
+/** Adds an insertion to a list of the best insertions, best first and at most `TRIED` long. */
 function keep(list: Insertion[], insertion: Insertion): void {
   let at = list.length;
   while (at > 0 && list[at - 1].score < insertion.score) at--;
@@ -101,7 +104,10 @@ function keep(list: Insertion[], insertion: Insertion): void {
   list.length = Math.min(list.length, TRIED);
 }
 
-/** True when the required first and last spots, if in the order, come first and last after the insertion. */
+/**
+ * True when an insertion keeps the required first spot first and the required last spot last. Second visits
+ * to these two spots are refused.
+ */
 function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, spot: number): boolean {
   const { first, last } = scorer.problem;
   const isAt = (end: number | undefined, at: number): boolean =>
@@ -112,11 +118,10 @@ function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, s
 }
 
 /**
- * Estimates what the next visit to a spot loses through a new stop there, as a share of the new stop's gain.
+ * Estimates the loss of the next visit to a spot through a new stop there, as a share of the new stop's gain.
  *
  * @param again Position of the next visit. @param packed The next visit.
- * @param own Side index of the new stop.
- * @param begin Start of the new stop, s of the day.
+ * @param own Side index of the new stop. @param begin Start of the new stop, s of the day.
  */
 function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {
   const { problem, stays, dwell, yields } = scorer;

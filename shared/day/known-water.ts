@@ -17,49 +17,49 @@ export interface KnownWater {
   readonly frame: LocalFrame;
   /** Cell size, m. */
   readonly size: number;
-  /** East coordinate of the south-west corner, m. */
+  /** East coordinate of the southwest corner, m. */
   readonly east: number;
-  /** North coordinate of the south-west corner, m. */
+  /** North coordinate of the southwest corner, m. */
   readonly north: number;
   readonly columns: number;
   readonly rows: number;
   /** State of each cell, one of `WATER`. */
   readonly state: Uint8Array;
-  /** Speed limit of each cell from slow zones, m/s; Infinity outside them; absent without slow zones. */
+  /** Speed limit of each cell, m/s; Infinity outside slow zones; absent without slow zones. */
   readonly limit?: Float32Array;
 }
 
-/** States of a cell. Only `known` and `unverified` are navigable, and lines are drawn only over `known`. */
+/** States of a cell. `known` and `unverified` are navigable; lines are drawn only over `known`. */
 export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4, land: 5 } as const;
 
 export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
 
 export interface WaterInput {
   readonly soundings: Pick<Soundings, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** Least navigable depth, m: draft plus margin. */
+  /** Minimum navigable depth, m: draft plus margin. */
   readonly leastDepth: number;
   /** Polygons of the lake, with islands as holes. */
   readonly shore?: readonly Polygon[];
-  /** Places that the plane must contain, deg. */
+  /** Places that the plane must contain, deg; places over 100 km from the first are ignored. */
   readonly places: readonly { readonly lat: number; readonly lon: number }[];
 }
 
-/** Water is known within this distance of a sounding, m. */
+/** Maximum distance of known water from a sounding, except between passes, m. */
 const BESIDE = 15;
-/** Water between passes is known where no disk of this radius fits between them, m. */
+/** Radius of the disk for the closing in `knownWater`, m. */
 const BETWEEN = 20;
-/** Least cell size, m. */
+/** Minimum cell size, m. */
 const FINEST_CELL = 5;
-/** Approximate greatest number of cells; a larger plane has larger cells. */
+/** Approximate maximum number of cells; a larger plane has larger cells. */
 const MAX_CELLS = 6e6;
 
 /**
  * Finds the known water: cells within 15 m of a sounding, and cells between passes at most about 40 m apart.
- * The least depth sounded within 20 m of the cell must be navigable.
+ * A cell with a sounding shallower than `leastDepth` within 20 m is shallow.
  *
  * Cells between passes are found by the closing of the soundings with a disk (Serra 1982, Image Analysis and
- * Mathematical Morphology). Cells on or outside a shoreline are never water, whatever was sounded beside
- * them. Unsounded cells inside a shoreline are unverified.
+ * Mathematical Morphology). Cells on or outside a shoreline are land, even if sounded. Cells inside a
+ * shoreline are unverified unless known or shallow.
  */
 export function knownWater(input: WaterInput): KnownWater {
   const water = emptyWater(input);
@@ -114,12 +114,12 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
   return { frame, size, east: box.west - 2 * MARGIN, north: box.south - 2 * MARGIN, columns, rows, state };
 }
 
-/** Half the distance between the outermost place and the edge of the plane, m. */
+/** Half the width of the border around all soundings and places, m. */
 const MARGIN = 30;
-/** Greatest distance from the first place, m; whatever is farther away belongs to another lake. */
+/** Maximum distance from the first place, m; anything farther away is taken to belong to another lake. */
 const FARTHEST = 100_000;
 
-/** Finds, by cell, the least depth within 20 m of the center and the distance to the nearest sounding, m. */
+/** Finds, by cell, minimum depth and distance of the soundings within 20 m, m; Infinity without soundings. */
 function soundedCells(
   water: KnownWater,
   { soundings }: WaterInput,
@@ -147,15 +147,14 @@ function soundedCells(
   return { least, nearest };
 }
 
-/** Marks with 1 the cells less than 20 m from an unsounded cell, whose `least` is Infinity. */
+/** Marks with 1 the cells less than 20 m from a cell where `least` is Infinity, called unsounded here. */
 function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
   const near = new Uint8Array(least.length);
   const reach = BETWEEN / size;
   const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
-      // An unsounded cell nearest to a sounded cell has a sounded neighbor; other unsounded cells do not
-      // count.
+      // Unsounded cells with a sounded neighbor suffice: the nearest unsounded cell is always one of them.
       const isEdge =
         (column > 0 && !isUnsounded(column - 1, row)) ||
         (column < columns - 1 && !isUnsounded(column + 1, row)) ||
@@ -282,10 +281,10 @@ export function secondsAlong(water: KnownWater, from: EastNorth, to: EastNorth, 
 }
 
 /**
- * Visits, in order, every cell that a straight line passes through, until `visit` returns false.
+ * Visits every cell along a straight line, in order, until `visit` returns false.
  *
- * @param visit Receives the cell, or -1 outside the plane, and the length of the line inside it, m.
- * @returns False when `visit` stopped the walk.
+ * @param visit Receives the cell, or -1 outside the plane, and the length of the line inside the cell, m.
+ * @returns false when `visit` stopped the walk.
  *
  * Source: Amanatides & Woo 1987, Eurographics, "A fast voxel traversal algorithm for ray tracing".
  */

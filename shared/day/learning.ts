@@ -3,19 +3,19 @@ import { type RestModel, Stock } from './stock.ts';
 
 /** Shape of the Gamma prior of the catch rate where fish bite. */
 export const RATE_SHAPE = 3;
-/** Least chance that fish bite right after the spot gave fish. */
+/** Minimum chance that fish bite at a spot, right after a stop there with fish. */
 const PROVED = 0.95;
 /** Share of what was learned that remains after each night. */
 const KEPT_OVERNIGHT = 0.6;
 
 export interface ExposedStop extends LoggedStop {
-  /** Expected share of a long stay's catch at the rested spot: x (1 - e^(-d/theta)) for stock x, stay d. */
+  /** Share of a long stay's catch at the rested spot: x (1 - e^(-d/theta)) for stock x and stay d. */
   readonly exposure: number;
 }
 
 /**
- * Adds exposures to logged stops. Only earlier stops of the day that gave fish reduce the stock. If blanks
- * reduced the stock as well, the next blank would tell less, and two blanks could tell less than one.
+ * Adds exposures to logged stops. Only earlier stops of the day that gave fish reduce the stock, so that a
+ * blank after a blank counts in full.
  *
  * @param count Number of spots. @param stops Sorted by date and time.
  */
@@ -29,7 +29,7 @@ export function withExposures(count: number, stops: readonly LoggedStop[], rest:
   });
 }
 
-/** Returns what the stops of a day took; stops without fish count too. @param count Number of spots. */
+/** Returns the stock after the stops of a day, with or without fish. @param count Number of spots. */
 export function takenOn(date: string, count: number, stops: readonly LoggedStop[], rest: RestModel): Stock {
   const stock = freshStock(count, rest);
   for (const stop of stops) if (stop.date === date) take(stock, stop, shareMet(stock, stop, rest));
@@ -38,14 +38,14 @@ export function takenOn(date: string, count: number, stops: readonly LoggedStop[
 
 const freshStock = (count: number, rest: RestModel): Stock => new Stock(count, rest, (x) => Math.exp(-x));
 
-/** Share of the rested stock that a stop takes. */
+/** Returns the share of the rested stock that a stop takes. */
 const shareMet = (stock: Stock, { spot, side, time, stay }: LoggedStop, { theta }: RestModel): number =>
   stock.at(2 * spot + side, time) * (1 - Math.exp(-stay / theta));
 
 const take = (stock: Stock, { spot, side, time, stay }: LoggedStop, taken: number): void =>
   stock.take(2 * spot + side, time, time + stay, taken);
 
-/** Chance of no fish if fish bite and `expected` are expected: Poisson with a Gamma rate of shape 3. */
+/** Returns the chance of no fish where `expected` fish are expected: Poisson with a Gamma rate of shape 3. */
 export const noFish = (expected: number): number => (RATE_SHAPE / (RATE_SHAPE + expected)) ** RATE_SHAPE;
 
 /** Updates a chance after a blank, by Bayes' rule. @param blank Chance of a blank where fish bite. */
@@ -53,14 +53,14 @@ export const afterBlank = (chance: number, blank: number): number =>
   (chance * blank) / (1 - chance + chance * blank);
 
 /**
- * Learns from a spot's own stops the chance that fish bite and the fish of a long stay at the rested spot.
+ * Learns from a spot's own stops the chance that fish bite and the mean catch of a long stay if fish bite.
  *
- * Where fish bite, the catch is Poisson(lambda E), with lambda ~ Gamma(3, 3 / N) and exposure E. A blank
- * lowers the chance by Bayes' rule; a fish raises the chance to 0.95 or more. Each night the chance moves
- * back to `prior`.
+ * Where fish bite, the catch is Poisson with mean lambda * exposure, and the prior of lambda is a Gamma
+ * distribution of shape 3 and mean `fish`. A blank lowers the chance by Bayes' rule. A catch raises the
+ * chance to at least 0.95. Each night the chance moves 40 % of the way back to `prior`.
  *
  * @param prior Chance before the spot's own stops.
- * @param fish Fish of a long stay where fish bite, before the spot's own stops (N).
+ * @param fish Mean catch of a long stay where fish bite, before the spot's own stops.
  * @param stops Stops at the spot, sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(
@@ -74,7 +74,7 @@ export function learn(
   stops.forEach((stop, at) => {
     const blank = (rate / (rate + stop.exposure)) ** shape;
     if (stop.fish === 0) {
-      // The rate stays unchanged, because learning the rate from blanks would make the next blank tell less.
+      // Blanks leave the rate unchanged, because a lower rate would make the next blank count less.
       chance = afterBlank(chance, blank);
     } else {
       chance = Math.max(chance, PROVED);
@@ -87,17 +87,16 @@ export function learn(
   return { chance, fish: shape / rate };
 }
 
-/** Weight of a logged day for what changes daily: 1 today and yesterday, times 0.6 per night before. */
+/** Returns the weight of a logged day for values that change daily: 0.6^(days ago - 1), at most 1. */
 export const dayWeight = (logged: string, planned: string): number =>
   KEPT_OVERNIGHT ** Math.max(0, daysBetween(logged, planned) - 1);
 
-/** Half-life of a logged day's weight for what changes slowly, days; common practice, no source. */
+/** Half-life of the weight of a logged day in `seasonWeight`, days; common practice, no source. */
 const SEASON = 30;
 
-/** Weight of a logged day for what changes slowly: fish per stop and recovery. */
+/** Returns the weight of a logged day for values that change slowly: fish per stop and recovery. */
 export const seasonWeight = (logged: string, planned: string): number =>
   0.5 ** (Math.max(0, daysBetween(logged, planned)) / SEASON);
 
-/** Days from one date to another, both `YYYY-MM-DD`. */
 const daysBetween = (from: string, to: string): number =>
   Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);

@@ -2,21 +2,21 @@ import { group } from 'd3-array';
 import type { CsvFile, Diagnostic, Place } from '../contract/index.ts';
 import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as says } from '../text/index.ts';
 
-/** What the user's list of marks says about one mark. */
+/** Wishes and beliefs about one mark, from the list of marks or the options. */
 export interface MarkNote {
   /** 1 (ordinary) to 3 (highest). */
   readonly priority?: number;
-  /** Belief that fish there will bite, 0 to 1. */
+  /** Chance that fish bite at the mark, as the user believes, 0 to 1. */
   readonly confidence?: number;
   /** Time from which the mark may be fished, s of the day. */
   readonly open?: number;
   /** Time until which the mark may be fished, s of the day. */
   readonly close?: number;
-  /** Factors on the value between two times, s of the day. */
+  /** Factors on the value from `from` to `to`, s of the day. */
   readonly times?: readonly FactorBetween[];
   /** Factors on the value for wind from a direction clockwise between `from` and `to`, deg. */
   readonly winds?: readonly FactorBetween[];
-  /** Place in the plan: `must` and `skip` say whether a stop is made, `first` and `last` when. */
+  /** `skip` forbids a stop; `must` asks for a stop, `first` and `last` for the first and the last stop. */
   readonly wish?: Wish;
 }
 
@@ -35,7 +35,7 @@ const WISHES = ['must', 'skip', 'first', 'last'] as const;
  * `plan` (must, skip, first or last). Instead of `plan`, a column named must, skip, first or last may say
  * yes.
  *
- * @param names Names of all marks of the lake. A row with any other name is reported and not used.
+ * @param names Names of all marks of the lake. A row with another name is reported and not used.
  */
 export function readMarkNotes(
   file: CsvFile,
@@ -118,7 +118,7 @@ function parseParts(
 
 const MAX_FACTOR = 10;
 
-/** Returns the factor for wind from a direction, deg; 1 when the note has none for that direction. */
+/** Returns the factor for wind from a direction, deg; 1 without a direction or a matching factor. */
 export function windShare(note: MarkNote | undefined, from: number | undefined): number {
   if (from === undefined) return 1;
   const part = note?.winds?.find((wind) =>
@@ -128,8 +128,8 @@ export function windShare(note: MarkNote | undefined, from: number | undefined):
 }
 
 /**
- * Returns a function that finds the mark meant by typed text: by exact name, else by the only name that is
- * equal apart from case, blanks and dashes.
+ * Returns a function that finds the mark meant by typed text: the exact name, else the only name that is
+ * equal when case, spaces and punctuation are ignored.
  */
 export function markNames(names: Iterable<string>): (text: string) => string | undefined {
   const exact = new Set(names);

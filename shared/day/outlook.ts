@@ -6,7 +6,7 @@ import { drawnWeight } from './sizes.ts';
 
 /** Expected results of one planned stop. */
 export interface StopPromise {
-  /** Chance that fish bite there, 0 to 1. */
+  /** Chance that fish bite at the spot, 0 to 1. */
   readonly chance: number;
   /** Mean number of fish caught if fish bite. */
   readonly fish: number;
@@ -18,30 +18,31 @@ export interface StopPromise {
   readonly from: number;
   /** Departure, s of the day. */
   readonly to: number;
-  /** Time without a fish after which the stop is given up, s of fishing. */
+  /** Time without a bite after which the stop is given up, s of fishing. */
   readonly giveUp: number;
-  /** Index of the spot. On a drawn day fish bite on all visits to a spot or on none. */
+  /** Index of the spot. On a drawn day, fish bite on all planned visits to a spot or on none. */
   readonly spot: number;
 }
 
-/** Uncertainty shared by all spots: standard deviations of values drawn once per day. */
+/** Uncertainty shared by all spots, drawn once per day. */
 export interface Uncertainty {
-  /** For the log-odds that fish bite at a spot. */
+  /** Standard deviation of the shift in log-odds that fish bite. */
   readonly level: number;
-  /** For the logarithm of the number of fish at a stop. */
+  /** Standard deviation of ln(factor on numbers of fish). */
   readonly fish: number;
-  /** For the logarithm of the mean weight of fish. */
+  /** Standard deviation of ln(factor on weights of fish). */
   readonly weight: number;
 }
 
-/** Possible results of a day: 10th, 50th and 90th percentiles. */
+/** Possible results of a day, as 10th, 50th and 90th percentiles. */
 export interface Outlook {
+  /** Number of fish on the whole day, with the fish caught so far. */
   readonly fish: Spread;
-  /** Weight of the best fish that count, kg; absent when all fish count. */
+  /** Total weight of the bag, kg; absent when all fish count. */
   readonly bag?: Spread;
-  /** Chance of a limit by the check-in. */
+  /** Chance that the bag is full by the end of the plan; absent when all fish count. */
   readonly limitChance?: number;
-  /** When the bag is full on the days with a limit, s of the day; -Infinity when the bag is already full. */
+  /** Time when the bag becomes full, on days with a full bag, s of the day; -Infinity if already full. */
   readonly limitBy?: Spread;
 }
 
@@ -50,13 +51,12 @@ export type Spread = readonly [low: number, middle: number, high: number];
 export interface BagRules {
   /** Number of heaviest fish that count; 0 when all count. */
   readonly limit: number;
-  /** Least weight that counts, kg. */
+  /** Minimum weight of a fish that counts, kg. */
   readonly keeper: number;
-  /** Weights of the fish caught today, kg. */
+  /** Weights of the fish caught so far today, kg. */
   readonly held: readonly number[];
 }
 
-/** Number of days drawn. */
 const DAYS = 400;
 
 interface Catch {
@@ -66,7 +66,7 @@ interface Catch {
 
 export type BagLine = ReturnType<typeof bagLines>[number];
 
-/** Draws days of an order, each with the weight that one more fish must beat. */
+/** Draws days of an order, each with the weight that one more fish must exceed. */
 export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty) {
   return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
@@ -75,7 +75,7 @@ export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncerta
   });
 }
 
-/** Computes the spread of results over drawn days. The same plan always gives the same spread. */
+/** Computes percentiles of the results over drawn days. The same plan always gives the same percentiles. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty): Outlook {
   const { limit, keeper, held } = rules;
   const days = drawDays(stops, uncertainty).map(({ caught }) => caught);
@@ -102,8 +102,8 @@ const weightsKept = (caught: readonly Catch[], { keeper, held }: BagRules): numb
  * Draws days as they would be fished. A stop without fish is given up early. The time saved goes to extra
  * stops, each as good as a random stop of the order, as if the rest of the day were planned again.
  *
- * @returns `caught`: the catch of the day. `level`: log-odds added to the chance of every spot on that day.
- * `more` and `heavier`: factors on number and weight of all fish.
+ * @returns For each day: `caught`, the catch; `level`, added to the log-odds of every spot; `more` and
+ * `heavier`, factors on number and weight of all fish.
  */
 function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty) {
   const random = seededRandom(20_011);

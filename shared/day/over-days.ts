@@ -8,34 +8,34 @@ import { learnRest, type RestLearned } from './rest-learned.ts';
 import type { FishingSpot } from './spots.ts';
 import type { RestModel } from './stock.ts';
 
-/** What all logged days of a lake show, each result with its counts. */
+/** Results over all logged days of a lake. */
 export interface OverDays {
   readonly days: number;
   readonly perStop: FishPerStop;
   readonly rest: RestLearned;
-  /** Results by lure as logged. */
+  /** Results by lure. */
   readonly lures: readonly KindLine<string>[];
   /** Results by casting distance in steps of `DISTANCE_STEP`. */
   readonly distances: readonly KindLine<number>[];
-  /** The lure that did clearly better than expected and than any other lure. */
+  /** The lure with clearly better results than expected and than any other lure. */
   readonly bestLure?: KindLine<string>;
-  /** The casting distance that did clearly better than expected and than any other distance. */
+  /** The casting distance with clearly better results than expected and than any other distance. */
   readonly bestDistance?: KindLine<number>;
 }
 
 /** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/** Fewest stops of a lure or distance in the comparison; judgment. */
+/** Minimum number of stops of a lure or distance in the comparison; judgment. */
 const MIN_STOPS = 4;
-/** Least time at the stops of a lure or distance in the comparison, s; judgment. */
+/** Minimum total time of the stops of a lure or distance in the comparison, s; judgment. */
 const MIN_TIME = 3600;
-/** Factor by which the best `ratio` must exceed the second best; judgment. */
+/** Minimum quotient of the best and the second-best `ratio`; judgment. */
 const CLEARLY = 1.4;
 
 /**
- * Sums up all logged days, given what was learned from the same stops.
+ * Sums up all logged days, given the beliefs and the recovery learned from the stops.
  *
- * @param stops Sorted by date and time. @param rest The model behind the beliefs.
+ * @param stops Sorted by date and time. @param rest Rest model used for the beliefs.
  */
 export function overDays(
   spots: readonly FishingSpot[],
@@ -64,7 +64,7 @@ export function overDays(
   };
 }
 
-/** Sums up all logged days after learning beliefs and rest from the stops and the options. */
+/** Sums up all logged days, after learning beliefs and recovery from the stops. */
 export function overDaysOf(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -75,15 +75,14 @@ export function overDaysOf(
   return overDays(spots, stops, believe(spots, stops, options, rest), options, rest, restLearned);
 }
 
-/** Lure of a stop in lower case, so that a lure counts as one lure however the name was typed. */
+/** Returns the lure of a stop with case and spaces normalized; undefined if no lure was logged. */
 export const lureOf = ({ stop }: Pick<JudgedStop, 'stop'>): string | undefined =>
   stop.lure === '' ? undefined : stop.lure.toLowerCase().replace(/\s+/g, ' ');
 
-/** Number of the 10 yd step of a stop's casting distance. */
 const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
   stop.distance === undefined ? undefined : Math.floor(stop.distance / DISTANCE_STEP + 1e-6);
 
-/** Returns the best line if at least two lines have enough data and the difference is clear. */
+/** Returns the line of the clearly best kind; undefined without one or with too little data to compare. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
   const [best, next] = lines
     .filter(({ stops, seconds }) => stops >= MIN_STOPS && seconds >= MIN_TIME)

@@ -5,7 +5,7 @@ import type { LoggedStop } from './day-log.ts';
 import { dayWeight } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** What the logged days say about one kind of spot, with counts that the user can check. */
+/** Results of the logged days at one kind of spot, with counts that the user can check. */
 export interface PatternLine {
   /** Structure word, or number of the depth band. */
   readonly kind: string | number;
@@ -17,7 +17,7 @@ export interface PatternLine {
   readonly allHits: number;
   /** Number of stops of all kinds. */
   readonly allStops: number;
-  /** Factor on the odds that fish bite; older days count less. */
+  /** Factor on the odds that fish bite at a spot of the kind; older days count less. */
   readonly odds: number;
 }
 
@@ -25,10 +25,10 @@ export interface PatternLine {
 export const DEPTH_BAND = 1.524;
 /** Factor on the difference in log-odds between the stops of a kind and all stops. */
 const USED = 0.4;
-/** Greatest change of a spot's log-odds by one kind, and by all kinds together. */
+/** Maximum change of a spot's log-odds by one kind, and by its kinds together. */
 const MOST = 1.2;
 
-/** Sums up the logs for each structure and depth band that was fished. @param date Day of the plan. */
+/** Sums up the logged stops by structure and by depth band. @param date Day of the plan. */
 export function patternLines(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -42,8 +42,8 @@ const byKind = (a: string | number, b: string | number): number =>
   typeof a === typeof b ? (a < b ? -1 : 1) : typeof a === 'string' ? -1 : 1;
 
 /**
- * Returns the log-odds that the pattern of the logged days adds to a spot, -1.2 to 1.2. The spot's own stops
- * are left out, because `learn` counts them.
+ * Returns the shift of a spot's log-odds by the logged results for its structure and depth band, -1.2 to 1.2.
+ * The spot's own stops are left out, because `learn` counts them.
  */
 export function patternShift(
   spot: number,
@@ -79,25 +79,25 @@ const kindsOf = ({ structure, depth }: FishingSpot): (string | number)[] =>
 
 export const logit = (share: number): number => Math.log(share / (1 - share));
 
-/** Adds `shift` to the log-odds of a chance. */
+/** Adds `shift` to the log-odds of a chance; 0 and 1 stay. */
 export function shiftChance(chance: number, shift: number): number {
   if (chance <= 0 || chance >= 1) return chance;
   return 1 / (1 + Math.exp(-(logit(chance) + shift)));
 }
 
-/** `ledge: 4 of 5 stops gave fish, all stops 6 of 14: odds x 1.4`; depth bands in the user's units. */
+/** Returns text such as `ledge: 4 of 5 stops gave fish, all stops 6 of 14: odds x 1.4`. */
 export function patternLineText(line: PatternLine, units: DisplayUnits): string {
   const { allHits, allStops, odds } = line;
   return `${patternCountText(line, units)}, all stops ${allHits} of ${allStops}: odds x ${odds.toFixed(1)}`;
 }
 
-/** `ledge: 4 of 5 stops gave fish`. */
+/** Returns text such as `ledge: 4 of 5 stops gave fish`. */
 export function patternCountText({ kind, hits, stops }: PatternLine, units: DisplayUnits): string {
   const what = typeof kind === 'string' ? kind : bandText(kind, units);
   return `${what}: ${hits} of ${stops} stops gave fish`;
 }
 
-/** `20-25 ft`, `6.1-7.6 m`. */
+/** Returns text such as `20-25 ft` or `6.1-7.6 m`. @param band Number of the depth band. */
 export const bandText = (band: number, units: DisplayUnits): string =>
   units === 'ft'
     ? `${band * 5}-${band * 5 + 5} ft`

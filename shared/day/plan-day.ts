@@ -25,12 +25,12 @@ import { priorityWeight } from './spots.ts';
 export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Pick<Survey, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** Water computed earlier from the same soundings, shoreline, draft and ramp; replaces the survey. */
+  /** Water as found by `runNetworks`, kept from an earlier plan of the lake; found anew if absent. */
   readonly networks?: RunNetworks;
 }
 
 /**
- * Plans a day: spots from marks, beliefs from the log, runs over known water, and the best order found.
+ * Plans a day: groups marks into spots, learns from the log, times the runs and searches for the best order.
  *
  * @returns undefined after an error was reported; an empty plan when nothing fits.
  */
@@ -72,7 +72,7 @@ export function planDay(
   return plan;
 }
 
-/** Reports a ramp or end too far from the marks to be on their lake. @returns True if one was reported. */
+/** Reports a ramp or end too far from the marks to be on their lake. @returns True if any was reported. */
 function isAnyFarOff(
   { ramp, end }: Pick<Day, 'ramp' | 'end'>,
   marks: readonly Waypoint[],
@@ -87,7 +87,7 @@ function isAnyFarOff(
   return faults.length > 0;
 }
 
-/** Reads zones and shoreline of the options, and reports faults in them. */
+/** Reads zones and shoreline from the options and reports their faults. */
 export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: Report,
@@ -99,9 +99,9 @@ export function readWater(
 }
 
 /**
- * Finds the navigable water. The result depends on nothing that changes during the day, so it can be kept.
+ * Finds the navigable water. The result can be kept, because it depends on nothing that changes during a day.
  *
- * @param ends Ramp and end of the day. @returns undefined without soundings and without a shoreline.
+ * @param ends Ramp and end of the day. @returns undefined with neither soundings nor a shoreline.
  */
 export function runNetworks(
   { waypoints, survey }: DayInput,
@@ -115,17 +115,17 @@ export function runNetworks(
   return new RunNetworks(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
-/** Number of times that `bagFactors` are computed from a plan. */
+/** Number of searches whose plans are used to compute `bagFactors`. */
 const BAG_ROUNDS = 2;
-/** Iterations of the search in each of the `BAG_ROUNDS`, as a share of the iterations of the final search. */
+/** Iterations of each of these searches, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
 
 /**
- * Finds the best order, and what one more fish of each spot counts.
+ * Finds the best order, and how much one more fish of each spot counts.
  *
- * With a limit, a fish counts for what it adds to the bag on average, which depends on the rest of the plan.
- * So each round computes the factors from the previous plan (Frank & Wolfe 1956, Naval Research Logistics
- * Quarterly 3).
+ * Without a limit, a fish counts by the priority of the spot. With a limit, a fish counts by the weight that
+ * it adds to the bag on average. This weight depends on the plan, so each round computes the factors from the
+ * previous plan (Frank & Wolfe 1956, Naval Research Logistics Quarterly 3).
  */
 function searchForBag(
   setup: Setup,

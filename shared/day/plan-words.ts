@@ -5,47 +5,47 @@ import type { Run } from './run-parts.ts';
 import { KG_PER_LB } from './sizes.ts';
 import type { SpotSide } from './spots.ts';
 
-/** `144M 48yd to 15ft`; empty without a cast. */
+/** Returns text such as `144M 48yd to 15ft`; empty without a cast. */
 export function castText({ side }: Pick<PlannedStop, 'side'>, units: DisplayUnits): string {
   if (side.cast === undefined) return '';
   const landing = side.landingDepth === undefined ? '' : ` to ${depthText(side.landingDepth, units)}`;
   return `${castBearing(side)} ${lengthText(side.cast, units)}${landing}`.trim();
 }
 
-/** `144M`, or `151T` when the magnetic bearing is unknown; empty when neither is known. */
+/** Returns text such as `144M`, or `151T` when only the true bearing is known; empty without a bearing. */
 export function castBearing({ castMagnetic, castTrue }: SpotSide): string {
   if (castMagnetic !== undefined) return `${bearingDigits(castMagnetic)}M`;
   return castTrue === undefined ? '' : `${bearingDigits(castTrue)}T`;
 }
 
-/** `25ft`; empty when unknown. */
+/** Returns the depth at the boat, such as `25ft`; empty when unknown. */
 export const boatText = ({ side }: PlannedStop, units: DisplayUnits): string =>
   side.depth === undefined ? '' : depthText(side.depth, units);
 
-/** `A12 D`: the name of a spot and the letter of a side. */
+/** Returns the name of a spot and the letter of a side, such as `A12 D`. */
 export const stopName = ({ spot, side }: Pick<PlannedStop, 'spot' | 'side'>): string =>
   `${spot.name} ${sideLetter(side)}`;
 
-/** `60 %`: the chance of at least one fish. */
+/** Returns the chance of at least one fish, such as `60 %`. */
 export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>): string =>
   `${Math.round(100 * chanceOfFish)} %`;
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
 
-/** `6 +- 1 min`, plus `, unverified water` or `, partly not sounded` where the water is not known. */
+/** Returns text such as `6 +- 1 min`, plus a warning where the water is not known. */
 export function runText({ seconds, sd, over }: Run): string {
   const spread = Math.max(1, minutesOf(sd));
   const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];
   return `${minutesOf(seconds)} +- ${spread} min${word}`;
 }
 
-/** Says why the boat waits before a stop; empty when it does not wait. */
+/** Says why and until when the boat waits before a stop; empty without a wait. */
 export function waitText({ waitsFor, begin }: PlannedStop): string {
   if (waitsFor === undefined) return '';
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** `B4 D, 5 min run, fish 40 % (planned for 11:20; go early)`; empty without a fallback. */
+/** Returns text such as `B4 D, 5 min run, fish 40 % (planned for 11:20; go early)`, or an empty text. */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';
@@ -54,7 +54,7 @@ export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${percentText(fallback)}${planned}`;
 }
 
-/** Says what a plan may bring and what this estimate is based on. */
+/** Says what a plan may bring and which data the estimate is based on. */
 export function outlookText(plan: DayPlan, units: DisplayUnits): string {
   const from =
     plan.logged === 0
@@ -64,9 +64,8 @@ export function outlookText(plan: DayPlan, units: DisplayUnits): string {
 }
 
 /**
- * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of
- * ten`. Each spread leaves out the lowest and the highest tenth of days. `npm run accuracy day-plan` prints
- * how often spreads hold on days unlike the model.
+ * Returns text such as `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb
+ * on eight days of ten`. Each range leaves out the lowest and the highest tenth of the days.
  */
 function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
   const { fish, bag, limitChance = 0, limitBy } = outlook;
@@ -83,10 +82,9 @@ function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): 
   return `likely limit by ${by}, then better ones; ${best}`;
 }
 
-/** Step to which the time of a full bag is rounded, s; a shorter step would promise too much. */
+/** Step for rounding the time of a full bag, s; finer times would promise too much. */
 const STEP = 600;
 
-/** `12 to 23 lb` or `5.6 to 10.4 kg`. */
 const weightsText = (low: number, high: number, units: DisplayUnits): string =>
   units === 'ft'
     ? `${Math.round(low / KG_PER_LB)} to ${Math.round(high / KG_PER_LB)} lb`

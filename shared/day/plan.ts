@@ -16,14 +16,14 @@ export interface DayPlan {
   /** Arrival at `end`, s of the day. */
   readonly back: number;
   readonly ramp: PlanPlace;
-  /** Where the plan starts: the ramp, or another place given. */
+  /** Where the plan starts: the place of `--at`, else the ramp. */
   readonly from: PlanPlace;
-  /** Where the plan ends: the ramp, or another place given. */
+  /** Where the plan ends: the place of `--end`, else the ramp. */
   readonly end: PlanPlace;
   readonly stops: readonly PlannedStop[];
   /** The run to `end`. */
   readonly home: Run;
-  /** Possible results of the stops. */
+  /** Possible results of the day. */
   readonly outlook: Outlook;
   /** Number of fish that count; 0 when all count. */
   readonly limit: number;
@@ -31,11 +31,11 @@ export interface DayPlan {
   readonly leftOut: readonly LeftOut[];
   readonly pattern: readonly PatternLine[];
   readonly overDays: OverDays;
-  /** Number of logged stops used by the plan. */
+  /** Number of logged stops that the plan learned from. */
   readonly logged: number;
   /** Number of marks of the lake. */
   readonly marks: number;
-  /** False when every run is an estimate. */
+  /** False when no water is known, so that every run is an estimate. */
   readonly hasWater: boolean;
   /** Run speed on open water, m/s. */
   readonly speed: number;
@@ -50,7 +50,7 @@ export interface PlanPlace {
 export interface PlannedStop {
   readonly spot: FishingSpot;
   readonly side: SpotSide;
-  /** 1 for the first visit of the day. */
+  /** Number of the visit to the spot on this day, from 1. */
   readonly visit: number;
   /** Arrival, s of the day. */
   readonly arrive: number;
@@ -62,24 +62,24 @@ export interface PlannedStop {
   readonly latestLeave: number;
   /** Length of the stop, s of fishing. */
   readonly stay: number;
-  /** Reason for waiting, if any. */
+  /** Reason for a wait between arrival and start; absent without a wait. */
   readonly waitsFor?: 'opening' | 'rest';
   /** End of the rest for this side, s of the day. */
   readonly restUntil: number;
   readonly run: Run;
-  /** Time without a bite after which the stop is given up, s of fishing; shorter than the stay. */
+  /** Time without a bite after which the stop is given up, s of fishing; at most 75 % of the stay. */
   readonly giveUp: number;
   /** Number of fish expected. */
   readonly fish: number;
-  /** What the stop adds to the value of the plan, without the bonus of a spot that must be in the plan. */
+  /** Value that the stop adds to the plan, without the bonus of a spot that must be in the plan. */
   readonly worth: number;
-  /** Stock of the side at the start, 0 to 1; 1 is rested. */
+  /** Stock of the side at the start of the stop, 0 to 1; 1 is rested. */
   readonly stock: number;
-  /** Chance that fish bite there, 0 to 1. */
+  /** Chance that fish bite at the spot, 0 to 1. */
   readonly chance: number;
   /** Chance that the stop gives at least one fish, 0 to 1. */
   readonly chanceOfFish: number;
-  /** Mean weight of the fish there, kg. */
+  /** Mean weight of the fish at the spot, kg. */
   readonly weight: number;
   readonly why: string;
   readonly fallbacks: readonly Fallback[];
@@ -89,14 +89,14 @@ export interface PlannedStop {
 export interface Fallback {
   readonly spot: FishingSpot;
   readonly side: SpotSide;
-  /** Time to get there with the fixed time of a run and slack, s. */
+  /** Time to get there, s, with the fixed time of a run and slack. */
   readonly seconds: number;
   readonly chanceOfFish: number;
-  /** When a later stop of the plan fishes the spot, s of the day; undefined without such a stop. */
+  /** Start of the next planned stop at the spot, s of the day; undefined if none is planned. */
   readonly plannedFor: number | undefined;
 }
 
-/** Letter of a side, as in the names of partner waypoints: D deep, U shallow. */
+/** Letter of a side: D for downslope (deep), U for upslope (shallow). */
 export type SideLetter = 'D' | 'U';
 
 export const sideLetter = (side: Pick<SpotSide, 'side'>): SideLetter => (side.side === 0 ? 'D' : 'U');

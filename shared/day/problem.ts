@@ -10,7 +10,7 @@ export type Side = 0 | 1;
  */
 export interface DayProblem {
   readonly count: number;
-  /** Value of a long stay at a rested spot, >= 0: expected fish times what one fish counts. */
+  /** Value of a long stay at a rested spot, >= 0: expected fish times the value of one fish. */
   readonly value: Float64Array;
   /** Two per spot: share of `value` that each side gives, 0 to 1; 0 where the side cannot be fished. */
   readonly share: Float64Array;
@@ -31,7 +31,7 @@ export interface DayProblem {
   readonly stays: readonly number[];
   readonly rest: RestModel;
   readonly maxVisits: number;
-  /** What today's earlier stops have taken; absent when nothing has been fished yet. */
+  /** Stock taken by today's earlier stops; may be absent if there are none. */
   readonly taken?: TakenStock;
   /** Factor of the time of day on the value, by start time of the stop. */
   readonly factor?: TimeFactor;
@@ -41,11 +41,11 @@ export interface DayProblem {
   readonly first?: number;
   /** Spot that must come last, if it is in the plan. */
   readonly last?: number;
-  /** Run times without fixed times, s, laid out like `travel`, and the most that the fuel allows, s. */
+  /** Run times without fixed times, s, laid out like `travel`, and the maximum sum for the fuel, s. */
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 
-/** True when `first` and `last`, if in the order, come first and last, and the fuel lasts. */
+/** True when the fuel lasts and `first` and `last`, if in the order, come first and last. */
 export function keepsOrder(problem: DayProblem, spots: readonly number[]): boolean {
   const { first = -1, last = -1 } = problem;
   const isOrdered = spots.every(

@@ -5,24 +5,24 @@ import type { RestModel } from './stock.ts';
 
 /** How soon a spot gives fish again, learned from revisits in the logs. */
 export interface RestLearned {
-  /** Time in which the share taken shrinks to 37 %, s; the assumed value when there are too few revisits. */
+  /** Time in which the share taken shrinks to 1/e, s; the assumed value when there are too few revisits. */
   readonly recovery: number;
   readonly isLearned: boolean;
-  /** Revisits to spots whose previous stop that day gave fish, grouped by the time since that stop. */
+  /** Revisits to spots where the previous stop of the day gave fish, grouped by the time away. */
   readonly lines: readonly RestLine[];
 }
 
 export interface RestLine {
-  /** Least time between leaving and returning, s. */
+  /** Minimum time between leaving and returning, s. */
   readonly from: number;
-  /** Upper limit of the time between leaving and returning, s, excluded. */
+  /** Maximum time between leaving and returning, s, excluded. */
   readonly to: number;
   readonly revisits: number;
   /** Number of revisits that gave fish. */
   readonly hits: number;
 }
 
-/** Fewest revisits from which recovery is learned; judgment. */
+/** Minimum number of revisits for learning the recovery time; judgment. */
 const ENOUGH = 6;
 /** Times between leaving and returning that separate the lines, s. */
 const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
@@ -33,7 +33,7 @@ const SPREAD = 0.6;
 
 /**
  * Learns the recovery time from revisits: the most probable value under a log-normal prior about `rest.rho`.
- * The catch at a revisit is Poisson, with the rate of the first visit times the stock at the revisit.
+ * The catch at a revisit is Poisson, with the catch rate of the previous stop times the stock at the revisit.
  *
  * @param stops Sorted by date and time. @param date Day of the plan; older days count less.
  */
@@ -50,25 +50,25 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Finds the revisits: stops at a spot where the previous stop of the day gave fish. */
+/** Finds the revisits: stops at spots where the previous stop on the same day gave fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {
-    const first = stops.slice(0, at).findLast((one) => one.spot === spot && one.date === day);
-    if (first === undefined || first.fish === 0) return [];
+    const previous = stops.slice(0, at).findLast((one) => one.spot === spot && one.date === day);
+    if (previous === undefined || previous.fish === 0) return [];
     /** Time away, s. */
-    const away = Math.max(0, time - first.time - first.stay);
-    /** Fish that the first stop would have given if it had taken the whole stock. */
-    const before = first.fish / shareOf(first.stay);
-    /** Share of the stock on this side that the first stop took. */
-    const taken = shareOf(first.stay) * (first.side === side ? 1 : rest.kappa);
+    const away = Math.max(0, time - previous.time - previous.stay);
+    /** Fish that the previous stop would have given if it had taken the whole stock. */
+    const before = previous.fish / shareOf(previous.stay);
+    /** Share of the stock on this side that the previous stop took. */
+    const taken = shareOf(previous.stay) * (previous.side === side ? 1 : rest.kappa);
     return [{ away, before, taken, fish, share: shareOf(stay), weight: seasonWeight(day, date) }];
   });
 }
 
 type Revisit = ReturnType<typeof revisitsOf>[number];
 
-/** Log-probability of the catch at a revisit, without terms that do not depend on the recovery time. */
+/** Returns the log-probability of the catch at a revisit, up to a constant. */
 function logChance({ away, before, taken, fish, share }: Revisit, recovery: number): number {
   const mean = Math.max(1e-6, before * share * Math.max(0, 1 - taken * Math.exp(-away / recovery)));
   return fish * Math.log(mean) - mean;

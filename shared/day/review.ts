@@ -13,7 +13,7 @@ export type DayReview = ReturnType<typeof reviewDay>;
 
 export type Review = NonNullable<ReturnType<typeof reviewDays>>;
 
-/** A spot on two days. */
+/** Results of a spot on two logged days. */
 export interface SpotChange {
   readonly name: string;
   readonly before: KindLine<string>;
@@ -21,7 +21,7 @@ export interface SpotChange {
   readonly verdict: 'came on' | 'went off' | 'held' | 'stayed off';
 }
 
-/** Length of the periods in which stops are counted, s. */
+/** Length of the periods of the day in `hours`, s. */
 export const HOURS_WIDTH = 7200;
 
 /**
@@ -48,7 +48,7 @@ export function reviewDays(
     day,
     /** The previous logged day. */
     before,
-    /** The spots fished on both days. */
+    /** Spots fished on both days. */
     changes: before === undefined ? [] : changesOf(before, day),
     overDays: overDaysOf(spots, known, { ...options, date }, rest),
   };
@@ -82,7 +82,7 @@ function reviewDay(
     hours: by(({ stop }) => Math.floor(stop.time / HOURS_WIDTH)),
     lures: by(lureOf),
     spots: by(({ spot }) => spot.name),
-    /** Distinct winds as logged. */
+    /** Distinct winds, as logged. */
     winds: [...new Set(today.map(({ wind }) => wind).filter((wind) => wind !== ''))],
   };
 }

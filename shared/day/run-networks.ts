@@ -3,33 +3,33 @@ import { type KnownWater, withZones } from './known-water.ts';
 import type { Run } from './run-parts.ts';
 import { buildGraph, type Graph } from './water-graph.ts';
 
-/** Water with the zones in force during certain hours, and what was computed on this water. */
+/** Water with the zones in force during certain hours, and the runs computed on this water. */
 export interface RunNetwork {
   readonly water: KnownWater;
   readonly graph: Graph;
-  /** Times of runs without the fixed time, s, by `lat,lon,lat,lon` of the ends. */
+  /** Times of runs without the fixed time of a run, s, by `lat,lon,lat,lon` of the ends. */
   readonly seconds: Map<string, number>;
-  /** Runs without the fixed time, with the keys of `seconds`. */
+  /** Runs without the fixed time of a run, by `lat,lon,lat,lon` of the ends. */
   readonly runs: Map<string, Run>;
 }
 
 /** Run times computed on the water of certain hours, in a form that can be stored. */
 export interface ComputedRuns {
-  /** Speed and zones in force, as text. */
+  /** Speed and zones in force, as JSON. */
   readonly key: string;
   /** `lat,lon` of each place. */
   readonly places: readonly string[];
-  /** Time from each place to each later place in the list, s; null where not computed. */
+  /** Time from each place to each later place in `places`, row by row, s; null where not computed. */
   readonly seconds: readonly (number | null)[];
 }
 
-/** The water of a lake, with the runs computed for earlier plans. */
+/** The water of a lake, with one network per set of zones in force and speed. */
 export class RunNetworks {
   readonly water: KnownWater;
   private readonly kept = new Map<string, RunNetwork>();
   private readonly given: readonly ComputedRuns[];
 
-  /** @param water Water without zones. @param given Earlier result of `computed` for the same water. */
+  /** @param water Water without zones. @param given Result of `computed` for the same water. */
   constructor(water: KnownWater, given: readonly ComputedRuns[] = []) {
     this.water = water;
     this.given = given;

@@ -7,7 +7,7 @@ export interface RunPlace {
 
 /** A way from one place to another. */
 export interface Run {
-  /** Duration, s; infinite when the shoreline leaves no way. */
+  /** Duration, s; Infinity when the shoreline leaves no way. */
   readonly seconds: number;
   /** Standard deviation of the duration, s. */
   readonly sd: number;
@@ -15,11 +15,11 @@ export interface Run {
   readonly distance: number;
   /** The least certain kind of water on the way. */
   readonly over: Over;
-  /** Parts of the way by kind of water, in order; empty where no way over water is known. */
+  /** Parts of the way by kind of water, in order; empty where no line is known. */
   readonly parts: readonly RunPart[];
 }
 
-/** What a part of a run crosses: known water, unsounded water inside the shoreline, or unknown water. */
+/** Kind of water under a run: known, unverified inside the shoreline, or unknown. */
 export type Over = 'known' | 'unverified' | 'unknown';
 
 export interface RunPart {

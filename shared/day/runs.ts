@@ -24,27 +24,27 @@ export interface RunSettings {
   readonly hours: Hours;
 }
 
-/** Greatest distance from a place to navigable water that a run crosses at idle speed, m. */
+/** Maximum distance from a place to navigable water, m. A run covers this distance at idle speed. */
 const JOIN = 250;
-/** Idle speed off known water near a ramp or a spot, m/s. */
+/** Idle speed between a place and the navigable water near it, m/s. */
 const IDLE_SPEED = 2.2;
-/** Length of an unknown way divided by the straight distance; doubled around a closed zone. */
+/** Length of an estimated run divided by the straight distance; doubled around a closed zone. */
 const DETOUR = 1.3;
-/** Standard deviation of a run's duration as a share of the duration: judgment. */
+/** Standard deviation of a run's duration, as a share of the duration, by kind of water; judgment. */
 const SPREAD = { known: 0.12, unverified: 0.25, unknown: 0.35 } as const;
-/** Standard deviation of the time to get up to speed and settle, s. */
+/** Standard deviation of the fixed time of a run, s. */
 const FIXED_SPREAD = 20;
-/** Tolerance when the time of a line is compared with its time at full speed, s. */
+/** Tolerance for comparing the time of a line with the time at full speed, s. */
 const ROUNDING = 1e-6;
 
-/** Runs between places and their times, each computed once. */
+/** Computes runs between places and their times. The network keeps both. */
 export class RunTimes {
   private readonly places: readonly RunPlace[];
   private readonly settings: RunSettings;
   private readonly hasShore: boolean;
   private readonly network: RunNetwork | undefined;
   private readonly joints: readonly (Joint | undefined)[];
-  /** Node of the graph that each place reaches, -1 for none; computed on demand. */
+  /** Graph node that each place reaches; -1 for none, undefined until computed. */
   private readonly nodes: (number | undefined)[];
 
   /** @param network Undefined when no water is known, so that every run is an estimate. */
@@ -58,7 +58,7 @@ export class RunTimes {
     this.nodes = places.map(() => undefined);
   }
 
-  /** Returns the distance from a place to the water, m; undefined when no water is near or known. */
+  /** Returns the distance from a place to navigable water, m; undefined when none is known nearby. */
   offWater(place: number): number | undefined {
     return this.joints[place]?.distance;
   }
@@ -68,7 +68,7 @@ export class RunTimes {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.network?.seconds ?? new Map<string, number>();
-    // Start and finish are the last places. Later in the day only the start is new, so only these are
+    // Start and finish come last in `places`. Later in the day only the start is new, so only its runs are
     // searched.
     for (let from = count - 1; from > 0; from--) {
       const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
@@ -97,7 +97,7 @@ export class RunTimes {
 
   /**
    * Moves the ends of a run's line to the positions of the boat. Runs are computed for the first side of a
-   * spot, but the boat may be on the other side. An end stays if no straight line over known water leads to
+   * spot, but the boat may be on the other side. An end stays where no straight line over known water reaches
    * the boat.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
@@ -112,7 +112,7 @@ export class RunTimes {
   }
 
   /**
-   * Leads a line to a place over known water, from its next to last point if possible, else from its last
+   * Extends a line to a place over known water, from its next-to-last point if possible, else from its last
    * point. Returns the line unchanged when both ways are blocked.
    */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
@@ -139,8 +139,8 @@ export class RunTimes {
   }
 
   /**
-   * Finds the fastest way over the water from a place to each target: straight, or by the graph where the
-   * straight line is blocked or slowed by a zone. Undefined where there is no way.
+   * Finds the fastest way over navigable water from a place to each target: straight, or by the graph where
+   * the straight line is blocked or slowed by a zone. Undefined where no way is found.
    */
   private waysFrom(from: number, targets: readonly number[]): (Way | undefined)[] {
     const { network, joints } = this;
@@ -166,7 +166,7 @@ export class RunTimes {
     });
   }
 
-  /** Times a straight line over navigable water, s; Infinity if not clear. `isFull`: always at full speed. */
+  /** Times a straight line over navigable water, s; Infinity if blocked. `isFull`: clear at full speed. */
   private straight(
     from: EastNorth,
     to: EastNorth | undefined,
@@ -178,7 +178,7 @@ export class RunTimes {
     return { seconds, isFull: seconds <= length / speed + ROUNDING };
   }
 
-  /** Removes the corners of a way that a clear line at full speed can bypass. */
+  /** Removes the corners of a way that a straight line at full speed can bypass. */
   private pullTight(way: readonly EastNorth[]): EastNorth[] {
     const tight = [way[0]];
     for (let at = 0; at < way.length - 1; ) {
@@ -190,7 +190,6 @@ export class RunTimes {
     return tight;
   }
 
-  /** Node of the graph that a place reaches; -1 for none. */
   private nodeOf(place: number): number {
     const joint = this.joints[place];
     if (joint === undefined || this.network === undefined) return -1;
@@ -199,8 +198,8 @@ export class RunTimes {
   }
 
   /**
-   * Estimates a run without a way over the water from the straight line and an allowance for detours. With a
-   * shoreline, the time is infinite if both places join the water, because then no way exists.
+   * Estimates a run without a known way as the straight distance times `DETOUR`. With a shoreline, the time
+   * is Infinity if both places join the water, because then no way exists.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];
@@ -221,10 +220,10 @@ export class RunTimes {
   }
 }
 
-/** Where a place joins the water. */
 interface Joint {
+  /** Point on navigable water where runs to a place end. */
   readonly at: EastNorth;
-  /** Distance from the place, m. */
+  /** Distance from the place to the point, m. */
   readonly distance: number;
 }
 
@@ -234,8 +233,8 @@ interface Way {
 }
 
 /**
- * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell. Land
- * between is not crossed, except land that the place itself is on, such as a ramp.
+ * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell. The
+ * line to the cell crosses no land other than the land that the place is on, such as a ramp.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const at = water.frame.toLocal(place.lat, place.lon);
@@ -248,10 +247,10 @@ function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
     .find((joint) => !landBetween(water, at, joint.at));
 }
 
-/** Most cells of water tried, starting with the nearest. */
+/** Maximum number of cells tried, nearest first. */
 const MAX_JOINTS = 400;
 
-/** True when a straight way crosses land after leaving any land at its beginning. */
+/** True when a straight line meets land after leaving the land, if any, at its beginning. */
 function landBetween(water: KnownWater, from: EastNorth, to: EastNorth): boolean {
   let hasLeft = false;
   return !cellsAlong(water, from, to, (cell) => {

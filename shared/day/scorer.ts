@@ -3,18 +3,17 @@ import { decayTable } from './decay.ts';
 import { type DayProblem, factorAt, keepsOrder, type Side, type Stop } from './problem.ts';
 import { Stock, type TakenStock } from './stock.ts';
 
-/** Tolerance on times, s, for the rounding of sums. */
+/** Tolerance for rounding in sums of times, s. */
 const SLOP = 1e-6;
 
 /**
  * Scores orders of stops. Each stop is packed into one number, (spot * 2 + side) * stays + stay.
  *
- * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. The
+ * A stop starts at the latest of arrival, opening, and last departure from the side plus `rest.gap`. The
  * value of a stop is V f m x (1 - e^(-d/theta)), plus the spot's bonus at the first visit. V is the value of
  * the spot, f the share of the side, m the factor of the time of day, d the stay, and
  * x = max(0, 1 - h_side - kappa h_other) the stock, where h is the share taken from a side. The stop
- * adds x (1 - e^(-d/theta)) to h of its side. Both h shrink by e^(-dt/rho) in the time dt until the next
- * stop at the spot.
+ * adds x (1 - e^(-d/theta)) to h of its side. Both h shrink by e^(-dt/rho) in a time dt.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -37,7 +36,7 @@ export class Scorer {
   /** Cost of the search so far, in scored stops; the same on every machine. */
   work = 0;
 
-  /** Arrival at each stop made, s of the day. */
+  /** Arrival at each stop, s of the day. */
   readonly arrive: number[] = [];
   /** Start of each stop, s of the day. */
   readonly begin: number[] = [];
@@ -54,9 +53,9 @@ export class Scorer {
   /** Time of leaving `node`, s of the day. */
   time = 0;
   private value = 0;
-  /** What stops before the plan and the stops made so far have taken. */
+  /** Stock taken by stops before the plan and by the stops made so far. */
   readonly school: Stock;
-  /** What stops before the plan have taken. */
+  /** Stock taken by stops before the plan. */
   private readonly before: TakenStock;
   private readonly isOrdered: boolean;
 
@@ -100,7 +99,7 @@ export class Scorer {
     return { spot: sideIndex >> 1, side: (sideIndex & 1) as Side, stay: packed % this.stays };
   }
 
-  /** Goes back to the start of the day, before the first stop. */
+  /** Goes back to the start of the plan, before the first stop. */
   reset(): void {
     this.made = 0;
     this.node = this.count;
@@ -109,7 +108,7 @@ export class Scorer {
     this.school.set(this.before);
   }
 
-  /** Makes the next stop. @returns False, and nothing changes, if hours, finish or visits forbid the stop. */
+  /** Makes the next stop. @returns false, without a change, if hours, finish or visits forbid the stop. */
   make(packed: number): boolean {
     const { problem, stays, made, school } = this;
     const sideIndex = (packed / stays) | 0;
@@ -136,13 +135,13 @@ export class Scorer {
     return true;
   }
 
-  /** Returns when a stop at a side starts after an arrival at `arrive`, s of the day. */
+  /** Returns the start of a stop at a side for an arrival at `arrive`, s of the day. */
   beginAt(sideIndex: number, arrive: number): number {
     const { open, rest } = this.problem;
     return Math.max(arrive, open[sideIndex >> 1], this.school.left[sideIndex] + rest.gap);
   }
 
-  /** Makes all stops of an order, from the start of the day. */
+  /** Makes all stops of an order, from the start of the plan. */
   score(stops: readonly number[]): Order {
     const broken = { stops, value: Number.NEGATIVE_INFINITY, end: Number.POSITIVE_INFINITY };
     this.work += stops.length;
@@ -156,8 +155,8 @@ export class Scorer {
 
   /**
    * Returns the latest arrival at each stop, and then at the finish, that leaves the rest of the order
-   * possible, s of the day. The values are upper bounds: a later visit also delays the next visit to its
-   * side.
+   * possible, s of the day. The values are upper bounds: a later departure from a side also delays the next
+   * visit to this side, which is ignored.
    *
    * @param order The order that was scored last.
    */
@@ -190,7 +189,7 @@ export function scoreOrder(problem: DayProblem, stops: readonly Stop[]): { score
   return { scorer, order };
 }
 
-/** True when `a` has the greater value, or ends earlier at the same value. Rounding prevents cycles. */
+/** True when `a` has a greater value than `b`, or the same value and an earlier end; both are rounded. */
 export function isBetter(a: Order, b: Order): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;
   const first = Math.round(a.value / VALUE_STEP);
@@ -198,7 +197,7 @@ export function isBetter(a: Order, b: Order): boolean {
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Step to which `isBetter` rounds values. */
+/** Step to which `isBetter` rounds values, so that the search cannot cycle. */
 const VALUE_STEP = 1e-7;
 /** Step to which `isBetter` rounds ends, s. */
 const END_STEP = 1e-4;

@@ -5,7 +5,7 @@ import type { DayProblem } from './problem.ts';
 import { isBetter, type Order, Scorer } from './scorer.ts';
 
 export const SEARCH_SETTINGS = {
-  /** Number of times that stops are removed and the plan is filled again. */
+  /** Maximum number of iterations; each removes some stops and fills the plan again. */
   iterations: 2500,
   seed: 1,
 };
@@ -14,23 +14,23 @@ export type FoundPlan = ReturnType<typeof searchPlan>;
 
 /** Rounds of annealing; the last round starts from an empty plan. */
 const ROUNDS = 4;
-/** Most stops of a plan with a local search in every iteration; tight windows need one. */
+/** Maximum number of stops of a short plan, which gets a local search in every iteration. */
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a share of the best plan's mean value per stop without bonuses. */
 const WARMTH = 0.1;
-/** A longer plan gets a local search if it loses at most this share of the best plan's fish. */
+/** Maximum loss for a local search on a long plan, as a share of the best plan's value without bonuses. */
 const NEAR_BEST = 0.003;
-/** The random factor of a spot in a repair lies within this of 1. */
+/** Maximum difference of a spot's random factor from 1. */
 const NOISE = 0.3;
-/** Most stops removed in one iteration. */
+/** Maximum number of stops removed in one iteration. */
 const MAX_REMOVED = 12;
-/** Most stops removed in one iteration, as a share of a short plan. */
+/** Maximum share of the stops of a short plan that is removed in one iteration. */
 const SHORT_SHARE = 0.9;
-/** Most stops removed in one iteration, as a share of a longer plan. */
+/** Maximum share of the stops of a long plan that is removed in one iteration. */
 const LONG_SHARE = 0.4;
 /**
  * Powers 0, 1/2, 3/4, 1 and 5/4 of the seconds that an insertion adds; each repair draws one power.
- * `Math.sqrt` gives the same bits in every engine, `**` need not.
+ * `Math.sqrt` gives the same bits in every engine, `**` may not.
  */
 const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   () => 1,
@@ -40,15 +40,15 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   (seconds) => seconds * Math.sqrt(Math.sqrt(seconds)),
 ];
 
-/** Most work per iteration on average, in scored stops; ends the search early with very many short stops. */
+/** Maximum mean work per iteration, in scored stops; ends a round early if there are very many stops. */
 const MAX_WORK = 60_000;
 
 /**
  * Finds a good order of stops by best insertion, followed by destroy-and-repair with local search.
  *
- * The search is limited by iterations, never by the clock, and is seeded, so the same problem and settings
- * give the same plan. Source of the framework: Ropke & Pisinger 2006, Transportation Science 40(4),
- * doi:10.1287/trsc.1050.0135.
+ * The same problem and settings give the same plan, because the search is seeded and limited by iterations
+ * and `MAX_WORK`, never by the clock. Source of the framework: Ropke & Pisinger 2006, Transportation Science
+ * 40(4), doi:10.1287/trsc.1050.0135.
  */
 export function searchPlan(
   problem: DayProblem,
@@ -86,7 +86,6 @@ export function searchPlan(
   return { stops: best.stops.map((packed) => scorer.unpack(packed)), value: best.value };
 }
 
-/** Returns the part of the value of an order that comes from bonuses. */
 function bonusOf(scorer: Scorer, { stops }: Order): number {
   const { bonus, taken } = scorer.problem;
   if (bonus === undefined) return 0;
@@ -95,8 +94,8 @@ function bonusOf(scorer: Scorer, { stops }: Order): number {
 }
 
 /**
- * Removes a random number of stops, chosen in one of four ways: neighbors in the order, least value for the
- * time, nearest to a random stop, or at random.
+ * Removes a random number of stops, chosen in one of four ways: consecutive stops, lowest value per time with
+ * a random factor, nearest to a random stop, or at random.
  */
 function someRemoved(scorer: Scorer, order: Order, random: () => number): readonly number[] {
   const { stops } = order;

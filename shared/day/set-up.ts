@@ -22,14 +22,14 @@ import { withWishes } from './wishes.ts';
 /** Everything the search and its explanation need. */
 export type Setup = ReturnType<typeof setUp>;
 
-/** Bonus of a spot that must be in the plan, more than any day's fish. */
+/** Bonus of a spot that must be in the plan; exceeds the value of any day's fish. */
 const MUST = 1e4;
 /** Speed under the trolling motor when changing sides, m/s. */
 const SHIFT_SPEED = 1.3;
 /** Length of the way around the fish divided by the straight distance between the two sides. */
 const SHIFT_DETOUR = 1.5;
 
-/** Builds the problem of the day from marks, notes, log, zones and water. */
+/** Builds the problem of the day from marks, options, log, zones and water. */
 export function setUp(
   waypoints: readonly EnrichedWaypoint[],
   options: DayPlanOptions,
@@ -95,7 +95,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
-    /** Here a spot's value is the number of fish expected; what one fish counts is applied later. */
+    /** The values of this problem are expected fish; `searchForBag` multiplies by the value of one fish. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),
@@ -130,7 +130,7 @@ export function lakeSpots(
   return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
 }
 
-/** Computes times between spots, start and end, s: `travel` with fixed times and slack, `running` without. */
+/** Times the runs between spots, start and end, s: `travel` with fixed times and slack, `running` without. */
 function runTimes(
   spots: readonly FishingSpot[],
   options: DayPlanOptions,
@@ -155,7 +155,7 @@ function runTimes(
   return { runs, travel, running };
 }
 
-/** Returns the time to move from one side of a spot to the other, s; 0 with one side. */
+/** Returns the time to change sides at a spot, s; 0 with one side. */
 export function shiftSeconds({ sides }: FishingSpot): number {
   if (sides.length < 2) return 0;
   const [a, b] = sides;
@@ -182,7 +182,6 @@ function readNotes(
   return withWishes(read?.notes ?? new Map(), options, names, report);
 }
 
-/** Returns why a spot may not be fished on the day; undefined when it may. */
 function whyClosed({ sides, note }: FishingSpot, zones: readonly Zone[], hours: Hours): string | undefined {
   const closed = sides.map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours));
   if (closed.every((zone) => zone !== undefined)) return closedWhy(closed[0]);
@@ -195,7 +194,7 @@ const closedWhy = ({ name, open, close }: Zone): string =>
     ? `in closed zone "${name}"`
     : `in zone "${name}", open only ${formatClock(open)} to ${formatClock(close)}`;
 
-/** Removes the sides of a spot that have the boat in a closed zone. */
+/** Removes the sides of a spot whose boat position is in a closed zone. */
 function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): FishingSpot {
   const sides = spot.sides.filter(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours) === undefined);
   return { ...spot, sides };

@@ -7,7 +7,7 @@ export const KG_PER_LB = 0.45359237;
 /** Standard deviation of the logarithm of weights at one spot: judgment. */
 const WEIGHT_SPREAD = 0.4;
 
-/** Number of weighed fish that the prior mean weight of a spot counts for. */
+/** Number of logged fish that count as much as a spot's prior mean weight; judgment. */
 const PRIOR_FISH = 3;
 
 /** Mean weight relative to an ordinary spot, at priority 1, 2 and 3: judgment. */
@@ -23,7 +23,7 @@ const BY_WORD: readonly (readonly [RegExp, number])[] = [
 const WEIGHT =
   /(?<![\d.])(\d{1,2}(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d{1,2}(?:\.\d+)?))?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
 
-/** Words for tackle. Pounds in a note with such a word are the rating of a line. */
+/** Words for tackle. A weight in a note with such a word is not read: it may be the rating of a line. */
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
@@ -41,7 +41,7 @@ export function weightBelief(usual: number, priority: number, note: string): num
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
     const kilograms = ((Number(match[1]) + Number(match[2] ?? match[1])) / 2) * kilogramsPer(match[3]);
-    // A note tells of the best fish seen, so the mean is taken between the best and an ordinary fish.
+    // A note tells of the best fish, so the result is the geometric mean of this fish and an ordinary fish.
     if (kilograms > 0.1 && kilograms < 10) return Math.sqrt(kilograms * usual);
   }
   const word = BY_WORD.find(([pattern]) => pattern.test(note));
@@ -49,37 +49,37 @@ export function weightBelief(usual: number, priority: number, note: string): num
 }
 
 /**
- * Updates the mean weight of a fish at a spot, kg, with fish that were weighed or classed. Half the variance
- * is added to each logarithm, because a log-normal mean exceeds the exponential of the mean logarithm.
+ * Updates the mean weight of the fish at a spot, kg, with fish whose size was logged. Half the variance is
+ * added to each logarithm, because a log-normal mean exceeds the exponential of the mean logarithm.
  *
- * @param belief Mean weight before, kg. @param weights Weights of the fish, kg.
+ * @param belief Mean weight before, kg. @param weights Weights of the logged fish, kg.
  */
 export function learnedWeight(belief: number, weights: readonly number[]): number {
   const logs = sum(weights, (weight) => Math.log(weight) + WEIGHT_SPREAD ** 2 / 2);
   return Math.exp((PRIOR_FISH * Math.log(belief) + logs) / (PRIOR_FISH + weights.length));
 }
 
-/** Standard deviation of the logarithm of a spot's mean weight, after `weighed` fish of the spot. */
+/** Returns the standard deviation of ln(mean weight of a spot's fish) after `weighed` fish. */
 export const spotWeightSpread = (weighed: number): number => WEIGHT_SPREAD / Math.sqrt(PRIOR_FISH + weighed);
 
-/** Standard deviation of the logarithm of the lake's mean weight before any fish was weighed: judgment. */
+/** Prior standard deviation of ln(mean weight of the lake's fish); judgment. */
 const MEAN_SPREAD = 0.25;
 
-/** Standard deviation of the logarithm of the lake's mean weight, after `weighed` fish of the lake. */
+/** Returns the standard deviation of ln(mean weight of the lake's fish) after `weighed` fish. */
 export const meanWeightSpread = (weighed: number): number =>
   1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 
-/** Returns a random weight of a fish, kg. @param mean kg. @param normal A standard normal value. */
+/** Returns the log-normal weight of a fish, kg. @param mean kg. @param normal A standard normal draw. */
 export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 
 /**
- * Returns the mean weight that one more fish of a spot adds to the bag, kg. A fish whose weight w exceeds
- * `lightest` and `keeper` adds w - `lightest`; a lighter fish adds nothing.
+ * Returns the mean weight that one more fish of a spot adds to the bag, kg. A fish heavier than `lightest`
+ * and `keeper` adds its weight minus `lightest`; a lighter fish adds nothing.
  *
  * @param mean Mean weight at the spot, kg.
  * @param lightest Lightest fish in the full bag, kg; 0 if the bag is not full.
- * @param keeper Least weight that counts, kg.
+ * @param keeper Minimum weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {
   const least = Math.max(lightest, keeper);

@@ -5,7 +5,7 @@ import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 import { weightBelief } from './sizes.ts';
 
-/** A place to fish: one mark, or several marks on the same structure within a cast and a half. */
+/** A place to fish: a leading mark with the marks within 1.5 casts, except marks on another structure. */
 export interface FishingSpot {
   readonly name: string;
   /** Names of all marks of the spot, the leading mark first. */
@@ -22,9 +22,9 @@ export interface FishingSpot {
   /** Sides with a cast worth making, in the order to try them; empty only for a `bareSpot`. */
   readonly sides: readonly SpotSide[];
   readonly note: MarkNote;
-  /** Mean weight of a fish assumed before any fish is logged, kg. */
+  /** Mean weight of the fish, assumed before any fish is logged, kg. */
   readonly weight: number;
-  /** Quality of the cast as a factor on the fish that the spot gives, 0 to 1. */
+  /** Factor on the expected fish for the quality of the cast, 0 to 1. */
   readonly quality: number;
 }
 
@@ -44,31 +44,31 @@ export interface SpotSide {
   /** Depth where the first cast lands, m. */
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
-  /** Contact among the fish, m; used to compare casts. */
+  /** Length of the retrieve that the cast is ranked by, m: see the field `worth`. */
   readonly worth: number;
-  /** Value of this side relative to the first side, 0 to 1. */
+  /** `worth` divided by that of the first side to try, at most 1. */
   readonly share: number;
 }
 
-/** A mark that is not fished, and why. */
+/** A mark or spot without a stop in the plan, and why. */
 export interface LeftOut {
   readonly name: string;
   readonly why: string;
 }
 
-/** A mark within this many casts of a better mark on the same structure joins the better mark's spot. */
+/** Maximum distance of a mark from the leading mark of its spot, in casts. */
 const CASTS_APART = 1.5;
-/** Contact at which quality is 63 % of the way from `MIN_QUALITY` to 1, m. Set by judgment. */
+/** Value of `worth` at which quality is 63 % of the way from `MIN_QUALITY` to 1, m; judgment. */
 const GOOD_CONTACT = 6;
-/** Factor on the expected fish of a cast with hardly any contact. Set by judgment. */
+/** Factor on the expected fish for a `worth` near 0; judgment. */
 const MIN_QUALITY = 0.5;
-/** Factor on the expected fish by status: how well soundings support the cast. Set by judgment. */
+/** Factor on the expected fish by the waypoint's status; judgment. Other statuses count as `ok`. */
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
- * Groups enriched marks into spots. The best mark leads and absorbs marks near it on the same structure.
+ * Groups enriched marks into spots. A mark joins the spot of a better mark nearby, unless structures differ.
  *
- * @param cast Longest cast, m. @param usual Mean weight of a fish at an ordinary spot, kg.
+ * @param cast Maximum casting distance, m. @param usual Mean weight of a fish at an ordinary spot, kg.
  * @returns Spots in the order of their leading marks, and the marks that are not fishing spots.
  */
 export function spotsFromMarks(
@@ -102,7 +102,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** Makes a spot of a mark without a cast, so that logged stops there count. */
+/** Makes a spot without sides, so that stops logged at a mark without a cast count. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
   ...placeOf(mark, []),
   sides: [],
@@ -128,13 +128,12 @@ interface Fished {
   readonly sides: readonly SpotSide[];
 }
 
-/** Names and symbols of marks that are not fishing spots, with what such a mark is. */
+/** Patterns of name and symbol for marks that are not fishing spots, each with a phrase for the reason. */
 const NO_SPOT: readonly (readonly [RegExp, string])[] = [
   [/\b(?:ramp|launch|landing|dock|marina|parking|camp(?:site)?|motel|gas|fuel)\b/i, 'a place on shore'],
   [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],
 ];
 
-/** Returns why a mark is not a spot; undefined when it is a spot. */
 function whyNot(
   { waypoint, fields }: EnrichedWaypoint,
   sides: readonly SpotSide[],
@@ -191,7 +190,6 @@ const textOf = ({ waypoint }: EnrichedWaypoint): string =>
 const qualityOf = (worth: number): number =>
   MIN_QUALITY + (1 - MIN_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
 
-/** Finds the sides with a cast worth making, in the order to try them. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {
   const ranked = rankCasts({
     downslope: sideOf(fields, 'downslope', 0),
@@ -219,7 +217,7 @@ function sideOf(fields: Partial<FieldValues>, word: 'downslope' | 'upslope', sid
   );
 }
 
-/** Returns what a fish of a spot counts by the spot's priority: 1, 1.4 or 2. */
+/** Returns the value of a fish by the priority of the spot: 1, 1.4 or 2. */
 export const priorityWeight = ({ note }: FishingSpot): number => PRIORITY_WEIGHT[(note.priority ?? 1) - 1];
 
 const PRIORITY_WEIGHT = [1, 1.4, 2] as const;

@@ -1,24 +1,24 @@
 export type RestModel = typeof REST_MODEL;
 
-/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
+/** Model of how stops deplete a spot and how the spot recovers; judgment, see tests/accuracy/NOTES.md. */
 export const REST_MODEL = {
   /** Time between arrival and the first cast, s. */
   setUp: 180,
-  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
+  /** Fishing time in which the share 1 - 1/e of a side's stock is taken, s. */
   theta: 900,
   /** Time in which the share taken shrinks to 1/e, s: 80 % of what was taken is back after two hours. */
   rho: 4500,
-  /** What a side loses when the other side is fished, as a share of the other side's loss, 0 to 1. */
+  /** Loss of a side through a stop at the other side, as a share of the other side's loss, 0 to 1. */
   kappa: 0.5,
-  /** Least time between leaving a side and fishing that side again, s. */
+  /** Minimum time between leaving a side and fishing this side again, s. */
   gap: 7200,
 };
 
-/** What the stops of a day have taken. Arrays with two values per spot hold the downslope side first. */
+/** Stock taken by the stops of a day. Arrays with two values per spot hold the downslope side first. */
 export interface TakenStock {
-  /** Two per spot: share of the stock missing at the time `since`, 0 to 1. */
+  /** Two per spot: share of the rested stock taken from the side and still missing at `since`, 0 to 1. */
   readonly share: Float64Array;
-  /** One per spot: end of the last stop there, s of the day. */
+  /** One per spot: end of the last stop there, s of the day; 0 when not fished today. */
   readonly since: Float64Array;
   /** Two per spot: last departure from the side, s of the day; -Infinity when not fished today. */
   readonly left: Float64Array;
@@ -26,7 +26,7 @@ export interface TakenStock {
   readonly visits: Uint8Array;
 }
 
-/** Tracks what stops take from each side of each spot, and the recovery. */
+/** Tracks the stock that stops take from each side of each spot, and the recovery. */
 export class Stock implements TakenStock {
   readonly share: Float64Array;
   readonly since: Float64Array;
@@ -35,7 +35,7 @@ export class Stock implements TakenStock {
   private readonly rest: Pick<RestModel, 'rho' | 'kappa'>;
   private readonly decay: (x: number) => number;
 
-  /** @param count Number of spots. @param decay e^-x. */
+  /** @param count Number of spots. @param decay Returns e^-x. */
   constructor(count: number, rest: Pick<RestModel, 'rho' | 'kappa'>, decay: (x: number) => number) {
     this.rest = rest;
     this.decay = decay;
@@ -60,7 +60,7 @@ export class Stock implements TakenStock {
     return Math.max(0, 1 - this.keptAt(spot, time) * gone);
   }
 
-  /** Records a stop from `begin` to `depart`, s of the day. @param taken Share of the rested stock. */
+  /** Records a stop from `begin` to `depart`, s of the day. @param taken Share taken of the rested stock. */
   take(sideIndex: number, begin: number, depart: number, taken: number): void {
     const spot = sideIndex >> 1;
     const kept = this.visits[spot] === 0 ? 0 : this.keptAt(spot, begin);
@@ -70,7 +70,7 @@ export class Stock implements TakenStock {
     this.visits[spot]++;
   }
 
-  /** Returns the share of the stock taken that is still missing. @param time s of the day. */
+  /** Returns which share of the stock taken is still missing. @param time s of the day. */
   private keptAt(spot: number, time: number): number {
     return this.decay(Math.max(0, time - this.since[spot]) / this.rest.rho);
   }

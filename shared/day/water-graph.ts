@@ -8,14 +8,14 @@ import {
   secondsAlong,
 } from './known-water.ts';
 
-/** Approximate greatest number of nodes of a graph with fine blocks. */
+/** Approximate maximum number of nodes with fine blocks. */
 const FINE_NODES = 60_000;
 /** Side of a fine block, m. */
 const FINE_BLOCK = 25;
 /** Side of a block where fine blocks would give too many nodes, m. */
 const COARSE_BLOCK = 50;
 
-/** Half the side of the square around a place that is searched for the nearest node, m. */
+/** Half the side of the square searched for the node nearest to a place, m. */
 const NODE_REACH = 75;
 
 export type Graph = ReturnType<typeof buildGraph>;
@@ -35,9 +35,9 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
 ]) as [number, number][];
 
 /**
- * Builds a graph of the navigable water. Each block of cells with navigable water has one node, in the
- * navigable cell nearest to the center, with edges to up to 16 neighbors where the straight line is clear. So
- * narrow passages have nodes along their whole length.
+ * Builds a graph of the navigable water. Each block with a navigable cell has one node, in the navigable cell
+ * nearest to the block's center, so narrow passages have nodes too. Edges lead to up to 16 neighbors, where
+ * the straight line is clear.
  *
  * @param speed Speed on open water, m/s.
  */
@@ -116,7 +116,7 @@ export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): 
   return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }
 
-/** Finds shortest times from a node, s, and the previous node on each way, until all targets are reached. */
+/** Finds shortest times from a node, s, with the previous node on each way; stops at the last target. */
 export function dijkstra(
   graph: Graph,
   source: number,

@@ -18,7 +18,7 @@ export function withWishes(
 ): Map<string, MarkNote> {
   const wished = new Map(notes);
   const find = markNames(names);
-  /** Wishes found in the options so far, by mark. */
+  /** Wishes found so far in the options, by mark. */
   const typed = new Map<string, Wish>();
   const add = (flag: string, text: string, note: Partial<MarkNote>): void => {
     const name = find(text);
@@ -55,5 +55,5 @@ export function withWishes(
   return wished;
 }
 
-/** True when wish `b` of a mark does not contradict an earlier wish `a`. */
+/** True when a later wish `b` for a mark does not contradict the wish `a`. */
 const isSame = (a: Wish, b: Wish): boolean => a === b || (a === 'must' && b !== 'skip');

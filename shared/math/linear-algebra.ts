@@ -7,7 +7,7 @@ export interface TriangleLayout {
   readonly stride: number;
   /** Index of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
   readonly start?: number;
-  /** Columns left of the diagonal that may differ from 0; up to 4 more are read and must hold 0. */
+  /** Number of columns left of the diagonal that may differ from 0; up to 4 more are read and must hold 0. */
   readonly band?: number;
 }
 
@@ -34,7 +34,7 @@ export function cholesky(
   return true;
 }
 
-/** Least pivot; smaller pivots are rounding noise in matrices of depths in meters. */
+/** Minimum pivot; smaller pivots are rounding noise in matrices of depths in meters. */
 const TINY = 1e-12;
 
 /**
@@ -150,7 +150,7 @@ function solveRow(a: Float64Array, start: number, stride: number, first: number,
 }
 
 /**
- * Solves L x = b in place for a lower triangular L, four rows at a time: the processor overlaps the sums.
+ * Solves L x = b in place for a lower triangular L, four rows at a time, so that the processor overlaps sums.
  *
  * @param l `n` rows, each `stride` values after the previous row. @param offset Index at which b begins.
  */
@@ -219,7 +219,7 @@ export function solveSymmetric(
   return x;
 }
 
-/** Number of right-hand sides of `solveRowsBelow`. */
+/** Number of right-hand sides that `solveRowsBelow` solves at once. */
 export const ABREAST = BLOCK;
 
 /**
@@ -242,7 +242,7 @@ export function solveRowsBelow(a: Float64Array, n: number, first = n): void {
   }
 }
 
-/** Returns the values at some indices, in the order of the indices. */
+/** Returns the values at the indices `at`, in the order of `at`. */
 export function gather(values: Float64Array, at: ArrayLike<number>): Float64Array {
   const out = new Float64Array(at.length);
   for (let i = 0; i < at.length; i++) out[i] = values[at[i]];

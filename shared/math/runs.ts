@@ -2,7 +2,7 @@
  * Splits rows 0 to `count - 1` into runs of neighboring rows that belong together.
  *
  * @param isSame True when a row belongs to the run that began at `from`.
- * @param least Runs of fewer rows are left out.
+ * @param least Minimum number of rows of a run; shorter runs are left out.
  * @returns The first row of each run, and the row after the last row of the run.
  */
 export function* rowRuns(

@@ -1,9 +1,9 @@
 import { quickselect } from 'd3-array';
 
-/** Lists up to this long are sorted by insertion, which needs no call per comparison. */
+/** Maximum length of a list sorted by insertion, which needs no call per comparison. */
 const SHORT = 24;
 
-/** Returns the median, NaN for no values. Sorts short lists in place. */
+/** Returns the median; NaN without values. Sorts lists of up to 24 values in place. */
 export function medianOf(values: number[] | Float64Array): number {
   const n = values.length;
   if (n === 0) return Number.NaN;

@@ -4,32 +4,31 @@ import type { LakePlaces } from './lake-places.ts';
 import { isApart, isStructure, type Places } from './places.ts';
 import { searchRules } from './rules.ts';
 
-/** Marks closer to each other than this count as one, m. */
+/** Minimum distance between separate marks, m. */
 const SEPARATE = 100;
-/** Least number of separate marks for a pattern. */
+/** Minimum number of separate marks for a pattern. */
 export const MIN_SEPARATE = 5;
-/** Number of random sets of places that the marks are compared with. */
 const SEARCHES = 100;
-/** The marks show a pattern only if at most this many random sets do as well. */
+/** Maximum number of random sets doing as well as the marks at which a pattern is accepted. */
 const MAX_AS_WELL = 5;
-/** Number of random places tried per place of a random set. */
+/** Number of random places tried for each place of a random set. */
 const TRIES = 50;
 
 export interface ChanceTest {
   /** Number of marks when marks less than 100 m apart count as one. */
   readonly separate: number;
-  /** Number of the 100 random sets that do as well as the marks; 100 when not `isOpen`. */
+  /** Number of the 100 random sets with a rule at least as good as that of the marks; 100 if not `isOpen`. */
   readonly asWell: number;
-  /** True when the marks show more than chance would. */
+  /** True when at most 5 random sets do as well as the marks, so that a pattern may be searched for. */
   readonly isOpen: boolean;
 }
 
 /**
  * Compares the best rule of the marks with the best rules of 100 random sets of places. Each set has as many
- * places as there are separate marks, at least 100 m apart, on structure if the lake has any.
+ * places as there are separate marks, at least 100 m apart, on structure if the background has any.
  *
- * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set that finds no
- * room on the lake proves nothing and counts as doing as well as the marks.
+ * Marks less than 100 m apart count as one, because a clump of marks is one place. A set for which too few
+ * places are found proves nothing, so it counts as doing as well as the marks.
  */
 export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, blanks: Places): ChanceTest {
   const separated = (places: Places, candidates: Iterable<number>, most: number): number[] => {
@@ -46,7 +45,7 @@ export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, b
   if (separate < MIN_SEPARATE) return closed;
   const table = tableOf();
   const { places } = table;
-  /** Returns the score of the best rule for the places with the indices `some`; 0 when there is no rule. */
+  /** Returns the score of the best rule for the places at the indices `some`; 0 without a rule. */
   const bestScore = (of: Places, some: readonly number[]): number =>
     searchRules(table, pickRows(of, some), blanks)[0]?.score ?? 0;
   const own = bestScore(fish, thin);

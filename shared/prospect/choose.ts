@@ -15,8 +15,8 @@ export interface ProposedPlace {
   /** True when the place meets the pattern on the mean bottom; false without a pattern. */
   readonly isMet: boolean;
   /**
-   * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, share
-   * of the draws on which the place has the same word.
+   * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, the
+   * share on which the place has the same word.
    */
   readonly sure: number;
   /** Indices of the marks with fish most like the place, most similar first; empty without a pattern. */
@@ -24,22 +24,22 @@ export interface ProposedPlace {
 }
 
 export interface ChoiceOptions {
-  /** Most places to propose. */
+  /** Maximum number of places to propose. */
   readonly places: number;
-  /** Least distance of proposed places from marks and from each other, m. */
+  /** Minimum distance of proposed places from marks and from each other, m. */
   readonly apart: number;
 }
 
-/** Most places whose words are computed, the most promising first; each word takes some milliseconds. */
+/** Maximum number of places whose words are computed; each word takes some milliseconds. */
 const MAX_WORDS = 400;
-/** Number of places checked on the draws per place wanted, when there is no pattern. */
+/** Number of places checked on the draws for each place to propose, without a pattern. */
 const SURER_OF = 4;
-/** Most marks named with a place. */
+/** Maximum number of marks in `alike`. */
 const MAX_ALIKE = 2;
-/** A different word counts like this many standard deviations of difference in one measure. */
+/** Difference between two words, in standard deviations of a measure. */
 const OTHER_WORD = 2;
 
-/** Finds places most similar to the marks, far enough from `taken` and from each other, best first. */
+/** Finds the places most similar to the marks, best first. @param taken Nodes of the known marks. */
 export function chooseSimilar(
   lake: LakePlaces,
   similarity: Similarity,
@@ -56,8 +56,8 @@ export function chooseSimilar(
     if (i === undefined) break;
     const node = water.node[i];
     if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
-    // A place without a known word is queued by its greatest possible similarity, so a place that leaves the
-    // queue with a known word is the best one left.
+    // A place without a known word is queued by its maximum similarity over all words, so a place that leaves
+    // the queue with a known word is the best one left.
     if (words.has(i)) chosen.push(node);
     else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
@@ -103,7 +103,7 @@ export function chooseStructure(
 const placesAt = ({ grid, measure }: LakePlaces, nodes: readonly number[]): Places =>
   measure(nodes.map((node) => onGround(grid, node)));
 
-/** Adds to a place the share of draws on which it meets the rule, and the marks most like it. */
+/** Describes a place by the rule: `isMet`, `sure`, and the marks most like the place. */
 export function proposedPlace(
   lake: LakePlaces,
   rule: Rule,
@@ -123,7 +123,7 @@ export function proposedPlace(
   });
 }
 
-/** Finds the marks most like a place, as indices. If the place meets the rule, the marks must meet it too. */
+/** Finds the marks most like a place, as indices. If the place meets the rule, so do the marks. */
 function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>

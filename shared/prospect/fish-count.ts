@@ -13,8 +13,8 @@ const COUNTS = [
 ];
 
 /**
- * Finds the number of fish in a note: `caught 3 in 22` is 3, `no fish` is 0. Undefined without a number; `22
- * ft fish` and `fish 18-22` are depths.
+ * Finds the number of fish in a note: `caught 3 in 22` is 3, `no fish` is 0. Returns undefined for other
+ * notes; `22 ft fish` and `fish 18-22` are depths.
  */
 export function fishCountOf(note: string): number | undefined {
   const text = note.toLowerCase().replace(/\s+/g, ' ');

@@ -17,11 +17,11 @@ import { wordOnLake } from '../structure/index.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
 import { type RuleTable, ruleTable } from './rules.ts';
 
-/** Distance between the places considered, m. */
+/** Approximate distance between the places of `water`, m. */
 const SPACING = 15;
 /** Approximate number of places in the background; small, because structure words are slow to compute. */
 const BACKGROUND = 1000;
-/** Half the side of the window around a place that is cut out of a draw, m. */
+/** Half the side of the window cut out of a draw around a place, m. */
 const WINDOW = 120;
 
 interface OnGround {
@@ -36,17 +36,16 @@ export interface LakePlaces {
   readonly water: MeasuredPlaces;
   /** A random sample of the places on the water, with their words; computed at the first use. */
   readonly background: Places;
-  /** Returns the conditions that places of the background meet; computed at the first call. */
+  /** Returns the rule table of the background; computed at the first call. */
   readonly tableOf: () => RuleTable;
   /** Measures places at their nearest nodes and adds their words. Every place must have a word. */
   readonly measure: (places: readonly OnGround[]) => Places;
   /** Returns the word of a mark, as an index into `STRUCTURE_WORDS`; undefined off the known bottom. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /** Measures a node on each draw that covers it. Without `withWord`, words are left at 0. */
+  /** Measures a node on each draw with a bottom there. Without `withWord`, words are left at 0. */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Prepares the water of a lake for searches. */
 export function lakePlaces({ grid, lines, areas }: LakeModel, size = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
@@ -58,7 +57,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, size = BACKGROUND)
     word: Uint8Array.from(places, (place) => wordAt(place)!),
   });
   const nodes = latticeNodes(grid);
-  // Computed on demand, because a search that ends for lack of marks needs neither background nor table.
+  // Computed on demand, because a search with too few marks needs neither background nor table.
   const background = once((): Places => {
     const random = seededRandom(1);
     const spread = nodes.filter(() => random() < size / nodes.length).map((node) => onGround(grid, node));
@@ -83,7 +82,6 @@ export function onGround(grid: LakeGrid, node: number): OnGround {
   return { lat, lon };
 }
 
-/** Finds nodes that have a depth, one about every 15 m along both axes of the grid. */
 function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   const step = Math.max(1, Math.round(SPACING / cell));
   return range(step >> 1, rows, step)
@@ -111,7 +109,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** Measures a node on one draw, in a window around the node; empty where the draw has no bottom. */
+/** Measures a node on one draw, in a window around the node; empty where the draw has no bottom or word. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);

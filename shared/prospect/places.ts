@@ -4,12 +4,12 @@ import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
 import { bilinear, pickRows } from '../math/index.ts';
 
-/** Measures, each with one value per place, in m unless stated otherwise. A rise is a negative drop. */
+/** Names of the measures of a place, in m unless stated otherwise. A rise is a negative drop. */
 export const MEASURES = [
   'depth',
-  /** Least depth within casting distance. */
+  /** Minimum depth within casting distance. */
   'top',
-  /** Greatest depth within casting distance. */
+  /** Maximum depth within casting distance. */
   'base',
   /** `base` minus `top`. */
   'relief',
@@ -19,7 +19,7 @@ export const MEASURES = [
   'face',
   /** Distance to the nearest lip, at most 80. */
   'lip',
-  /** Distance to the nearest bed of a ditch or channel, at most 80. */
+  /** Distance to the nearest thalweg, at most 80. */
   'channel',
   /** Mean drop to both sides at 25 m, along the contour. */
   'turn',
@@ -42,7 +42,7 @@ export interface MeasuredPlaces extends Readonly<Record<Measure, Float64Array>> 
 
 /** Measured places with their structure words. */
 export interface Places extends MeasuredPlaces {
-  /** Structure word that a mark there would get, as an index into `STRUCTURE_WORDS`. */
+  /** Structure word that a mark at the place would get, as an index into `STRUCTURE_WORDS`. */
   readonly word: Uint8Array;
 }
 
@@ -54,9 +54,8 @@ const FACE = 15;
 const RING = 25;
 /** Radius of the ring for `wide` and `narrow`, m. */
 const WIDE_RING = 75;
-/** Distances to a lip or a bed beyond this count as this, m. */
+/** Maximum of the measures `lip` and `channel`, m. */
 const FAR = 80;
-/** Number of directions in a ring. */
 const DIRECTIONS = 16;
 
 /** True for a word that names a structure rather than plain bottom. */
@@ -69,7 +68,7 @@ export interface LinePlaces {
   readonly thalweg: readonly (readonly [x: number, y: number])[];
 }
 
-/** Measures the places at some nodes; nodes without a depth are left out. */
+/** Measures the places at the nodes given; nodes without a depth are left out. */
 export type MeasurePlaces = (nodes: ArrayLike<number>) => MeasuredPlaces;
 
 /**
@@ -85,7 +84,7 @@ export function measurerOf(
 ): MeasurePlaces {
   const terrain = terrainOf(lattice, depth, FORM_SMOOTHING);
   const lines = linesOf(terrain);
-  // Derivatives are NaN at the edge, and there the bottom counts as level.
+  // Derivatives are NaN at the edge of the bottom, where the bottom counts as level.
   const slopes = terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0);
   const lip = distanceTo(lattice, lines.lip);
   const channel = distanceTo(lattice, lines.thalweg);
@@ -118,7 +117,6 @@ export function measurerOf(
   };
 }
 
-/** Offsets to the nodes within a radius. */
 type Disk = readonly (readonly [dx: number, dy: number])[];
 
 function disk({ cell }: Lattice, radius: number): Disk {
@@ -129,7 +127,7 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-/** Returns the least and greatest value at a node and at offsets from the node. */
+/** Returns the minimum and maximum of the values at a node and at offsets from the node. */
 function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;
@@ -161,7 +159,7 @@ function distanceTo(
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/** Computes mean drops to both sides of a node, m, by the mean and second harmonic of depths on a ring. */
+/** Computes mean drops to both sides of a node, m, from mean and harmonics of the depths on a ring. */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];
@@ -184,7 +182,6 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   return { sharp, other, along: middle - downward, down: middle + downward };
 }
 
-/** Returns the places for which `keep` is true. */
 export const part = (places: Places, keep: (i: number) => boolean): Places =>
   pickRows(places, [...places.node.keys()].filter(keep));
 

@@ -31,21 +31,21 @@ export interface Prospect {
   /** Names of marks off the sounded water. */
   readonly unsounded: readonly string[];
   readonly chanceTest: ChanceTest;
-  /** The pattern; absent with too few separate marks, or when the marks show no more than chance would. */
+  /** The pattern; absent with too few separate marks, or when no rule is better than chance. */
   readonly pattern?: {
     readonly rule: Rule;
     /** Number of marks with fish that meet the rule. */
     readonly met: number;
     /** Number of marks without fish that meet the rule. */
     readonly metBlanks: number;
-    /** Share of the sounded water that meets the rule, 0 to 1. */
+    /** Share of the background places that meet the rule, 0 to 1: an estimate for the sounded water. */
     readonly share: number;
-    /** Number of left-out marks that the other marks rank in the best twentieth of the water. */
+    /** Number of left-out marks in the best twentieth of the background by similarity to the other marks. */
     readonly foundAgain: number;
     /** Number of marks left out, one at a time. */
     readonly leftOut: number;
   };
-  /** Most similar places, best first. Without a pattern and if `any`, places on structure, surest first. */
+  /** Most similar places, best first; without a pattern, places on structure, surest first, if `any`. */
   readonly places: readonly ProposedPlace[];
 }
 
@@ -54,16 +54,17 @@ export interface ProspectOptions extends ChoiceOptions {
   readonly any: boolean;
 }
 
-/** Most marks left out, one at a time. */
+/** Maximum number of marks left out, one at a time. */
 const LEFT_OUT = 40;
-/** A left-out mark counts as found again when less than this share of the water ranks better. */
+/** A left-out mark is found again if less than this share of the background ranks better. */
 const BEST_SHARE = 0.05;
 
 /**
  * Finds what marks with fish have in common, and unmarked places on sounded water that look like them.
  *
- * A pattern is accepted only when its rule scores better than the best rules of at least 95 of 100 random
- * sets of places. The same input gives the same result. No result is a probability of fish.
+ * A pattern is accepted only when the best rule of the separate marks scores better than the best rules of at
+ * least 95 of 100 random sets of places. The same input gives the same result. No result is a probability of
+ * fish.
  *
  * @param lake The measured water of the model, if already available.
  */
@@ -105,7 +106,6 @@ export function prospect(
   };
 }
 
-/** Leaves marks out one at a time and counts the marks that the other marks find again. */
 function leaveOut(table: RuleTable, similarityOf: SimilarityOf, fish: Places, blanks: Places) {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);

@@ -23,7 +23,7 @@ export interface Rule {
   readonly score: number;
 }
 
-/** Conditions that some background place meets, each with a bit set of the places that meet it. */
+/** Conditions met by at least one background place, with the sets of places that meet them. */
 export interface RuleTable {
   readonly places: Places;
   readonly conditions: readonly Condition[];
@@ -49,15 +49,15 @@ const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'
   ['channel', [20, 40, 60], 'most'],
   ['lip', [40 * METERS_PER.ft], 'most'],
 ];
-/** Cost of each condition of a rule, as a multiple of the logarithm of the number of possible conditions. */
+/** Cost of each condition of a rule, as a multiple of ln(number of conditions in the table). */
 const PRICE = 0.6;
-/** Weight of the places on structure in the background, 0 to 1; high, since anglers mark structure. */
+/** Weight of the places on structure in the background, 0 to 1; high, because anglers mark structure. */
 const STRUCTURE_PART = 0.85;
-/** The background weighs as much as this many marks without fish. */
+/** Number of marks without fish that count as much as the background. */
 const BACKGROUND_MARKS = 10;
-/** Most pairs of conditions that are extended to triples. */
+/** Maximum number of pairs of conditions that are extended to triples. */
 const BEAM = 40;
-/** Score difference within which rules count as equally good. */
+/** Maximum difference from the best score for a rule to be returned. */
 const NEAR_BEST = 3;
 
 /** @param word Structure word of the place, as an index into `STRUCTURE_WORDS`. */
@@ -117,7 +117,7 @@ function toBits(count: number, has: (i: number) => boolean): Uint32Array {
 const bitsOf = (places: Places, condition: Condition): Uint32Array =>
   toBits(places.count, (i) => meets(condition, places, i));
 
-/** Counts the set bits. Source: the parallel-sum population count, public domain. */
+/** Counts the bits that are set. Source: the parallel-sum population count, public domain. */
 function ones(word: number): number {
   let v = word - ((word >>> 1) & 0x55555555);
   v = (v & 0x33333333) + ((v >>> 2) & 0x33333333);
@@ -143,11 +143,11 @@ interface Candidate {
 
 /**
  * Finds rules that the marks with fish meet more often than the background does: the best rule, and all rules
- * with a score at most 3 less, best first.
+ * with a positive score at most 3 less, best first.
  *
  * Considers rules of up to three conditions of different families that at least half of the marks meet. The
- * score is n KL(k / n, background) - 0.6 c ln(C), where k of n marks meet the rule, and c is the number of
- * conditions out of C. Only the 40 best pairs are extended to triples.
+ * score is n KL(k / n, b) - 0.6 c ln(C). Here k of n marks and the share b of the background meet the rule,
+ * and the rule has c of the table's C conditions. Only the 40 best pairs are extended to triples.
  *
  * @param fish Measured marks with fish.
  * @param blanks Measured marks without fish. They add to the background, which counts as 10 such marks.
@@ -188,7 +188,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
       if (triple !== undefined) triples.set(`${triple.of}`, triple);
     }
   const found = [...singles, ...pairs, ...triples.values()];
-  /** Sum of the widths of the conditions; of rules with equal scores, the narrowest comes first. */
+  /** Returns the sum of the widths of the conditions, which breaks ties in favor of narrow rules. */
   const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);
   const best = found.reduce((most, { score }) => Math.max(most, score), Number.NEGATIVE_INFINITY);
   return found

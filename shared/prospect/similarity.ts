@@ -7,29 +7,30 @@ import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 
 /** Number of bins of a measure, each with an equal share of the background. */
 const BINS = 8;
-/** Number of marks, spread like the background, that naive Bayes adds to the marks with fish. */
+/** Number of pseudo-marks, spread like the background, that naive Bayes adds to the marks with fish. */
 const PSEUDO_MARKS = 6;
-/** Share of the evidence of each measure that is counted; below 1 because measures are correlated. */
+/** Factor on the evidence of each measure and of the word; below 1, because all are correlated. */
 const KEPT = 0.7;
+/** Ridge penalty on each weight of the regression except the constant. */
 const RIDGE = 1;
-/** Most Newton steps of the regression. */
+/** Maximum number of Newton steps of the regression. */
 const STEPS = 8;
-/** The regression ends when every weight moves by less than this. */
+/** Minimum change of a weight for another Newton step. */
 const SETTLED = 1e-3;
-/** Most places of the background in the regression. */
+/** Maximum number of places that the regression contrasts with the marks. */
 const REGRESSION = 1000;
 /** Weight of the share of rules met in the similarity; naive Bayes and the regression have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * With at least this many marks without fish, the marks with fish are contrasted with these marks and up to
- * four times as many background places. With fewer, the contrast is the whole background.
+ * Minimum number of marks without fish for a contrast with these marks and up to four times as many places of
+ * the background. With fewer, the contrast is the whole background.
  */
 const MIN_BLANKS = 5;
 
-/** Similarity of a place to the marks with fish, by structure word of the place; not a probability. */
+/** Returns the similarity of a place to the marks with fish, by structure word; not a probability. */
 export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
-/** Makes a `Similarity` to marks with fish, given the rules found for these marks. */
+/** Makes the `Similarity` to marks with fish, given the rules found for these marks. */
 export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
 
 /**
@@ -61,7 +62,6 @@ export function similarityOn(blanks: Places, background: Places): SimilarityOf {
   };
 }
 
-/** Returns the share of the rules that a place meets. */
 function ruleScore(rules: readonly Rule[]): Similarity {
   const parts = rules.map(({ conditions }) => {
     const measured = conditions.filter((condition) => condition.family !== 'word');
@@ -79,7 +79,7 @@ function ruleScore(rules: readonly Rule[]): Similarity {
   };
 }
 
-/** Prepares naive Bayes: log ratio of the frequencies of a value among the marks and in the background. */
+/** Prepares naive Bayes: the log ratio of the frequencies of a value among marks and background. */
 function bayesAgainst(background: Places): (fish: Places) => Similarity {
   const gainOf = (bins: number, binOf: (of: Places, i: number) => number) => {
     const countIn = (of: Places): Float64Array => {
@@ -149,7 +149,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
   };
 }
 
-/** Returns the change of the weights in a Newton step. @param rows First `marks` marks, then background. */
+/** Returns the change of the weights in a Newton step. @param rows The `marks` marks, then the background. */
 function newtonStep(rows: readonly Float64Array[], marks: number, weights: Float64Array) {
   const size = weights.length;
   const hessian = new Float64Array(size * size);
