@@ -33,7 +33,10 @@ function partLegs({ line, over }: RunPart, declination: number | undefined, unit
     legs.push(`${digits}${declination === undefined ? 'T' : 'M'} ${distanceText(distance, units)}`);
   }
   const more = legs.length - WRITTEN;
-  return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more${over === 'known' ? ' in the GPX' : ''}`] : [])].join(', ');
+  return [
+    ...legs.slice(0, WRITTEN),
+    ...(more > 0 ? [`${more} more${over === 'known' ? ' in the GPX' : ''}`] : []),
+  ].join(', ');
 }
 
 /** Returns the magnetic declination, deg, positive east, from the first cast with both bearings, if any. */

@@ -114,7 +114,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   return {
     version: VERSION,
     options,
-    fixes: fixes && digestOf([fixes.time, fixes.lat, fixes.lon]),
+    fixes: fixes && digestOf([fixes.time, fixes.lat, fixes.lon, fixes.segment]),
     steps: [...pipeline.reader, ...stepsFor(pipeline.log, optionsForInput(logOptions, file))].map(
       ({ plugin, options: values }) => [plugin.name, values],
     ),
@@ -127,7 +127,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
 /** Names of logs that may hold files. The options of such files affect the reduced log. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
-function digestOf(columns: readonly Float64Array[]): string {
+function digestOf(columns: readonly (Float64Array | Int32Array)[]): string {
   const hash = createHash('sha256');
   for (const column of columns) hash.update(column);
   return hash.digest('hex');
