@@ -3,5 +3,5 @@ import type iconvLite from 'iconv-lite';
 
 const require = createRequire(import.meta.url);
 
-/** Returns the library for encodings other than UTF-8 and UTF-16, loaded at first use: few files need it. */
+/** Returns the library for encodings other than UTF-8 and UTF-16. Few files need it, so it is loaded late. */
 export const iconv = (): typeof iconvLite => require('iconv-lite');
