@@ -58,7 +58,7 @@ export interface LakeRequest {
 
 export interface EnrichRequest extends LakeRequest {
   readonly waypoints: readonly (InputFile | InputWaypoints)[];
-  /** Keep the bottom model at each waypoint and the paths under its casts, about 100 kB a waypoint. */
+  /** Whether to keep the bottom model and the paths under the casts, about 100 kB a waypoint. */
   readonly keepInternals?: boolean;
 }
 
@@ -83,7 +83,7 @@ export interface ProgramHooks {
   readonly signal?: AbortSignal;
 }
 
-/** The part of the answer that all calls have in common. */
+/** Part of the answer that all calls have in common. */
 export interface LakeAnswer {
   /** All soundings, cleaned, reduced and at the water level of the plan, with the row counts of each log. */
   readonly survey: Survey;
@@ -116,7 +116,7 @@ export interface MarkCoverage extends Coverage {
   readonly missed: number;
 }
 
-/** A pass worth running, proposed to improve the coverage. */
+/** A pass worth running: to cover a waypoint better, or without a waypoint, to tie other passes together. */
 export interface ProposedPass extends PassLine {
   readonly waypoint?: Waypoint;
   readonly reason: string;

@@ -44,9 +44,7 @@ export async function* decodeStream(
   yield decode!();
 }
 
-/**
- * Returns the characters that a chunk completes, in UTF-8. The last call has no chunk and returns the rest.
- */
+/** Returns the characters that a chunk completes, in UTF-8. A last call without a chunk returns the rest. */
 type Decode = (chunk?: Uint8Array) => Uint8Array;
 
 function decoderOf(encoding: string): Decode {
