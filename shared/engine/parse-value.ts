@@ -16,10 +16,10 @@ const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
 /**
- * Parses the text the user typed for one option to its SI value.
+ * Parses the text that the user typed for one option. Numbers become SI.
  *
  * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h). The value of
- * a `file` option stays a path, to be read later, and `today` stays `today`.
+ * a `file` option stays a path, to be read later, and the date `today` stays `today`.
  *
  * @param option The option as the user wrote it (`--draft`, or a configuration key), for messages.
  * @throws Refusal (status 2) for a value that does not fit the definition.

@@ -34,7 +34,7 @@ export interface InputSoundings extends ReadSoundings {
 /** An option value: text as on the command line (`'22-27ft'`), a number, a switch or a list. */
 export type OptionInput = string | number | boolean | readonly string[];
 
-/** Input of every call. Inputs of one kind must have different names. */
+/** Input that every call takes. Inputs of one kind must have different names. */
 export interface LakeRequest {
   readonly soundings?: readonly (InputFile | InputSoundings)[];
   /** GPX tracks that supply positions for logs that have only times. */
@@ -116,7 +116,7 @@ export interface MarkCoverage extends Coverage {
   readonly missed: number;
 }
 
-/** A pass worth running: to cover a waypoint better, or without a waypoint, to tie other passes together. */
+/** A pass worth running, to cover a waypoint better or, without a waypoint, to tie other passes together. */
 export interface ProposedPass extends PassLine {
   readonly waypoint?: Waypoint;
   readonly reason: string;

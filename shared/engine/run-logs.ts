@@ -145,7 +145,7 @@ function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, num
   return withoutRows(log, marked);
 }
 
-/** Removes dropped rows from a survey. The account of each row's log counts the row by its `weight`. */
+/** Removes dropped rows from a survey. In the account of its log, a row counts as `weight` soundings. */
 function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   const taken = new Map<number, Record<string, number>>();
   const marked = markRows(survey.count, dropped, (reason, row) => {

@@ -78,7 +78,7 @@ export interface StageInputs {
 /**
  * Runs all stages, from logs to enriched waypoints; shared by the command, the package and the browser.
  *
- * @throws Refusal when an input is refused.
+ * @throws Refusal when no log can be used, or when a log or survey plugin fails.
  */
 export async function runStages(
   { pipeline, waypoints, survey: made }: StageInputs,

@@ -121,7 +121,7 @@ export interface Given {
 export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
 
 /**
- * Assigns the values given to the owners of the options. A later value wins over an earlier one, and a flag
+ * Distributes the given values by owner and option. A later value wins over an earlier one, and a flag
  * `OWNER.OPTION` wins over a shared flag.
  *
  * @param units Units of numbers without a suffix.

@@ -10,7 +10,7 @@ export interface LedgerEntry {
   readonly lat: number;
   /** Longitude, deg, WGS 84. */
   readonly lon: number;
-  /** Name of the boat position's mark. */
+  /** Name of the boat position's mark; empty for a proposed place. */
   readonly of: string;
   /** Suffix of the name that tells the side, such as `D`. */
   readonly suffix: string;

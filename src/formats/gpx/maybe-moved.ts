@@ -16,8 +16,8 @@ export interface MaybeMoved {
  * candidate has no text of the user's, is no enriched mark, and lies within `reach` of the position written.
  * A candidate is likely when a chartplotter may have made its name from the written name and from no missing
  * mark's name, or when its name is a number and its neighbors in the file belong to the mark. The nearest
- * likely candidate is found, else the nearest candidate with a number or no name. Nothing of this is proof,
- * so the waypoint is always kept.
+ * likely candidate is found, else the nearest candidate with a number or no name. None of this is proof, so
+ * the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.

@@ -63,7 +63,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/** True when a waypoint before has the same name and is within `join` m. Reports near duplicates. */
+/** True when an earlier file has a waypoint of the same name within `join` m. Reports near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,

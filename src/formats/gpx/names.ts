@@ -1,7 +1,7 @@
 import { toAscii } from '../table/index.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 
-/** Spelling in ASCII of letters that are not an ASCII letter with a diacritic. */
+/** ASCII spelling of letters that do not decompose into an ASCII letter and a diacritic. */
 const LETTERS: Readonly<Record<string, string>> = {
   ß: 'ss',
   æ: 'ae',
@@ -30,7 +30,7 @@ function asciiName(name: string): string {
  * Creates an allocator of names that a chartplotter can display. Without limits, names of waypoints stay
  * unchanged. With limits, long names are cut and equal names are numbered.
  *
- * @param names Names of all waypoints. A changed name is never equal to one of them that fits unchanged.
+ * @param names Names of all waypoints. Names that fit unchanged are not given to other waypoints.
  */
 export function createNameAllocator(
   names: readonly string[],

@@ -21,7 +21,7 @@ export function gpxVersion(uri: string, declared: string | undefined): GpxVersio
   return declared === '1.0' ? '1.0' : '1.1';
 }
 
-/** Our prefix in an output, and whether the root must declare it. */
+/** Our prefix in an output, and whether the root of the input already declares it. */
 export interface PrefixChoice {
   readonly prefix: string;
   readonly isDeclared: boolean;

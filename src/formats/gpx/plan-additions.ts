@@ -91,7 +91,7 @@ function boatsByPlace(
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
   const near = createNearIndex(() => own);
-  // A mark at the place of `of`, as after merging files from two units, is not a boat position of `of`.
+  // A mark at the place of `of`, as after merging two files, is not a boat position of `of`.
   const find: StandsAt = (of, partner) =>
     near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
   const found = new Set(

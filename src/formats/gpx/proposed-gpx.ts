@@ -4,7 +4,7 @@ import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts'
 
 /** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
-/** Suffix that marks a proposed place in the ledger; boat positions have D, U or an angle. */
+/** Suffix of proposed places in the ledger, which belong to no mark. */
 const SUFFIX = 'N';
 
 export interface ProposedWaypoint {

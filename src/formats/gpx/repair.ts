@@ -115,7 +115,7 @@ function isLegalReference(reference: string): boolean {
   return code <= 0x10ffff && (code < 0xd800 || code > 0xdfff) && code !== 0xfffe && code !== 0xffff;
 }
 
-/** Removes attributes that repeat an earlier one and its value. Another value is refused later. */
+/** Removes attributes that repeat an earlier name and value. A name with another value is refused later. */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();
   return tag.replace(/\s+([^\s=<>"'/]+)\s*=\s*("[^"]*"|'[^']*')/g, (whole, name: string, value: string) => {
