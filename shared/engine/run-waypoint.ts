@@ -23,7 +23,7 @@ import type { LakeBuffers } from './run-stages.ts';
 export interface Lake extends Omit<LakeBuffers, 'index'> {
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
-  /** Copy for user plugins, so that a plugin that modifies its input harms no other plugin. */
+  /** Copy for all user plugins, so that a plugin that modifies its input does not harm built-in plugins. */
   readonly copy?: Pick<Lake, 'survey' | 'waypoints' | 'index'>;
 }
 
@@ -68,8 +68,8 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
  *
  * @param enter Called with the position in `steps` of each plugin before it runs, so that a supervisor can
  * see which plugin hangs.
- * @param skip Reason for each plugin that must not run on this waypoint, because it hung or ended its
- * process, by its position in `steps`.
+ * @param skip Reason for each plugin that must not run on this waypoint, by its position in `steps`. Such a
+ * plugin hung or ended its process on this waypoint or on several others.
  */
 export function runWaypoint(
   waypoint: Waypoint,
@@ -136,7 +136,7 @@ function runStep(
   return changed;
 }
 
-/** Returns the input of a plugin. A user plugin gets copies, so it cannot harm other plugins. */
+/** Returns the input of a plugin. A user plugin gets copies, so it cannot harm built-in plugins. */
 function inputOf(
   { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,

@@ -62,7 +62,7 @@ export interface ElementPlace extends TagPlace {
   readonly children?: readonly ElementPlace[];
   /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text of our own elements, of the waypoint's depth, and of its name, comment and other children read. */
+  /** Text, recorded for our own elements, the waypoint's depth, and children such as `name` and `cmt`. */
   readonly text?: string;
 }
 

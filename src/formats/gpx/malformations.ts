@@ -70,7 +70,7 @@ export function malformation(at: Place, reason: string): Diagnostic {
 const REACH = 1 << 20;
 
 /**
- * Returns the error itself, or, if a lone `&` precedes the place of the error, an error that reports the `&`.
+ * Returns an error that reports a lone `&` if there is one before the place of `error`; otherwise `error`.
  *
  * The parser takes everything up to the next `;` as an entity name, so it reports the fault there or at the
  * end of the file.

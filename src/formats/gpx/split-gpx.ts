@@ -22,7 +22,7 @@ export interface EditedPlaces {
   readonly waypoints: readonly EditedWaypoint[];
 }
 
-/** Returns the positions in the text after the edits, which must be in order. */
+/** Returns the positions in the edited text. The edits must be ordered by `orderEdits`. */
 export function editedPlaces(
   { root, waypoints }: GpxDocument,
   plan: AdditionPlan,

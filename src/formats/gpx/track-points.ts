@@ -30,7 +30,7 @@ export interface TrackPoint {
 
 export interface TrackPointSummary {
   readonly points: number;
-  /** Number of points with an elevation below 0. */
+  /** Number of points with an elevation below 0, unless the point's depth comes before the elevation. */
   readonly belowZero: number;
   /** Number of points left out because their coordinates cannot be used. */
   readonly dropped: number;
