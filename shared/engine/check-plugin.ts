@@ -5,7 +5,7 @@ import { pluginMessages as says } from '../text/index.ts';
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
 const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coordinate', 'none'];
-/** Maximum number of decimals of a field: finer than any sonar resolves. */
+/** Maximum number of decimals of a field; chosen, finer than any sonar resolves. */
 const MAX_DECIMALS = 6;
 
 /** Returns the candidate as a plugin. @throws Refusal when it does not follow the contract. */
@@ -72,7 +72,7 @@ const show = (value: unknown): string => JSON.stringify(value) ?? String(value);
 const isSuffixList = (value: unknown): boolean =>
   isTextList(value) && value.every((text) => /^[A-Z]{1,3}$/.test(text) && !['D', 'U', 'A'].includes(text));
 
-/** Checks a field that a plugin defines: its name, type, unit and decimals. */
+/** Checks a field that a plugin defines: its name, type, help, unit, decimals and words. */
 function checkField(name: string, field: unknown, demand: Demand): void {
   const here = `field "${name}"`;
   demand(/^[a-z][a-z0-9_]*$/.test(name), here, 'a lower_case name');

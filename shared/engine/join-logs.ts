@@ -15,7 +15,7 @@ export interface JoinedLog extends Omit<LogSummary, 'firstTime' | 'lastTime'> {
   readonly soundings: Soundings;
 }
 
-/** Joins all logs to one survey, in shared memory so that workers need no copy. */
+/** Joins all logs into one survey, in shared memory so that threads need no copy. */
 export function joinLogs(logs: readonly JoinedLog[]): Survey {
   const joined = joinSoundings(logs.map(({ soundings }) => soundings));
   return {
@@ -51,7 +51,7 @@ export function joinSoundings(parts: readonly Soundings[]): Soundings {
   return { count, ...columns } as unknown as Soundings;
 }
 
-/** Adds the number of earlier passes to each pass number. @returns How many passes were added. */
+/** Adds `before` to each pass number. @returns Number of passes in this part. */
 function uniquePasses(pass: Column, before: number): number {
   let greatest = -1;
   for (let row = 0; row < pass.length; row++) {

@@ -1,10 +1,10 @@
 import type { ResolvedValues } from './settings.ts';
 
-/** Options for each log, or file inside a log, whose name fits a pattern. */
+/** Options for the logs, and files inside logs, whose names match a pattern. */
 export interface LogOptions {
   /**
    * Name of a log, or of a file inside a log (`logs.zip/day1.csv`), with or without the folders before it.
-   * `*` stands for any characters of a name, `?` for a single character.
+   * `*` stands for any characters except `/`, `?` for one such character.
    */
   readonly pattern: string;
   readonly values: ResolvedValues;

@@ -16,10 +16,10 @@ const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
 /**
- * Parses the text the user typed for one option to its SI value.
+ * Parses the text that the user typed for one option. Numbers become SI.
  *
  * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h). The value of
- * a `file` option stays a path, to be read later, and `today` stays `today`.
+ * a `file` option stays a path, to be read later, and the date `today` stays `today`.
  *
  * @param option The option as the user wrote it (`--draft`, or a configuration key), for messages.
  * @throws Refusal (status 2) for a value that does not fit the definition.
@@ -71,7 +71,7 @@ function parseSwitch(option: string, text: string): boolean {
   return refuse(option, text, 'on or off');
 }
 
-/** Returns a date as `YYYY-MM-DD`. Where two readings are possible, the month comes first. */
+/** Returns a date as `YYYY-MM-DD`, or `today`. Where two readings are possible, the month comes first. */
 const parseDate = (option: string, text: string): string =>
   text === 'today'
     ? text
@@ -89,7 +89,7 @@ function parseRange(option: string, text: string, units: DisplayUnits): { top: n
   return { top, bottom };
 }
 
-/** Returns the meters per unit, by symbol or name; NaN if it is not a unit of length. */
+/** Returns the meters per unit, by symbol or name; NaN for anything but a unit of length. */
 function metersPer(unit: string): number {
   const known = Object.hasOwn(METERS_PER, unit) ? (unit as LengthUnit) : lengthUnitOf(unit);
   return known === undefined ? Number.NaN : METERS_PER[known];
@@ -100,13 +100,13 @@ const speedPer = (unit: string): number | undefined => {
   return known && METERS_PER_SECOND_PER[known];
 };
 
-/** A kind of number: how it is described, its SI unit, and what units may be typed. */
+/** A kind of number: its description, its SI unit, and the units that may be typed. */
 interface Kind {
   readonly expected: string;
   readonly si?: string;
-  /** Units of a number without a suffix, if they depend on the user's units. */
+  /** Unit of a number without a suffix, by the user's units, if it depends on them. */
   readonly bare?: Readonly<Record<DisplayUnits, string>>;
-  /** Returns the size of a typed unit in SI units; undefined if the unit is not accepted. */
+  /** Returns the size of a typed unit in SI units; undefined or NaN if the unit is not accepted. */
   per(unit: string): number | undefined;
 }
 
@@ -132,7 +132,7 @@ const KINDS: Readonly<Record<NumberOption['kind'], Kind>> = {
   },
 };
 
-/** Returns the SI unit of a number option after a space; empty if it has none. */
+/** Returns a space and the SI unit of an option; empty if the option has no unit. */
 export function siSuffix({ kind }: Pick<OptionDefinition, 'kind'>): string {
   const si = KINDS[kind as NumberOption['kind']]?.si;
   return si === undefined ? '' : ` ${si}`;

@@ -32,7 +32,7 @@ export interface Step<P extends Plugin = Plugin> {
   readonly options: PluginOptions;
   /** True for a user plugin, which is supervised and works on copies. */
   readonly isUserPlugin?: boolean;
-  /** Internal fields that a plugin or a picture needs. The step must compute those that it provides. */
+  /** Internal fields that a plugin or a picture needs; the step must compute those that it provides. */
   readonly wanted?: readonly string[];
 }
 
@@ -44,13 +44,13 @@ export type ByStage<T> = Readonly<Record<(typeof STAGES)[number], T>>;
 export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
   STAGES.flatMap((stage) => stages[stage]);
 
-/** What will run, in order; planned before any input is read. */
+/** Steps of a run by stage, each stage in order; planned before any input is read. */
 export interface Pipeline {
   /** Reader steps in the order in which they are tried: user plugins first. */
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
-  /** Plugins that provide or refine fields, each after the providers of the fields it reads. */
+  /** Plugins that provide or refine fields, each after the providers and refiners of the fields it reads. */
   readonly waypoint: readonly Step<AnyWaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
   readonly writer: readonly Step<WriterPlugin>[];
@@ -59,14 +59,16 @@ export interface Pipeline {
 }
 
 /**
- * Plans the order of the plugins and the fields they provide, and checks both before any input is read.
+ * Plans the order of the plugins and the fields that they provide, and checks both.
  *
  * Readers are tried in the order given, user plugins first. Log and survey plugins keep the order given. Each
- * waypoint plugin runs after the providers of what it requires or uses; ties keep the order given.
+ * waypoint plugin runs after the providers and refiners of the fields that it requires or uses; otherwise the
+ * order given is kept.
  *
  * @param optionsOf Option values by plugin name; missing values take their defaults.
  * @param known Plugins to suggest when a field has no provider.
- * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a cycle.
+ * @throws Refusal (status 2) for a duplicate name, flag, suffix or column, a field with two providers, a
+ * required field without a provider, or a cycle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
@@ -123,7 +125,7 @@ export const ownFields = ({
 const providedNames = (plugin: AnyWaypointPlugin): string[] =>
   plugin.stage === 'refine' ? [] : [...plugin.provides, ...ownFields(plugin).map(([name]) => name)];
 
-/** Returns the owner of each name. @throws Refusal (status 2) with the message `fault` for two owners. */
+/** Returns the owner of each name. @throws Refusal (status 2) with the message of `fault` for two owners. */
 function ownersOf<T>(
   names: readonly (readonly [name: string, owner: T])[],
   fault: (name: string, first: T, second: T) => Diagnostic,
@@ -137,7 +139,7 @@ function ownersOf<T>(
   return owners;
 }
 
-/** Checks that plugins share a flag only when they define it identically. */
+/** Checks that plugins share a flag only if they share the definition of its option. */
 function checkFlags(plugins: readonly Plugin[]): void {
   const owners = new Map<string, { plugin: string; definition: OptionDefinition }>();
   for (const { name, options } of plugins)
@@ -168,7 +170,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
         problems.push(says['missing-field'](undefined, plugin.name, field, knownProvider(field, known)));
-      // Of two refiners of a field, the first given runs first. Plugins that only read it run after both.
+      // Refiners of a field run in the order given. Plugins that only read the field run after all of them.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
       const position = others.indexOf(plugin as RefinePlugin);
       for (const other of position >= 0 ? others.slice(0, position) : others) before.add(other);
@@ -182,7 +184,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
 const isField = (name: string): boolean =>
   Object.hasOwn(FIELDS, name) || Object.hasOwn(INTERNAL_FIELDS, name);
 
-/** @throws Refusal (status 2) when two fields would be one column of the table. */
+/** Checks that each field has a column of its own in the table. @throws Refusal (status 2) otherwise. */
 function checkColumns(fields: Pipeline['fields']): void {
   const fixed = FIXED_COLUMNS.map((name) => [name, name] as const);
   for (const units of ['ft', 'm'] as const) {

@@ -34,7 +34,7 @@ export interface InputSoundings extends ReadSoundings {
 /** An option value: text as on the command line (`'22-27ft'`), a number, a switch or a list. */
 export type OptionInput = string | number | boolean | readonly string[];
 
-/** Input of every call. Inputs of one kind must have different names. */
+/** Input that every call takes. Inputs of one kind must have different names. */
 export interface LakeRequest {
   readonly soundings?: readonly (InputFile | InputSoundings)[];
   /** GPX tracks that supply positions for logs that have only times. */
@@ -58,7 +58,7 @@ export interface LakeRequest {
 
 export interface EnrichRequest extends LakeRequest {
   readonly waypoints: readonly (InputFile | InputWaypoints)[];
-  /** Keep the bottom model at each waypoint and the paths under its casts, about 100 kB a waypoint. */
+  /** Whether to keep the bottom model and the paths under the casts, about 100 kB a waypoint. */
   readonly keepInternals?: boolean;
 }
 
@@ -77,13 +77,13 @@ export interface PlanRequest extends LakeRequest {
 export interface ProgramHooks {
   /** @param share Share of the work done, 0 to 1. */
   readonly progress?: (what: string, share?: number) => void;
-  /** Called with each message when it is reported; the answer holds all of them too. */
+  /** Called with each message except those of waypoint plugins. The answer holds all messages. */
   readonly report?: Report;
   /** When the signal is aborted, the call rejects with its reason. */
   readonly signal?: AbortSignal;
 }
 
-/** The part of the answer that all calls have in common. */
+/** Part of the answer that all calls have in common. */
 export interface LakeAnswer {
   /** All soundings, cleaned, reduced and at the water level of the plan, with the row counts of each log. */
   readonly survey: Survey;
@@ -116,7 +116,7 @@ export interface MarkCoverage extends Coverage {
   readonly missed: number;
 }
 
-/** A pass worth running, proposed to improve the coverage. */
+/** A pass worth running, to cover a waypoint better or, without a waypoint, to tie other passes together. */
 export interface ProposedPass extends PassLine {
   readonly waypoint?: Waypoint;
   readonly reason: string;

@@ -24,7 +24,7 @@ import {
 
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
-  /** All known plugins, from which a message names the provider of a missing field. */
+  /** Plugins that messages may name as providers of a missing field. */
   readonly known: readonly Plugin[];
   readonly isUserPlugin: (plugin: Plugin) => boolean;
   /** Option groups besides the groups of the plugins. */
@@ -36,7 +36,7 @@ export interface RunRequest {
   readonly readFile: (path: string, definition: FileOption) => Promise<CsvFile | JsonFile>;
 }
 
-/** The options and plugins of a run: all values known, the order planned. */
+/** Options and plugins of a run, with all values known and the order planned. */
 export interface ResolvedRun {
   readonly units: DisplayUnits;
   /** Day of the plan, `YYYY-MM-DD`. */
@@ -48,9 +48,9 @@ export interface ResolvedRun {
 }
 
 /**
- * Resolves plugins and options, so that every problem with them is reported before any input is read.
+ * Resolves plugins and options, so that a problem with them is reported before any input is read.
  *
- * @throws Refusal (status 2, or 1 for the file of a `file` option that cannot be used).
+ * @throws Refusal with status 2, or with status 1 for a file of an option that cannot be used.
  */
 export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   const { plugins, known, isUserPlugin, today } = request;
@@ -85,7 +85,7 @@ function lastValue(
   return parseOptionValue(definition, last.wording, last.texts.at(-1) ?? '', 'm') as string;
 }
 
-/** Replaces the path of each `file` option by the content of the file. Each file is read only once. */
+/** Replaces the path of each `file` option with the content of the file. Each file is read only once. */
 async function readFiles(
   values: ResolvedValues,
   groups: readonly OptionGroup[],

@@ -18,7 +18,7 @@ import type { Step } from './plan-pipeline.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 import type { ResolvedValues } from './settings.ts';
 
-/** Called with each plugin's name when it starts, and with '' at the end, to name a hanging plugin. */
+/** Called with a plugin's name before it runs, and with '' after the last one, to show which plugin hangs. */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the counts of the rows that the plugins dropped. */
@@ -70,7 +70,7 @@ export function runLogSteps(
   return { soundings: current, dropped };
 }
 
-/** Returns the log steps with the options of one log in place of the shared ones, by plugin. */
+/** Returns the log steps with the options of one log, which win over the options of the step. */
 export const stepsFor = (
   steps: readonly Step<LogPlugin>[],
   inputOptions: ResolvedValues | undefined,
@@ -108,7 +108,7 @@ export function runSurveySteps(
   return current;
 }
 
-/** Returns the change that a plugin makes; a user's plugin works on copies. @throws Refusal when it fails. */
+/** Returns the change that a plugin makes; a user plugin works on copies. @throws Refusal when it fails. */
 function changeBy<S extends Soundings, C extends LogChange>(
   { plugin, isUserPlugin }: Step,
   enter: Enter,
@@ -145,7 +145,7 @@ function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, num
   return withoutRows(log, marked);
 }
 
-/** Removes dropped rows from a survey and counts each in the account of its log as `weight` soundings. */
+/** Removes dropped rows from a survey. In the account of its log, a row counts as `weight` soundings. */
 function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   const taken = new Map<number, Record<string, number>>();
   const marked = markRows(survey.count, dropped, (reason, row) => {
@@ -159,7 +159,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/** Returns an account with more rows dropped, by reason. Their number comes off `used`, not off `read`. */
+/** Returns an account with more rows dropped, by reason: `used` becomes smaller, `read` stays. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

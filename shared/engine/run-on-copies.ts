@@ -11,13 +11,13 @@ import { pluginMessages as says } from '../text/index.ts';
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns whose values may be missing (NaN). */
 const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingColumn[];
-/** Columns that soundings may be without. */
+/** Columns that soundings need not have. */
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
  * Runs a user's log or survey plugin on copies, and refuses a result that does not fit.
  *
- * @param parts Names of what the plugin may return.
+ * @param parts Properties that the plugin's result may have.
  * @throws Refusal naming the plugin, when it changed its input or returned something unusable.
  */
 export function runOnCopies<S extends Soundings, C extends LogChange>(
@@ -43,11 +43,11 @@ export function runOnCopies<S extends Soundings, C extends LogChange>(
   return change;
 }
 
-/** Returns what a plugin threw, as a refusal under its name. */
+/** Returns what a plugin threw: a Refusal as it is, anything else as a Refusal that names the plugin. */
 export const failureOf = (plugin: string, cause: unknown): Refusal =>
   cause instanceof Refusal ? cause : new Refusal([says.threw(undefined, plugin, cause, 'run')]);
 
-/** Awaits a plugin. @throws Refusal as `failureOf` makes it. */
+/** Runs a plugin and awaits its result. @throws Refusal from `failureOf`. */
 export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Promise<T> {
   try {
     return await run();

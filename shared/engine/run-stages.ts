@@ -30,7 +30,7 @@ export interface StagesResult {
   readonly leftOut: readonly string[];
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Survey;
-  /** The model of the whole lake; absent when no plugin reads it or it could not be made. */
+  /** Model of the whole lake; absent if no plugin reads it, there are no waypoints, or it cannot be made. */
   readonly lake?: LakeModel | undefined;
 }
 
@@ -47,17 +47,17 @@ export interface LogEntries {
   readonly leftOut: readonly string[];
 }
 
-/** All data that the waypoint plugins read, in a form that can be sent to threads. */
+/** Data that all waypoints share, in a form that can be sent to threads. */
 export interface LakeBuffers {
   readonly survey: Survey;
   readonly index: IndexBuffers;
-  /** What the passes may have missed; absent when no plugin reads it. */
+  /** Estimate of the forms that the passes missed; absent when no plugin reads it. */
   readonly unseen?: Unseen | undefined;
-  /** The model of the whole lake; absent as in `StagesResult`. */
+  /** Bottom of the whole lake; absent when there is no model of the lake. */
   readonly lake?: LakeBottom | undefined;
 }
 
-/** Parts that a run with threads and a run without threads do differently. */
+/** Parts of a run that differ with and without threads. */
 export interface StageParts {
   readonly readLogs: () => Promise<LogEntries>;
   /** @throws RangeError when the soundings extend too far for one grid. */
@@ -78,7 +78,7 @@ export interface StageInputs {
 /**
  * Runs all stages, from logs to enriched waypoints; shared by the command, the package and the browser.
  *
- * @throws Refusal when an input is refused.
+ * @throws Refusal when no log can be used, or when a log or survey plugin fails.
  */
 export async function runStages(
   { pipeline, waypoints, survey: made }: StageInputs,
@@ -124,7 +124,7 @@ async function lakeFor(
  * Reduces every log in turn. A log that is refused is left out, and the run continues with the next log.
  *
  * @param reduce Reads a log and runs the log plugins on it.
- * @throws Refusal when no log can be used, or when a plugin or the command fails, which is no log's fault.
+ * @throws Refusal when every log is refused, or when a plugin or the command is at fault, not a log.
  */
 export async function reduceLogs(
   files: readonly string[],
@@ -150,13 +150,13 @@ export async function reduceLogs(
   return { logs, leftOut: [...refused.keys()] };
 }
 
-/** True for the refusal of a log, not of a plugin or the command. */
+/** True when a log is at fault, not a plugin or the command. */
 const isOfLog = (cause: unknown): cause is Refusal =>
   cause instanceof Refusal &&
   cause.status === 1 &&
   cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
 
-/** Converts a log for the survey. Its depth unit is the unit that the reader reports, if sonars use it. */
+/** Converts a log for the survey. The depth unit is taken from the reader's message about it. */
 function joinedLog(file: string, { soundings, account, diagnostics }: LogEntry): JoinedLog {
   const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
   const depthUnit = DEPTH_UNITS.find((unit) => unit === said);

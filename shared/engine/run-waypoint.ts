@@ -23,7 +23,7 @@ import type { LakeBuffers } from './run-stages.ts';
 export interface Lake extends Omit<LakeBuffers, 'index'> {
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
-  /** Copy for user plugins, so that a plugin that modifies its input harms no other plugin. */
+  /** Copy for all user plugins, so that a plugin that modifies its input does not harm built-in plugins. */
   readonly copy?: Pick<Lake, 'survey' | 'waypoints' | 'index'>;
 }
 
@@ -37,11 +37,11 @@ export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], has
   return { ...lake, copy: { survey, waypoints, index: fromBuffers(indexBuffers(survey)) } };
 }
 
-/** What running the waypoint plugins needs besides the lake. */
+/** Input of the waypoint plugins besides the lake. */
 export interface WaypointWork {
   readonly steps: readonly Step<AnyWaypointPlugin>[];
   readonly waypoints: readonly Waypoint[];
-  /** True to keep internal fields, such as grids and paths. */
+  /** Whether to keep internal fields, such as grids and paths. */
   readonly keepInternals: boolean;
 }
 
@@ -68,8 +68,8 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
  *
  * @param enter Called with the position in `steps` of each plugin before it runs, so that a supervisor can
  * see which plugin hangs.
- * @param skip Reason for each plugin that must not run on this waypoint, because it hung or ended its
- * process, by its position in `steps`.
+ * @param skip Reason for each plugin that must not run on this waypoint, by its position in `steps`. Such a
+ * plugin hung or ended its process on this waypoint or on several others.
  */
 export function runWaypoint(
   waypoint: Waypoint,
@@ -97,7 +97,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/** True when a waypoint has all fields that the plugin requires and, for a refiner, any field it changes. */
+/** True when a waypoint has all fields that a plugin requires and, for a refiner, a field that it changes. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
@@ -136,7 +136,7 @@ function runStep(
   return changed;
 }
 
-/** Returns the input of a plugin. A user plugin gets copies and so cannot damage other plugins' results. */
+/** Returns the input of a plugin. A user plugin gets copies, so it cannot harm built-in plugins. */
 function inputOf(
   { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
@@ -188,7 +188,7 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 
-/** Returns a waypoint without its grid and the paths under its casts: they are large, for pictures only. */
+/** Returns a waypoint without its bottom model and the paths under its casts, which are large. */
 export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
   const plans = {

@@ -18,7 +18,7 @@ export interface WrittenFile {
   readonly bytes: Uint8Array;
 }
 
-/** Returns the writers in use, which are the writers with an output folder. */
+/** Returns the writers in use: those with an output folder. */
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 
@@ -26,13 +26,13 @@ export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[
 export const folderOf = ({ out }: Readonly<Record<string, unknown>>): string | undefined =>
   typeof out === 'string' && out !== '' ? out : undefined;
 
-/** True when a writer in use needs internal fields, which otherwise only pictures use. */
+/** True when a writer in use requires internal fields, so that the run must keep them. */
 export const needsInternals = (pipeline: Pipeline): boolean =>
   writersAsked(pipeline).some(({ plugin }) =>
     plugin.requires.some((name) => Object.hasOwn(INTERNAL_FIELDS, name)),
   );
 
-/** Checks what a writer returns. @throws Refusal naming the writer, with what was found and expected. */
+/** Refuses the result of a writer unless `holds`. */
 function demand(plugin: string, holds: boolean, found: string, expected: string): void {
   if (!holds) throw new Refusal([says['value of-stage'](undefined, plugin, found, expected)]);
 }

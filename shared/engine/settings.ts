@@ -18,7 +18,7 @@ export interface OptionGroup {
   readonly heading?: string;
 }
 
-/** One setting, with all the options it sets. */
+/** A flag, with all the options that it sets. */
 export interface Setting {
   /** Long flag without dashes: the promoted name, or `OWNER.OPTION`. */
   readonly flag: string;
@@ -72,7 +72,7 @@ export function placeholder(definition: OptionDefinition): string {
   return PLACEHOLDERS[definition.kind] ?? `<${definition.kind}>`;
 }
 
-/** Formats the default of an option as a sentence after its help; empty if there is none to show. */
+/** Formats the default of an option as a sentence to follow its help; empty if there is none to show. */
 export function defaultSentence(definition: OptionDefinition): string {
   const text = defaultText(definition);
   return text === undefined ? '' : ` Default ${text}.`;
@@ -109,20 +109,20 @@ function lengthText(meters: number): string {
 export const isPath = (definition: OptionDefinition): boolean =>
   definition.kind === 'file' || definition.isPath === true;
 
-/** A value and the name of its option as the user wrote them, for use in messages. */
+/** Values of one option as the user wrote them. */
 export interface Given {
   readonly flag: string;
   readonly texts: readonly string[];
-  /** `--draft`, or `draft` in a configuration file. */
+  /** Name of the option as the user wrote it: `--draft`, or `draft` in a configuration file. */
   readonly wording: string;
 }
 
-/** Values that were given, and today for dates with a default, by owner and option name. */
+/** Values by owner and option name: the values given, and today's date for date options with a default. */
 export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
 
 /**
- * Assigns the values given to the owners of their options. A later value wins over an earlier one, and a flag
- * for one owner over a shared flag.
+ * Distributes the given values by owner and option. A later value wins over an earlier one, and a flag
+ * `OWNER.OPTION` wins over a shared flag.
  *
  * @param units Units of numbers without a suffix.
  * @param today Date used for `today`.

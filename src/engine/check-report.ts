@@ -48,7 +48,7 @@ interface CheckInput {
   readonly date: string;
 }
 
-/** Reports what was read and dropped, how well passes agree, and how well they cover each waypoint. */
+/** Reports the rows dropped, how well the passes agree and cover each waypoint, and passes worth running. */
 export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
   const { survey, waypoints, diagnostics, units, date, leftOut = [], passedOver = [] } = input;
   const index = indexSurvey(survey);
@@ -117,7 +117,7 @@ const FAULTS = [
 const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
   `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
 
-/** Says what is wrong, worst first: one sentence for each faulty file and each fault of the whole survey. */
+/** Formats the faults, worst first: one sentence for each faulty file and each fault of the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],
@@ -244,7 +244,7 @@ interface Covered {
   readonly missed: number;
 }
 
-/** Weak coverage, in the order in which one more pass helps most. */
+/** Kinds of weak coverage, first the kind that one more pass improves most. */
 const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
 
 const weakOf = (covered: readonly Covered[]): Covered[] =>

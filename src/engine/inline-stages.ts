@@ -12,7 +12,7 @@ import {
 import { makeLakeModel } from '../../shared/lake/index.ts';
 import { type LogJob, type OpenLog, optionsFor, readersFor, reduceLog, reducerFor } from '../run/index.ts';
 
-/** What the stages need when they run without threads and files. */
+/** Input of the stages when they run without threads and files. */
 export interface InlineJob extends LogJob {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
@@ -22,7 +22,7 @@ export interface InlineJob extends LogJob {
   readonly signal?: AbortSignal | undefined;
 }
 
-/** Runs all stages in this thread, yielding to other work between parts and between waypoints. */
+/** Runs all stages in this thread, yielding to other work between parts of logs and between waypoints. */
 export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<StagesResult> {
   const { signal } = job;
   const readOne = (log: string, progress: (share: number) => void) => {

@@ -41,7 +41,7 @@ type PlanStep = Step<PlanPlugin<typeof dayPlanOptions, unknown>> & {
   readonly options: OptionValues<typeof dayPlanOptions>;
 };
 
-/** Returns the step that makes the plan. @throws Refusal (status 2) for no step or contradictory options. */
+/** Returns the step that makes the plan. @throws Refusal (status 2) if missing or if options conflict. */
 export function planStep({ pipeline }: ResolvedRun): PlanStep {
   const step = pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN) as PlanStep | undefined;
   if (step === undefined) throw new Refusal([says.needed(undefined, 'plan', PLUGIN)], 2);
@@ -58,7 +58,7 @@ export interface PlannedLake {
   readonly options: OptionValues<typeof dayPlanOptions>;
 }
 
-/** Makes the plan from marks and logs. @throws Refusal for a bad input or contradictory options. */
+/** Makes the plan from marks and logs. @throws Refusal for a bad input, or if options conflict. */
 export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: PlanHooks): Promise<PlannedLake> {
   const { plugin, options } = planStep(run);
   const waypoints = isNamed(inputs.lake)
@@ -88,7 +88,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';
 
 /**
- * Reads logs of fished stops with the time zone and the order of day and month of the run.
+ * Reads logs of fished stops with the run's time zone and its order of day and month.
  *
  * @param names Names of the marks.
  * @throws Refusal for a log that cannot be read, or an unknown zone.
@@ -106,6 +106,6 @@ export function dayLogs(
   return readLogs(files, read, names, zone, report, dayOrder(run));
 }
 
-/** Returns the order of day and month in dates that are only numbers. */
+/** Returns the run's order of day and month in dates that are only numbers. */
 export const dayOrder = (run: ResolvedRun): DayOrder =>
   run.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';

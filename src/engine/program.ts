@@ -30,7 +30,7 @@ import { planLake } from './plan-lake.ts';
 import { inputNamed, optionsOfLogs, resolveRequest } from './resolve-request.ts';
 import { additionStyle, enrichedGpx } from './waypoint-files.ts';
 
-/** `package.ts` documents this call and the other calls. */
+/** `src/package.ts` documents `enrich`, `check` and `plan`. */
 export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): Promise<EnrichAnswer> {
   const call = openCall(hooks);
   const run = await resolveRequest(request, ({ stage }) => stage !== 'plan');

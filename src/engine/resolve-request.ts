@@ -30,7 +30,7 @@ const GROUPS: readonly OptionGroup[] = [
   { owner: 'output', options: { ...commentOptions, ...tableOptions } },
 ];
 
-/** Resolves options and plugins of a call. @throws Refusal like the command, but options have no dashes. */
+/** Resolves the options and plugins of a call. @throws Refusal that names options without dashes. */
 export function resolveRequest(
   request: LakeRequest,
   uses: (plugin: Plugin) => boolean,
@@ -72,7 +72,7 @@ export function inputNamed<T extends { readonly name: string }>(inputs: readonly
   return found;
 }
 
-/** Returns the options that may be set for one log: reading options, and options of its plugins. */
+/** Returns the options that may be set for a single log: reading options, and options of the log steps. */
 export const settingsOfLogs = (
   steps: readonly { readonly plugin: Pick<Plugin, 'name' | 'options'> }[],
 ): ReadonlyMap<string, Setting> =>
@@ -81,7 +81,7 @@ export const settingsOfLogs = (
     ...steps.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
   ]);
 
-/** Resolves the options of single logs and of files inside logs, which add to the options of the call. */
+/** Resolves the options of single logs and of files inside logs, which win over the options of the call. */
 export function optionsOfLogs({ logs = {} }: LakeRequest, run: ResolvedRun): readonly LogOptions[] {
   const known = settingsOfLogs(run.pipeline.log);
   return Object.entries(logs).map(([pattern, own]) => ({

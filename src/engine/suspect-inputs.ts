@@ -44,17 +44,17 @@ export function givenZones(
   return undefined;
 }
 
-/** Ratios of log depth to mark depth that show a wrong unit, each with the true unit of the logs. */
+/** Ratios of log depth to mark depth if the logs were read in a wrong unit, with the true unit for each. */
 const FACTORS = [
   [1 / METERS_PER.ft, 'ft'],
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Further factor between the two depths, as from a boat length of distance on a slope; chosen. */
+/** Maximum factor between a measured ratio and `FACTORS`; chosen, since depths differ on a slope. */
 const SPREAD = 1.25;
-/** Minimum number of marks that must show the same ratio before it is reported. */
+/** Minimum number of marks that must show a ratio before it is reported; chosen. */
 const LEAST = 3;
-/** Minimum share of marks that show the ratio, among all marks with both depths. */
+/** Minimum share of the marks with both depths that must show the ratio; chosen. */
 const MIN_SHARE = 0.7;
 
 /** Reports when the depths of enough marks show that the logs were read in the wrong unit. */

@@ -32,7 +32,7 @@ export const waypointOptions = {
   ),
 } as const;
 
-/** Waypoint files by name, and where their content is. */
+/** Names of waypoint files, and functions that read them. */
 export interface WaypointInputs {
   readonly waypoints: readonly string[];
   /** Returns the content of a waypoint file. @throws Refusal when there is no such file. */
@@ -50,7 +50,7 @@ export interface WaypointFiles {
 }
 
 /**
- * Reads waypoint files, and merges them if the run asks for it. Messages name the original file and line.
+ * Reads waypoint files, and merges them if requested. Messages about reading name the original file and line.
  *
  * @param report Receives the messages of readers for files that are not GPX.
  * @throws Refusal for a file that `readGpx` or its reader refuses, or for files that cannot be merged.
@@ -95,7 +95,7 @@ export const additionStyle = (
   { bearings, angles }: OptionValues<typeof commentOptions>,
 ): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
 
-/** Makes the enriched GPX of each document, in order. @param positions Positions added by writers. */
+/** Makes the enriched GPX of each document, in order. @param positions Boat positions from writer plugins. */
 export function enrichedGpx(
   run: ResolvedRun,
   documents: readonly GpxDocument[],

@@ -19,11 +19,11 @@ export type FileSystem = Pick<
 
 /** Bytes written or read back in one call. */
 const PORTION = 1 << 20;
-/** Greatest file size on FAT32, bytes. */
+/** Maximum file size on FAT32, bytes. */
 const FAT_LIMIT = 2 ** 32 - 1;
 /** File system type that Linux reports for FAT. */
 const FAT = 0x4d44;
-/** Longest wait for another program on Windows that holds the old file open, ms. */
+/** Maximum wait, on Windows, for another program that holds the old file open, ms. */
 const RENAME_PATIENCE = 5000;
 
 /**
@@ -50,7 +50,8 @@ export interface Write {
  * renamed, and a signal removes them.
  *
  * @param beforeRenaming Runs when all temporary files are complete. If it fails, all old files stay.
- * @throws Refusal with the path and the system's reason. Old files are unchanged unless a rename failed.
+ * @throws Refusal with the path and the system's reason. Old files are then unchanged, except those replaced
+ * before another rename failed.
  */
 export async function writeTogether(
   writes: readonly Write[],
@@ -67,14 +68,14 @@ export async function writeTogether(
     for (const { target, bytes } of writes) if (target.realPath === '-') await writeStandardOutput(bytes);
     await beforeRenaming?.();
     for (const file of staged) await putInPlace(file, system);
-    // Makes the renames durable if the file system can.
+    // Makes the renames durable, where the file system supports this.
     for (const folder of folders) await sync(folder, 'r', system).catch(() => undefined);
   } finally {
     await temporary.stop();
   }
 }
 
-/** A file under its temporary name. */
+/** A file written under its temporary name. */
 interface Staged extends Write {
   readonly path: string;
 }
@@ -133,7 +134,7 @@ async function writeTemporary(
   }
 }
 
-/** Reads the written file back before it replaces the old one. */
+/** Refuses a temporary file whose content, read back, differs from what was written. */
 async function readBack({ path, bytes, target }: Staged, system: FileSystem): Promise<void> {
   const handle = await system.open(path, 'r');
   try {

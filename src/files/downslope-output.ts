@@ -15,10 +15,10 @@ const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const DOWNSLOPE_CSV = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
- * True for an output of an earlier run, which is no input when found in a folder.
+ * True for an output of an earlier run, which is not used as input when found in a folder.
  *
  * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings.
- * False for a file that cannot be read, since its reader reports the reason.
+ * A file that cannot be read is judged by its name alone.
  */
 export function isDownslopeOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
@@ -33,7 +33,7 @@ const isDownslopeLayer = (path: string): boolean => DOWNSLOPE_LAYER.test(headTex
 
 const headText = (path: string): string => Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1');
 
-/** Returns up to `most` bytes from the start of a file; none for a pipe or a file that cannot be read. */
+/** Returns up to `most` bytes from the start of a file; none for a pipe, or when the file cannot be read. */
 export function headOfFile(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.

@@ -25,8 +25,8 @@ const MAX_BYTES = 100;
 /**
  * Does the work while no other run holds the same lock.
  *
- * A lock left by a killed run is taken over. Without a lock, as on a read-only card, the work is done all the
- * same.
+ * A lock left by a killed run is taken over. Where no lock can be made, as on a read-only card, the work is
+ * done without a lock.
  *
  * @param path The lock, a file in one of the program's own folders. The folder is made if missing, and
  * removed afterward if it is empty.
@@ -56,9 +56,9 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
   }
 }
 
-/** Tries to take the lock. @throws Error when no lock can be made. */
+/** Returns whether the lock could be taken. @throws Error when no lock can be made here. */
 function takeLock(path: string, token: string): boolean {
-  // The lock is written elsewhere and linked into place, since an empty lock would look left behind.
+  // The lock is written elsewhere and linked into place, since a half-written lock would look left behind.
   const whole = `${path}-${token.split(' ')[1]}`;
   makeStateFolder(dirname(path));
   try {

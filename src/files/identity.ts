@@ -9,7 +9,7 @@ export interface FileIdentity {
   readonly size: number;
   /** Modification time, which copying programs may set to anything. */
   readonly modified: string;
-  /** Time of the last change of any kind, which no program can set. */
+  /** Time of the last change of content or metadata, which no program can set. */
   readonly changed: string;
 }
 
@@ -33,7 +33,7 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when two readings of a file's identity are equal, so the file did not change in between. */
+/** True when two identities of a file are equal, so the file did not change in between. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 

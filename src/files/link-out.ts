@@ -37,7 +37,6 @@ export function realPathOf(path: string): string {
   }
 }
 
-/** Returns the links in a path, including links among its parents. */
 function linksTo(path: string): string[] {
   const above = dirname(path) === path ? [] : linksTo(dirname(path));
   return isLink(path) ? [...above, path] : above;
@@ -51,7 +50,7 @@ function isLink(path: string): boolean {
   }
 }
 
-/** What a run reads; `-` is standard input. */
+/** Paths that a run reads; `-` is standard input. */
 export interface RunInputs {
   /** Paths of the inputs that may be written back. */
   readonly inputs?: readonly string[];
@@ -59,7 +58,7 @@ export interface RunInputs {
   readonly sources?: readonly string[];
 }
 
-/** Returns a function that finds the real paths of input folders, lake folders and their common folder. */
+/** Returns a function that finds the real paths of input folders, lake folders and the folder above all. */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>
   once(() => {
     const named = new Set([...inputs, ...sources].filter((path) => path !== '-').map(folderOf));

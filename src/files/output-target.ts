@@ -136,7 +136,7 @@ function makeMissing(folder: string, path: string): void {
   }
 }
 
-/** Checks that a file is writable. A read-only mode counts even for the superuser, who may write any file. */
+/** Refuses a file or folder that is not writable. A read-only mode counts even for the superuser. */
 function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
   if ((mode & 0o222) === 0) throw new Refusal([says['not-writable']({ file: path }, what, 'read-only')]);
   try {
@@ -146,11 +146,11 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-/** Returns the file behind a path and its links; undefined for none. @param path The output, for errors. */
+/** Returns the state of a file, following links; undefined if missing. @param path The output, for errors. */
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
-/** Returns the file or link at a path, without following the link; undefined when there is none. */
+/** Returns the state of a file or link, without following the link; undefined if missing. */
 export const lstatOf = (path: string): Stats | undefined =>
   look(() => lstatSync(path, { throwIfNoEntry: false }), path);
 

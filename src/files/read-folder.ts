@@ -8,7 +8,7 @@ import { codeOf, kindOf } from './output-target.ts';
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
 
 /**
- * Lists the files, folders and links in a folder by name, without hidden entries and system folders.
+ * Lists the files, folders and links in a folder, sorted by name, without hidden entries and system folders.
  *
  * @throws Refusal naming the folder when it cannot be read.
  */
@@ -26,15 +26,15 @@ export function readFolder(folder: string): Dirent[] {
 }
 
 /**
- * False for a pipe or a device, where reading could wait forever. True for a dangling link, so that reading
- * it reports the fault.
+ * False for a pipe or a device, where reading could wait forever. True for a dangling link, so that its fault
+ * is reported when it is read.
  */
 function isReadable(folder: string, entry: Dirent): boolean {
   if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();
   return specialKindOf(join(folder, entry.name)) === undefined;
 }
 
-/** Returns the kind of an entry that is neither file nor folder, after following links; else undefined. */
+/** Returns the kind of a pipe, socket or device, following links; undefined for anything else. */
 export function specialKindOf(path: string): string | undefined {
   try {
     const stats = statSync(path);
@@ -44,10 +44,7 @@ export function specialKindOf(path: string): string | undefined {
   }
 }
 
-/**
- * Returns the kind of a named pipe or a device at a path, from which nothing may ever arrive. Returns
- * undefined for pipes that the system provides, such as a shell's `<(...)`.
- */
+/** Like `specialKindOf`, but undefined below `/dev` and `/proc`, where a shell's `<(...)` is. */
 export const specialFileOf = (path: string): string | undefined =>
   /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : specialKindOf(path);
 

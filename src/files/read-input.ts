@@ -3,7 +3,7 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 import { codeOf } from './output-target.ts';
 
-/** Greatest size of a file that Node reads whole, bytes. */
+/** Maximum size of a file that Node reads whole, bytes. */
 const LIMIT = 2 ** 31 - 1;
 
 /**
@@ -35,7 +35,7 @@ export function readInput(path: string): Uint8Array {
 
 /** Number of bytes read from standard input in one call. */
 const PORTION = 1 << 16;
-/** Pause when the writer has nothing ready, ms. */
+/** Time between attempts while standard input has nothing ready, ms. */
 const PAUSE = 10;
 
 /** Reads standard input to its end, even from a non-blocking pipe. */

@@ -3,13 +3,13 @@ import { dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
-/** Returns flags to open a file without following a link or waiting for a pipe, where supported. */
+/** Returns flags to open a file without following links or waiting for pipes, where supported. */
 const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 /**
  * Reads a file that the program keeps in its own folder; undefined when there is none.
  *
- * @param maxBytes Greatest length accepted, bytes.
+ * @param maxBytes Maximum length accepted, bytes.
  * @throws Error saying what is there instead: a link, a pipe, a folder or a longer file.
  */
 export function readStateFile(path: string, maxBytes: number): Uint8Array | undefined {

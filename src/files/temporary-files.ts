@@ -4,7 +4,7 @@ import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 
-/** Returns a temporary name, short because the target's name may already have the greatest length allowed. */
+/** Returns a temporary name. It leaves out the target's name, which may have the maximum length. */
 export const temporaryName = (pid: number): string =>
   `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 
@@ -18,13 +18,13 @@ const SETTLE = 50;
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
- * Keeps a list of temporary files that have not been renamed yet. When a signal ends the process, the files
- * are removed and the exit status is from `EXIT_STATUS`.
+ * Keeps a list of temporary files. When a signal ends the process, the files that still have their temporary
+ * names are removed, and the exit status is from `EXIT_STATUS`.
  */
 export function watchTemporaryFiles() {
   const paths = new Set<string>();
   let isEnding = false;
-  /** Pending creation of a file, if any. */
+  /** Last creation of a file, perhaps still pending. */
   let creating: Promise<unknown> = Promise.resolve();
   const clear = (): void => {
     for (const path of paths) {
@@ -66,7 +66,7 @@ export function watchTemporaryFiles() {
   };
 }
 
-/** Age from which a temporary file is removed even if its process ID runs, ms, since IDs are reused. */
+/** Age from which a temporary file is removed even if a process has its ID, ms, since IDs are reused. */
 const OLDEST = 24 * 3600 * 1000;
 
 /** Removes temporary files that killed runs left in a directory. */

@@ -4,10 +4,10 @@ import type { GpxLayout } from './layout.ts';
 import { BOAT_TYPE } from './partners.ts';
 import type { Made } from './previous-additions.ts';
 
-/** Properties of a file for everything that is written to the file. */
+/** How additions are written to one file. */
 export interface Writing {
   readonly encoding: string;
-  /** Prefix of our elements. */
+  /** Namespace prefix of our elements. */
   readonly prefix: string;
   readonly isPlain: boolean;
   /** True for GPX 1.0, which has no `extensions`. */
@@ -36,7 +36,7 @@ export function waypointElement(
   ]);
 }
 
-/** Formats a boat position as a separate waypoint, with the white space before it. */
+/** Formats a boat position as a waypoint of its own, including the white space before the waypoint. */
 export function partnerElement(
   writing: Writing,
   layout: GpxLayout,
@@ -50,7 +50,7 @@ export function partnerElement(
   const lat = partner.lat.toFixed(7);
   const lon = longitude(partner.lon);
   let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
-  // A plugin's text that came back without our element looks like a note of the user's.
+  // If our element was lost, a plugin's text that came back was read as a note of the user's.
   const noted = partner.edits?.note ?? '';
   const note = noted.startsWith(partner.comment) ? noted.slice(partner.comment.length).trim() : noted;
   const [comment, description] =

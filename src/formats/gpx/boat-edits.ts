@@ -3,17 +3,18 @@ import { oneLine } from './escape-xml.ts';
 import type { BoatEdits, GpxWaypoint } from './gpx-document.ts';
 import { type LedgerEntry, startsAlike } from './match-ledger.ts';
 
-/** Start of our comments on boat positions. */
+/** Start of our comments on boat positions when there is room for 80 characters. */
 const TEXT_BEGIN = /^boat [\d.]+ ?(?:ft|m),? ?/i;
-/** A complete comment of ours on a boat position. */
+/** Complete comment of ours, up to the depths after `on bottom` or `lure to`. */
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
- * Finds the user's changes to boat positions that came back from a unit.
+ * Finds the user's changes to boat positions that came back from a chartplotter.
  *
- * The most common symbol among the boat positions came from us or the unit. A symbol is the user's if it is
- * neither this symbol nor the symbol written. Text is the user's unless it begins like ours, since units cut
- * our text or copy it into the description.
+ * The most common symbol among the boat positions came from us or from the chartplotter. Among several boat
+ * positions, a symbol is the user's if it is neither this symbol nor the symbol written. Text is the user's
+ * if it follows a complete comment of ours or does not begin like one. Chartplotters cut our comments, so
+ * text that only begins like one is ours.
  *
  * @param boats Boat positions, each with what was written for it, if known.
  */
@@ -40,10 +41,10 @@ export function readBoatEdits(
   return edits;
 }
 
-/** @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   let rest = oneLine(text);
-  // The next run must take the remaining text for the user's too, so every copy of our text is removed.
+  // Every copy of our text is removed. Otherwise the next run would find a copy in what this run keeps as the
+  // user's note.
   for (let left = withoutFirst(rest, comment); left !== rest; left = withoutFirst(rest, comment)) rest = left;
   return rest;
 }

@@ -9,27 +9,27 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Greatest length of a comment, characters; chosen so that boat units display all of it. */
+/** Maximum length of a comment, characters; chosen so that chartplotters display all of the comment. */
 const COMMENT_LENGTH = 80;
 
-/** Least standard deviation of a depth that is written as +-, m; whole feet alone would look exact. */
+/** Standard deviation of a depth, m, from which `+-` is written after the depth; chosen, about 1.5 ft. */
 const VAGUE_DEPTH_SD = 0.45;
 
 export interface BearingStyle {
   readonly reference: BearingReference;
-  /** Magnetic declination, deg, east positive; without it bearings are true. */
+  /** Magnetic declination, deg, east positive. Without a declination all bearings are true. */
   readonly declination?: number;
-  /** Longest comment that the unit keeps, characters. Values of 80 or more change nothing. */
+  /** Maximum length of a comment on the chartplotter, characters. Values of 80 or more have no effect. */
   readonly room?: number;
 }
 
 /**
- * Formats the comment of a boat position: where to sit, where to cast, with which lure, and where that lure
- * is on bottom.
+ * Formats the comment of a boat position: depth under the boat, cast, lure, and the depths at which the lure
+ * is on bottom, or the lure's own depth if it stays off bottom.
  *
- * @param where Name of the side when the waypoint name does not say it: `shallow side`, `opposite deep side`.
- * @returns Plain ASCII, at most 80 characters. A long lure name is cut; a number never is. With less `room`,
- * the lure and its depths come first, and parts that do not fit are left out whole.
+ * @param where Side of the boat, such as `shallow side`; empty if the name of the position says it.
+ * @returns Plain ASCII, at most 80 characters. A long lure name is cut; a number never is. With `room` below
+ * 80, depths and lure come first, and the cast and the boat are left out if they do not fit.
  */
 export function formatCastComment(
   plan: CastPlan,
@@ -83,7 +83,8 @@ function fitting(parts: readonly string[], gap: string, room: number): string {
  *
  * Bearings are magnetic when the fields include the declination, otherwise true.
  *
- * @param room Longest comment that the unit keeps, characters. Below 80, the fish come first.
+ * @param room Maximum length of a comment on the chartplotter, characters. Below 80, the fish come first; the
+ * caller shortens the comment.
  * @returns Plain ASCII, at most 80 characters.
  */
 export function formatWaypointComment(
@@ -123,7 +124,7 @@ function slopeText(fields: Partial<FieldValues>): string {
   return `${slope} to ${bearingText(fields.aspect, 'M', fields.declination)}`;
 }
 
-/** Names what the soundings could not give, so that a gap never reads as a result. */
+/** Says what the soundings cannot show, so that a missing part is not taken for a result. */
 function gapText(fields: Partial<FieldValues>): string {
   switch (fields.status) {
     case 'no-data':
@@ -140,8 +141,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * Names the depths of the fish. If they are only the mark's own depth, names instead a depth in the note that
- * was not used, since the angler may rely on the note.
+ * Formats the depths of the fish. If the plan uses the mark's own depth, says instead that the depth in the
+ * note is not a depth of fish, since the angler may rely on the note.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;

@@ -5,13 +5,14 @@ import { asBuffer, badUtf8, chooseEncoding, markLength } from './encoding.ts';
 import { iconv } from './iconv.ts';
 import { refuseWhatIsNotXml } from './xml-head.ts';
 
-/** Number of bytes inspected first: enough for the declaration and anything before the root. */
+/** Size of a piece, bytes; chosen so that the first piece holds everything before the root element. */
 const HEAD = 1 << 16;
 
 /**
  * Decodes a file to UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
  *
- * @throws Refusal for a file that is not XML, an unknown encoding, or bytes invalid in the encoding.
+ * @throws Refusal for a file that is not XML or has a document type, for an unknown encoding, or for bytes
+ * that are invalid in the encoding.
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
@@ -43,7 +44,7 @@ export async function* decodeStream(
   yield decode!();
 }
 
-/** Returns the complete characters so far in UTF-8. A call without a chunk, at the end, returns the rest. */
+/** Returns the characters that a chunk completes, in UTF-8. A last call without a chunk returns the rest. */
 type Decode = (chunk?: Uint8Array) => Uint8Array;
 
 function decoderOf(encoding: string): Decode {
@@ -84,7 +85,6 @@ function createUtf8Check(): Decode {
   };
 }
 
-/** Returns the end of the last complete character. */
 function endOfCharacters(bytes: Uint8Array): number {
   for (let back = 1; back <= Math.min(3, bytes.length); back++) {
     const byte = bytes[bytes.length - back];

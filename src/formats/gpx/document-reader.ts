@@ -6,7 +6,7 @@ import { gpxVersion, isGpxNamespace, isNewerNamespace, NAMESPACE } from './names
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 
-/** Collects the root's position, the waypoints and the counts while the text is scanned. */
+/** Creates a visitor that collects the contents of a GPX file, and their positions, during a scan. */
 export function createDocumentReader(utf8: Uint8Array, file: string, report: Report) {
   const counts = { routes: 0, tracks: 0, trackPoints: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
@@ -15,10 +15,10 @@ export function createDocumentReader(utf8: Uint8Array, file: string, report: Rep
   let root: RootPlace | undefined;
   let version: GpxVersion = '1.1';
   const lines: Span[] = [];
-  /** Start of the open route or track. */
+  /** Start of the open route or track; undefined between routes and tracks. */
   let lineStart: number | undefined;
   let lastTagEnd = 0;
-  /** End and line of the last complete child of the root. */
+  /** End and line of the last complete child of the root; at first of the root's start tag. */
   let whole = { end: 0, line: 1 };
   const startOfTag = (): number => utf8.lastIndexOf(0x3c, lastTagEnd - 1);
 
@@ -70,7 +70,7 @@ export function createDocumentReader(utf8: Uint8Array, file: string, report: Rep
   return {
     visitor,
     lastTagEnd: () => lastTagEnd,
-    /** Returns the end of the intact part of a truncated file; undefined when no part is intact. */
+    /** Returns the end of the intact part of a truncated file; undefined before the root. */
     endedAt: () => root && { ...whole, tag: root.tag },
     found: () => {
       if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
@@ -80,7 +80,7 @@ export function createDocumentReader(utf8: Uint8Array, file: string, report: Rep
   };
 }
 
-/** Reads the name of the file, from its metadata in GPX 1.1 or its root in GPX 1.0. The first name counts. */
+/** Creates a reader of the file's title: the first `name` in the root (GPX 1.0) or the metadata (GPX 1.1). */
 function createTitleReader() {
   let isInMetadata = false;
   let isReading = false;
@@ -104,18 +104,17 @@ function createTitleReader() {
   };
 }
 
-/** Collects the namespaces of all prefixes, and the tags that use our namespace. */
+/** Creates a collector of the namespaces of all prefixes, and of the tags that use our namespace. */
 function createNamespaceNotes(report: Report) {
   const prefixes = new Map<string, Set<string>>();
   const ours: number[] = [];
-  /** True once our namespace has been declared. */
-  let hasOurs = false;
+  let isOursDeclared = false;
   let isNewerReported = false;
   const declare = (prefix: string, uri: string, line: number): void => {
     const uris = prefixes.get(prefix);
     if (uris === undefined) prefixes.set(prefix, new Set([uri]));
     else uris.add(uri);
-    if (uri === NAMESPACE) hasOurs = true;
+    if (uri === NAMESPACE) isOursDeclared = true;
     if (isNewerReported || !isNewerNamespace(uri)) return;
     isNewerReported = true;
     report(says.newer({ line }, uri));
@@ -125,7 +124,7 @@ function createNamespaceNotes(report: Report) {
     ours,
     note(tag: SaxesTagNS, line: number, end: number): void {
       for (const prefix in tag.ns) declare(prefix, tag.ns[prefix], line);
-      if (!hasOurs) return;
+      if (!isOursDeclared) return;
       if (tag.uri === NAMESPACE) ours.push(end);
       for (const name in tag.attributes) if (tag.attributes[name].uri === NAMESPACE) ours.push(end);
     },

@@ -16,7 +16,7 @@ export const replaceWith = (start: number, end: number, text: string): Edit => (
 export const insertAt = (at: number, text: string): Edit => replaceWith(at, at, text);
 
 /**
- * Sorts edits by position. Edits at one position keep their given order, with insertions before removals.
+ * Sorts edits by start, insertions before replacements. Otherwise the order given is kept.
  *
  * @throws Error when two edits overlap, which is a defect.
  */
@@ -45,10 +45,10 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
 }
 
 /**
- * Returns a function that converts offsets in the input to offsets in the edited text, after anything
- * inserted at the offset. The offsets of successive calls must ascend.
+ * Returns a function that converts offsets in the input to offsets in the edited text. An offset with an
+ * insertion becomes the end of the inserted text. The offsets of successive calls must ascend.
  *
- * @param edits Edits in order.
+ * @param edits Edits as ordered by `orderEdits`.
  */
 export function movedBy(edits: readonly Edit[]): (at: number) => number {
   let next = 0;
@@ -62,7 +62,7 @@ export function movedBy(edits: readonly Edit[]): (at: number) => number {
   };
 }
 
-/** True when taking the edits out of `edited` gives back `text`, byte for byte. */
+/** True when undoing the edits in `edited` gives `text`, byte for byte. */
 export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8Array): boolean {
   const whole = asBuffer(edited);
   let from = 0;
@@ -77,6 +77,5 @@ export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8
   return text.length - from === edited.length - to && standsAt(whole, to, text, from, text.length);
 }
 
-/** True when `bytes` from `start` to `end` equal the bytes of `whole` from offset `at`. */
 const standsAt = (whole: Buffer, at: number, bytes: Uint8Array, start: number, end: number): boolean =>
   at + end - start <= whole.length && whole.compare(bytes, start, end, at, at + end - start) === 0;

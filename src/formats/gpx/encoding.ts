@@ -15,14 +15,18 @@ interface DecodedFile extends EncodingChoice {
   readonly utf8: Uint8Array;
 }
 
-/** Declared encodings that are refused: not for text, or not certain to give back the same bytes. */
+/**
+ * Encodings that an XML declaration must not name: not for text (base64), not certain to give back the same
+ * bytes (UTF-7), or impossible because the declaration was readable as ASCII (UTF-16).
+ */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 
 /**
- * Chooses the encoding by the byte-order mark, else by the first bytes, else by the XML declaration.
+ * Chooses the encoding by the byte-order mark, else by the first bytes, else by the XML declaration. The
+ * default is UTF-8.
  *
- * @throws Refusal for an encoding that is unknown or cannot be preserved.
+ * @throws Refusal for a declared encoding that is unknown or in `NOT_KEPT`.
  */
 export function chooseEncoding(head: Uint8Array): EncodingChoice {
   const mark = markedEncoding(head);
@@ -66,9 +70,10 @@ const isSameFamily = (declared: string, mark: string): boolean =>
     .startsWith(mark.replace('-', '').slice(0, mark.startsWith('utf-8') ? 4 : 5));
 
 /**
- * Decodes a file to UTF-8, with its byte-order mark if it has one.
+ * Decodes a file to UTF-8, keeping any byte-order mark.
  *
- * @throws Refusal with line and column when the bytes are invalid, or would change when written back.
+ * @throws Refusal for an unknown encoding, and with line and column for bytes that are invalid or would
+ * change when written back.
  */
 export function decodeFile(bytes: Uint8Array): DecodedFile {
   const choice = chooseEncoding(bytes);
@@ -98,7 +103,8 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice): DecodedFile {
     const text = iconv().decode(buffer, encoding, { stripBOM: false });
     return { utf8: Buffer.from(text, 'utf8'), again: iconv().encode(text, encoding) };
   };
-  // Bytes 80 to 9F are letters in windows-1252, but in ISO-8859-1 control characters, which no text needs.
+  // Bytes 80 to 9F are control characters in ISO-8859-1, which no text needs, but mostly printable in
+  // windows-1252.
   const isLatin = /^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding);
   if (isLatin && bytes.some((byte) => byte >= 0x80 && byte <= 0x9f)) {
     const { utf8, again } = read('windows-1252');
@@ -145,13 +151,13 @@ export function badUtf8(bytes: Uint8Array, line = 1): Diagnostic {
   }
 }
 
-/** Returns the 1-based line and column of what follows a text. */
+/** Returns the 1-based line and column just after the end of a text. */
 export function endPlace(text: string): { readonly line: number; readonly column: number } {
   const lines = text.split(/\r\n|\r|\n/);
   return { line: lines.length, column: lines[lines.length - 1].length + 1 };
 }
 
-/** Returns the length of the byte-order mark of a UTF-8 text, bytes. */
+/** Returns the length of the byte-order mark of a UTF-8 text, 3 or 0 bytes. */
 export const markLength = ([a, b, c]: Uint8Array): number => (a === 0xef && b === 0xbb && c === 0xbf ? 3 : 0);
 
 /** Returns the same bytes as a Buffer, without copying. */

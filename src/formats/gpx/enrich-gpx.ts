@@ -19,8 +19,8 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 /**
  * Inserts additions into a GPX file in place of the additions of an earlier run.
  *
- * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the
- * additions out gives the bytes of the file.
+ * Waypoints without an addition lose what an earlier run added to them. The result is verified: undoing all
+ * edits must give the bytes of the file.
  *
  * @throws Refusal when the file cannot be split as requested, or when a second parser refuses the result.
  */
@@ -55,7 +55,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** Returns the symbols asked for as the unit spells them, or a known symbol for each that the unit lacks. */
+/** Replaces symbols that the chartplotter lacks or spells differently, and reports the changes. */
 function knownSymbols(
   { file }: GpxDocument,
   { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,
@@ -126,14 +126,14 @@ function allEdits(
   return edits;
 }
 
-/** Returns the tag for a new waypoint beside an existing one, with the namespace declaration needed there. */
+/** Returns the tag for a new waypoint beside an existing one, with a namespace declaration if needed. */
 function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === uri;
   return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
-/** Declares our namespace on the root if it is needed. Otherwise removes a declaration that we wrote. */
+/** Declares our namespace on the root if needed. Otherwise removes our declaration if nothing uses it. */
 function declarationEdits(
   { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },
@@ -148,7 +148,7 @@ function declarationEdits(
   return isAsWritten ? [replaceWith(at, at + written.length, '')] : [];
 }
 
-/** True when the edits remove every tag with an end in `ends`. Ends and edits are in ascending order. */
+/** True when the edits remove every tag that ends at one of `ends`. Ends and edits are in ascending order. */
 function removesAll(ends: readonly number[], edits: readonly Edit[]): boolean {
   let next = 0;
   return ends.every((end) => {

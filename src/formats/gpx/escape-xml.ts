@@ -1,12 +1,12 @@
 import { canEncode } from './encoding.ts';
 
-/** Characters that XML 1.0 forbids or discourages, and tabs and line ends, which one line cannot have. */
+/** Characters that are not written: tabs, line ends, and what XML 1.0 forbids or discourages. */
 const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
 
 /** ASCII text without characters that XML escapes. */
 const PLAIN = /^[ !#-%'-;=?-~]*$/;
 
-/** Returns the text on one line, with a blank for each character that cannot be written. */
+/** Returns the text on one line, with a blank for each character in `NOT_IN_TEXT`. */
 export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
 
 /**
@@ -24,7 +24,7 @@ export function escapeXml(text: string, encoding: string): string {
   return withReferences(escaped, encoding);
 }
 
-/** Returns the text of a GPX 1.1 file with these elements. */
+/** Returns the text of a GPX 1.1 file of ours with these elements. */
 export const ownGpx = (elements: readonly string[]): string =>
   [
     '<?xml version="1.0" encoding="UTF-8"?>',
@@ -34,7 +34,7 @@ export const ownGpx = (elements: readonly string[]): string =>
     '',
   ].join('\n');
 
-/** Replaces the characters that the encoding lacks by character references. */
+/** Replaces the characters that the encoding lacks with character references. */
 export function withReferences(xml: string, encoding: string): string {
   if (canEncode(xml, encoding)) return xml;
   return Array.from(xml, (character) =>

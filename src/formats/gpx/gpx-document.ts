@@ -3,9 +3,9 @@ import type { LedgerEntry } from './match-ledger.ts';
 
 export type GpxVersion = '1.0' | '1.1';
 
-/** What a user changed on a boat position that we wrote. */
+/** A user's changes to a boat position that we wrote. */
 export interface BoatEdits {
-  /** Text of the user's beside ours, in the comment or description. */
+  /** The user's part of the comment and description. */
   readonly note?: string;
   readonly symbol?: string;
 }
@@ -16,11 +16,11 @@ export interface Span {
   readonly end: number;
 }
 
-/** A waypoint of a GPX file, without what an earlier run of ours added to it. */
+/** A waypoint of a GPX file. Its name and texts are as before the changes of an earlier run. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
-  /** False for unusable coordinates and for a stop of a day plan; the waypoint then stays unchanged. */
+  /** False for unusable coordinates and for a place of a day plan; the waypoint then gets no additions. */
   readonly canEnrich: boolean;
-  /** True when the comment or description held a summary from an earlier run. */
+  /** True when the file's comment or description has a summary from an earlier run. */
   readonly isSummarized: boolean;
   /** Set for a boat position of an earlier run, which must never be enriched. */
   readonly partner?: PartnerMark;
@@ -30,12 +30,12 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
 /** Returns the place of a waypoint for messages. */
 export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
 
-/** How a boat position was recognized. */
+/** How a boat position was recognized, and what is known of it. */
 export interface PartnerMark {
   /**
    * Evidence for a boat position. `ledger`: our record of what was written. `element`: our own element.
-   * `signature`: its type or comment. `name`: only its name and place, so it is kept and never replaced.
-   * `moved`: our element or the record, but the user moved it, so it is kept.
+   * `signature`: the type or comment. `name`: only the name and place, so the waypoint is never replaced.
+   * `moved`: our element or the record, but the user moved the boat position or probably did, so it is kept.
    */
   readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
   /** `fileIndex` of the mark that the boat position belongs to, if known. */
@@ -62,7 +62,7 @@ export interface ElementPlace extends TagPlace {
   readonly children?: readonly ElementPlace[];
   /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text of our own elements, of the waypoint's depth, and of the children that are read. */
+  /** Text, recorded for our own elements, the waypoint's depth, and children such as `name` and `cmt`. */
   readonly text?: string;
 }
 
@@ -104,7 +104,7 @@ export interface RootPlace extends TagPlace {
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
-/** One value in our element: the name of its field and the text to show. */
+/** One value in our element: the name of its tag and the text to show. */
 export interface AddedValue {
   readonly name: string;
   readonly value: string;
@@ -113,20 +113,20 @@ export interface AddedValue {
 
 /** A boat position to be inserted after its waypoint. */
 export interface PartnerAddition {
-  /** Text added to the waypoint's name, without the blank: `D` or `U`. */
+  /** Text added to the waypoint's name after a blank, such as `D`. */
   readonly suffix: string;
   /** Latitude, deg, WGS 84. */
   readonly lat: number;
   /** Longitude, deg, WGS 84. */
   readonly lon: number;
-  /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
+  /** One line, such as `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
-  /** Name of the symbol; absent for the default symbol of the side. */
+  /** Name of the symbol; empty for none, absent for the symbol option of the side. */
   readonly symbol?: string;
-  /** True for a position from a plugin, whose name gives way to names already in the file. */
+  /** True for a position from a plugin, which gets a number if a waypoint already has its name. */
   readonly isPlugins?: boolean;
-  /** What the user changed on the boat position that is replaced. */
+  /** The user's changes to the boat position that this one replaces. */
   readonly edits?: BoatEdits;
 }
 

@@ -1,7 +1,7 @@
 import { asBuffer } from './encoding.ts';
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 
-/** White space to put before elements, in the style of the file; all empty in a file without line breaks. */
+/** White space to put before new elements, in the style of the file; empty in a file without line breaks. */
 export interface GpxLayout {
   /** White space before a waypoint. */
   readonly outer: string;
@@ -25,7 +25,7 @@ export function layoutOf(
   return { outer, inner: (deeper) => (first === '' ? '' : first + unit.repeat(deeper)) };
 }
 
-/** Returns the last line break in the white space before `at`, and the space after it; empty for none. */
+/** Returns the line break and the indentation directly before `at`; empty if there is no line break. */
 function lineBefore(utf8: Uint8Array, at: number): string {
   let start = at;
   while (start > 0 && (utf8[start - 1] === 0x20 || utf8[start - 1] === 0x09)) start--;
@@ -35,10 +35,7 @@ function lineBefore(utf8: Uint8Array, at: number): string {
   return asBuffer(utf8).toString('latin1', start, at);
 }
 
-/**
- * Returns the start of the white space before `at` if a tag ends there, else `at`, since text keeps its
- * space.
- */
+/** Returns the start of the white space before `at` if a tag precedes it. Returns `at` after text. */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
   let start = at;
   while (start > 0 && utf8[start - 1] <= 0x20) start--;

@@ -4,7 +4,7 @@ import { asBuffer, endPlace, markLength } from './encoding.ts';
 
 const NO_ENTITY = '& that begins no entity';
 
-/** Our wording for the tokenizer's findings, by the start of its message. */
+/** Our wording for faults that the XML parser finds, by the start of its message. The first match counts. */
 const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: string])[] = [
   [
     /^undefined entity/,
@@ -56,9 +56,9 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
 ];
 
 /**
- * Converts the tokenizer's complaint to a diagnostic.
+ * Converts an error of the XML parser to a diagnostic.
  *
- * @param reason Message of the tokenizer, without the position.
+ * @param reason Message of the parser, without the position.
  */
 export function malformation(at: Place, reason: string): Diagnostic {
   const other = [/^/, reason.replace(/\.$/, ''), 'Correct the file at this place.'] as const;
@@ -66,14 +66,14 @@ export function malformation(at: Place, reason: string): Diagnostic {
   return says.xml(at, found, advice);
 }
 
-/** Number of bytes searched for a lone `&`. */
+/** Maximum number of bytes searched for a lone `&`. */
 const REACH = 1 << 20;
 
 /**
- * Returns the error itself, or, if a lone `&` precedes the place of the error, an error that reports the `&`.
+ * Returns an error that reports a lone `&` if there is one before the place of `error`; otherwise `error`.
  *
- * The tokenizer takes everything up to the next `;` as an entity name, so it reports the fault there or at
- * the end of the file.
+ * The parser takes everything up to the next `;` as an entity name, so it reports the fault there or at the
+ * end of the file.
  *
  * @param from End of the last tag that was read.
  */

@@ -1,4 +1,4 @@
-/** True when a unit may have made `name` from `written`: capitalized, cut, numbered or with other blanks. */
+/** True when a chartplotter may have made `name` from `written`: respelled, cut or replaced with a number. */
 export function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);
@@ -7,14 +7,14 @@ export function isMangled(name: string, written: string): boolean {
   return stem.length >= 4 && b.startsWith(stem) && a.length <= b.length;
 }
 
-/** True when `name` is `written` with a number after it, as units make names unique. */
+/** True when `name` is `written`, perhaps with a number that a chartplotter added to make it unique. */
 export const isCounted = (name: string, written: string): boolean =>
   fold(name).replace(/\d+$/, '') === fold(written);
 
-/** True for a name that a unit made by numbering its waypoints. */
+/** True for a name that a chartplotter gives to a numbered waypoint, such as `WPT 12` or `12`. */
 export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
-/** Returns the letters and digits of a name, in capitals without diacritics. */
+/** Returns a name with letters and digits only, in capitals without diacritics. */
 export const fold = (name: string): string =>
   name
     .normalize('NFD')

@@ -2,23 +2,23 @@ import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 import { fold, isCounted, isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
-/** A boat position as it was written, used to match what comes back from a unit. */
+/** A boat position as it was written, kept to recognize it when it comes back from a chartplotter. */
 export interface LedgerEntry {
-  /** Name as written, after applying the limits of the unit. */
+  /** Name as written, within the limits of the chartplotter. */
   readonly name: string;
   /** Latitude, deg, WGS 84. */
   readonly lat: number;
   /** Longitude, deg, WGS 84. */
   readonly lon: number;
-  /** Name of the boat position's mark. */
+  /** Name of the boat position's mark; empty for a proposed place. */
   readonly of: string;
   /** Suffix of the name that tells the side, such as `D`. */
   readonly suffix: string;
-  /** Latitude of the mark, deg, WGS 84. Several marks may have the same name. */
+  /** Latitude of the mark, deg, WGS 84, which tells marks of the same name apart. */
   readonly ofLat?: number;
   readonly ofLon?: number;
   readonly comment: string;
-  /** Symbol by default or option, never a symbol that the user set on the unit; empty for none. */
+  /** Symbol from an option or a plugin, never one that the user set on the chartplotter; empty for none. */
   readonly symbol: string;
 }
 
@@ -29,22 +29,23 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Greatest distance that a unit moves a position, m, apart from rounding to the decimals of its file. */
+/** Maximum distance, m, by which a chartplotter moves a position besides rounding it. */
 const ROUNDING = 3;
 /** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
 /** Extra cost of a pair whose waypoint may be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
-/** Returns the greatest distance that a unit moves a position, m, if its files have this many decimals. */
+/** Returns the maximum distance, m, by which a chartplotter moves a position, by the decimals of its file. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
- * Matches waypoints with what was written earlier, one to one, surest pairs first.
+ * Matches waypoints with the boat positions written earlier, one to one, surest pairs first.
  *
- * A pair must agree in position within the precision of the file. The waypoint must also have our text, or
- * the written name as a unit may have changed it (cut, capitalized, numbered or dropped). A waypoint with
- * only the name or only the position of a boat position therefore does not match.
+ * A pair must agree in position within the precision of the file, and in name as a chartplotter may have
+ * changed it: capitalized, cut, or replaced with a number or nothing. A number after the whole name counts
+ * only with our text. A waypoint with other text, or with the name of a mark, matches only a side that has no
+ * surer match.
  *
  * @param decimals Decimals of the coordinates in the file.
  * @returns Boat position as written, by waypoint.
@@ -76,13 +77,13 @@ export function matchLedger<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
-  // A single match whose text is not ours is a mark of the user's; a file of ours has several matches.
+  // A single match whose text is not ours is a mark of the user's, since a file of ours has several matches.
   const [[lone, entry] = []] = matched;
   if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;
 }
 
-/** Returns a test for waypoints with the name and place of an enriched mark, which are the user's own. */
+/** Returns a function that tells whether a waypoint has the name and place of a mark that was enriched. */
 function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
     given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>
@@ -95,12 +96,12 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 /**
  * Finds boat positions that a user moved, among the waypoints that did not match by position.
  *
- * A moved boat position has our text, under the written name or that name as changed by a unit. On a unit
- * that drops texts, a moved boat position has the written name. It is within `reach` of the position written,
- * and no other waypoint matches its mark and side.
+ * A moved boat position has our text, and its name is the written name as a chartplotter may have changed it.
+ * If there are matches but none has our text, the chartplotter drops texts, and the written name is enough.
+ * The waypoint is within `reach` of the position written, and no other waypoint matches the mark and side.
  *
  * @param matched Matches by position.
- * @param reach Greatest distance that a user moves a position, m.
+ * @param reach Maximum distance by which a user moves a position, m.
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -135,7 +136,7 @@ export function matchMoved<T extends Returned>(
   return moved;
 }
 
-/** Returns the key of a boat position in all runs: its mark and side. */
+/** Returns a key that a boat position keeps from run to run: its mark and side. */
 const sideKey = ({ of, suffix, ofLat, ofLon }: LedgerEntry): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 
@@ -160,7 +161,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   return (isOurs ? 2 : 3) + place;
 }
 
-/** True when the shorter text begins the longer text and is long enough to identify it. */
+/** True when one text begins the other, ignoring case, and the shorter one is long enough to identify it. */
 export function startsAlike(text: string, written: string): boolean {
   const [a, b] = [text.trim().toUpperCase(), written.trim().toUpperCase()];
   const length = Math.min(a.length, b.length);

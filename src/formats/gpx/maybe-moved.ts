@@ -14,14 +14,15 @@ export interface MaybeMoved {
  *
  * A boat position is missing when its mark is still in place but no waypoint matched the boat position. A
  * candidate has no text of the user's, is no enriched mark, and lies within `reach` of the position written.
- * It is likely when a chartplotter may have made its name from the written name and from no missing mark's
- * name, or when its name is a number and its neighbors in the file belong to the mark. Neither is proof, so
+ * A candidate is likely when a chartplotter may have made its name from the written name and from no missing
+ * mark's name, or when its name is a number and its neighbors in the file belong to the mark. The nearest
+ * likely candidate is found, else the nearest candidate with a number or no name. None of this is proof, so
  * the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.
- * @param tolerance Greatest distance that a chartplotter's rounding moves a position, m.
- * @param reach Greatest distance that a user moves a position, m.
+ * @param tolerance Maximum distance by which a chartplotter moves a position, m.
+ * @param reach Maximum distance by which a user moves a position, m.
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -40,7 +41,7 @@ export function findMaybeMoved<T extends Returned>(
     const entriesOfMark = new Set(entries);
     // The chartplotter may have renamed the mark, so entries belong to a mark by its position, not its name.
     const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
-    // When a side was written several times, the file holds the latest entry.
+    // When a side was written several times, the latest entry counts.
     const written = [...new Map(entries.map((entry) => [entry.suffix, entry])).values()];
     for (const entry of written.filter(({ suffix }) => !taken.has(suffix))) {
       const open = near(entry, reach).filter(
@@ -69,7 +70,7 @@ export function findMaybeMoved<T extends Returned>(
   return found;
 }
 
-/** Returns the entries of each mark that has not moved, and the names of marks that were moved or deleted. */
+/** Returns the entries of each mark that is still in place, and the names of marks that are not. */
 function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined) {
   const present = new Map<T, LedgerEntry[]>();
   const missing = new Set<string>();
@@ -85,8 +86,8 @@ function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T
 }
 
 /**
- * True when both neighbors of a waypoint in the file belong to `mark`, or one does and the other is another
- * enriched mark. A mark that the user added would be last in the file.
+ * True when a waypoint's two neighbors in the file are `mark` or its boat positions. One neighbor may instead
+ * be another enriched mark. A mark that the user added would be last in the file.
  */
 function isAmong<T>(
   waypoint: T,

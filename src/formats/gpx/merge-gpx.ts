@@ -11,7 +11,7 @@ import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Distance within which waypoints of different files are probably one mark on two units, m; chosen. */
+/** Distance within which waypoints of different files are probably the same mark, m; chosen. */
 const NEAR = 10;
 
 export interface MergedGpx {
@@ -22,11 +22,12 @@ export interface MergedGpx {
 /**
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
- * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and
- * metadata are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near
- * duplicates are reported.
+ * Waypoints of the other files are copied as written, with the namespaces they need. Routes, tracks and
+ * metadata of the other files are not copied. Boat positions with our element, type or comment are left out
+ * unless the user moved them, since the run makes new ones. Near duplicates are reported.
  *
- * @param join Greatest distance between waypoints of the same name that become one, m; by default none do.
+ * @param join Maximum distance, m, between waypoints that become one because they have the same name. By
+ * default no waypoints become one.
  * @throws Refusal when the files have different GPX versions or namespaces.
  */
 export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly join?: number }): MergedGpx {
@@ -56,14 +57,13 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
   return { document: readGpx(bytes, first.file), diagnostics };
 }
 
-/** Returns the file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.ours.length === 0) return document;
   const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions)).parts;
   return readGpx(bytes, document.file);
 }
 
-/** True when a waypoint of the same name within `join` m replaces this waypoint. Reports near duplicates. */
+/** True when an earlier file has a waypoint of the same name within `join` m. Reports near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
@@ -89,10 +89,7 @@ function isJoined(
   return false;
 }
 
-/**
- * Returns a waypoint's XML for another file, with the namespaces that the waypoint needs. Characters that the
- * other encoding lacks become character references.
- */
+/** Returns a waypoint's XML for another file, with the namespaces and character references needed there. */
 function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): string {
   const xml = asBuffer(from.utf8).toString('utf8', place.start, place.end);
   const nameEnd = 1 + place.tag.length;

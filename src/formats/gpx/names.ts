@@ -1,7 +1,7 @@
 import { toAscii } from '../table/index.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 
-/** Letters that do not decompose into an ASCII letter and a diacritic. */
+/** ASCII spelling of letters that do not decompose into an ASCII letter and a diacritic. */
 const LETTERS: Readonly<Record<string, string>> = {
   ß: 'ss',
   æ: 'ae',
@@ -27,10 +27,10 @@ function asciiName(name: string): string {
 }
 
 /**
- * Creates an allocator of names that a unit can display. Without limits every name stays unchanged. With
- * limits, long names are cut and equal names are numbered.
+ * Creates an allocator of names that a chartplotter can display. Without limits, names of waypoints stay
+ * unchanged. With limits, long names are cut and equal names are numbered.
  *
- * @param names Names of all waypoints. A cut name never takes a name that fits as it is.
+ * @param names Names of all waypoints. Names that fit unchanged are not given to other waypoints.
  */
 export function createNameAllocator(
   names: readonly string[],
@@ -47,7 +47,7 @@ export function createNameAllocator(
   for (const name of names) {
     if (plain(name) === name && length(name) <= limit) reserved.add(foldCase(name));
   }
-  /** The next number to try for a cut name; smaller numbers are taken. */
+  /** Next number to try for a cut name; smaller numbers are taken. */
   const next = new Map<string, number>();
   const take = (name: string): string => {
     taken.add(foldCase(name));
@@ -65,11 +65,11 @@ export function createNameAllocator(
         if (!taken.has(foldCase(name)) && isFree(name)) return take(name);
       }
     }
-    // There are more waypoints than names of this length, so the unit has to number them.
+    // There are more waypoints than names of this length, so the chartplotter has to number them.
     return plainName;
   };
   return {
-    /** Returns the name to display for a waypoint, unchanged when it fits and is unused. */
+    /** Returns the name to display for a waypoint: its own name if that fits and is unused. */
     waypoint(name: string): string {
       if (!isLimited) return name;
       const fits = plain(name) === name && length(name) <= limit;
@@ -80,7 +80,7 @@ export function createNameAllocator(
     /**
      * Returns the name of a boat position whose waypoint is displayed as `shown`.
      *
-     * @param makesWay Whether to number the name when a waypoint already has it, even without limits.
+     * @param makesWay Whether the name gets a number if a waypoint already has it, even without limits.
      */
     partner(shown: string, suffix: string, makesWay = false): string {
       const isFree = (candidate: string) => !reserved.has(foldCase(candidate));
@@ -97,5 +97,5 @@ const length = (text: string): number => Array.from(text).length;
 const cut = (text: string, limit: number): string =>
   length(text) <= limit ? text : Array.from(text).slice(0, Math.max(0, limit)).join('').trimEnd();
 
-/** Returns a name in the form in which units compare names: without case and surrounding blanks. */
+/** Returns a name as chartplotters compare names: in lower case, without surrounding blanks. */
 export const foldCase = (name: string): string => name.trim().toLowerCase();

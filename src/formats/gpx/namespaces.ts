@@ -2,7 +2,7 @@ import type { GpxDocument, GpxVersion } from './gpx-document.ts';
 
 /** Namespace of our elements. */
 export const NAMESPACE = 'urn:downslope:gpx:1';
-/** Prefix of our elements unless the file uses it for another namespace. */
+/** Prefix of our elements unless the file already uses this prefix. */
 const OUR_PREFIX = 'ds';
 
 const GPX_10 = 'http://www.topografix.com/GPX/1/0';
@@ -21,7 +21,7 @@ export function gpxVersion(uri: string, declared: string | undefined): GpxVersio
   return declared === '1.0' ? '1.0' : '1.1';
 }
 
-/** Our prefix in an output, and whether the root must declare it. */
+/** Our prefix in an output, and whether the root of the input already declares it. */
 export interface PrefixChoice {
   readonly prefix: string;
   readonly isDeclared: boolean;

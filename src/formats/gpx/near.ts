@@ -21,10 +21,10 @@ export interface LatLon {
   readonly lon: number;
 }
 
-/** Finds the places within a radius in m, in their original order, never a place without coordinates. */
+/** Finds the places within a radius, m, in their original order. Places without coordinates are left out. */
 export type FindNear<T> = (at: LatLon, radius: number) => T[];
 
-/** @param places Called at the first search, since most files need no search. */
+/** Returns a search in `places`. The index is made at the first search, since most files need none. */
 export function createNearIndex<T extends LatLon>(places: () => readonly T[]): FindNear<T> {
   let find: FindNear<T> | undefined;
   return (at, radius) => {

@@ -1,6 +1,6 @@
 import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
 
-/** Options for the unit that will load the GPX. Limits are off by default, since they change user data. */
+/** Options for the chartplotter that gets the GPX. Limits are off by default, since they change user data. */
 export const gpxOutputOptions = {
   plain: switchOption('plain', 'Write comments and boat positions only, no extension elements.'),
   maxName: {
@@ -63,7 +63,7 @@ export const gpxMergeOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** How comments and boat positions are written. */
+/** Options for comments and for the number of boat positions. */
 export const commentOptions = {
   bearings: {
     kind: 'choice',

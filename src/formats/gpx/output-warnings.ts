@@ -6,10 +6,10 @@ import { foldCase } from './names.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';
 
-/** Common limits of boat units: conservative figures from common practice, no source. */
+/** Common limits of chartplotters, for names and texts in characters; common practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
-/** Warns of what a boat unit may cut, rename or refuse. A limit whose option is set is skipped. */
+/** Returns warnings of what a chartplotter may cut, rename or refuse, unless an option prevents this. */
 export function outputWarnings(
   { file, waypoints, counts: { routes, tracks } }: GpxDocument,
   plan: AdditionPlan,

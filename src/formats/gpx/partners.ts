@@ -13,25 +13,25 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** Maximum distance of a boat position from its mark, or of a user's move, m: three of the longest casts. */
+/** Maximum distance of a boat position from its mark, and of a user's move, m: about three long casts. */
 const REACH = 250;
-/** Distance beyond which a boat position was moved by the user, m. A unit's rounding moves it about 2 m. */
+/** Distance beyond which the user moved a boat position, m. A chartplotter's rounding is about 2 m. */
 const MOVED = 3;
-/** Greatest distance that a unit with 4 decimals moves a mark, m. */
+/** Maximum distance by which a chartplotter with 4 decimals moves a mark, m. */
 const SAME_MARK = 12;
-/** Start of our comments on boat positions, perhaps cut by a unit, that nobody writes by chance. */
+/** Our comment on a boat position, perhaps cut by a chartplotter, but too long to be written by chance. */
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
 /**
  * Finds the boat positions of earlier runs among waypoints, with the user's changes.
  *
- * A boat position is recognized by the ledger, by our element, or by its type or comment, as long as it still
- * has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with other
- * traces of ours, a waypoint with only a matching name and place may be a boat position and is kept. A boat
- * position that the user renamed is the user's own waypoint.
+ * A boat position is recognized by the ledger, by our element, or by its type or comment. It must also have
+ * the name of a boat position, as a chartplotter may have changed it. In a file with other traces of ours, a
+ * waypoint with only a matching name and place may be a boat position and is kept. A boat position that the
+ * user renamed is the user's own waypoint.
  *
- * @param given What earlier runs wrote, if known.
+ * @param given Ledger: what earlier runs wrote, if known.
  * @returns The waypoints in order; boat positions have `partner`.
  */
 export function recognizePartners(
@@ -84,7 +84,6 @@ export function recognizePartners(
   );
 }
 
-/** Indexes the marks of a file by place and by name. */
 function createMarks(marks: readonly GpxWaypoint[]) {
   const find = createNearIndex(() => marks);
   // When several marks have the same name, the first one counts.
@@ -101,7 +100,7 @@ function createMarks(marks: readonly GpxWaypoint[]) {
 }
 type Marks = ReturnType<typeof createMarks>;
 
-/** True for a boat position that is certainly ours, so it may be replaced. */
+/** True for a boat position that may be replaced: it is certainly ours, and the user did not move it. */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
@@ -117,7 +116,7 @@ function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, ma
   );
 }
 
-/** Returns the most decimals among the coordinates of a file, which its unit kept; 7 at most. */
+/** Returns the maximum number of decimals among the coordinates of a file, but not more than 7. */
 export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
@@ -126,7 +125,6 @@ export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
   return Math.min(7, most);
 }
 
-/** True for a mark that an earlier run enriched, according to our element or comment in it. */
 const isEnriched = ({ place, isSummarized }: GpxWaypoint): boolean =>
   isSummarized || ownElement(place, 'waypoint') !== undefined;
 
@@ -188,7 +186,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** Finds the waypoint whose name plus a suffix is this waypoint's name: exact names first, then near ones. */
+/** Finds the mark whose name with a suffix gives this waypoint's name: exact names first, then near marks. */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)
@@ -207,7 +205,7 @@ function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   return owners[0];
 }
 
-/** Returns the suffix of a plugin's position, if the type says that the waypoint is a boat position. */
+/** Returns the suffix in the name of a plugin's position; empty unless the type is `BOAT_TYPE`. */
 const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
   type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 

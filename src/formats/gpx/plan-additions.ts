@@ -11,10 +11,10 @@ import {
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
 
-/** Greatest distance between a new boat position and the same position returned by a unit, m. */
+/** Maximum distance between a new boat position and the same one as it came back from a chartplotter, m. */
 const SAME_PLACE = 3;
 
-/** What happens to each waypoint of the file. */
+/** Additions and removals of a run in one file. */
 export interface AdditionPlan {
   /** Additions by `fileIndex`; a waypoint without additions has no entry. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;
@@ -22,7 +22,7 @@ export interface AdditionPlan {
   readonly removed: ReadonlySet<number>;
 }
 
-/** Decides which additions are made, which old boat positions removed, and which user changes kept. */
+/** Decides which additions to make, which old boat positions to remove, and which user changes to keep. */
 export function planAdditions(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
@@ -34,7 +34,8 @@ export function planAdditions(
     boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
   );
   const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
-  // Boat positions moved by the user, or known only by name and place, stay, and no new one is added there.
+  // A boat position that the user moved, or that is known only by name and place, stays. No new boat position
+  // is added for its side.
   const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
@@ -67,7 +68,6 @@ export function planAdditions(
   return { additions: planned, removed };
 }
 
-/** Returns the key of a boat position: the `fileIndex` of its mark, and its suffix. */
 const sideKey = (of: number | undefined, suffix: string | undefined): string => `${of} ${suffix}`;
 
 /** Indexes boat positions by mark and side. Of several boat positions on one side, the last counts. */
@@ -77,11 +77,12 @@ const bySide = (boats: readonly GpxWaypoint[]): ReadonlyMap<string, GpxWaypoint>
 type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | undefined;
 
 /**
- * Finds boat positions of an earlier run that came back with nothing of ours but their place.
+ * Returns a function that finds the old boat position at the place of a new one, when the place is all that
+ * came back of what we wrote.
  *
- * One mark at a new boat position may be chance. When at least two waypoints, and a third of all, are at new
- * boat positions, an earlier run wrote the file. Each of these waypoints then stays unchanged, is not
- * enriched, and gets no new boat position beside it.
+ * One mark at a new boat position may be chance. When at least two waypoints, and at least a third of all,
+ * are at new boat positions, an earlier run wrote the file. These waypoints are then not enriched and get no
+ * new boat position beside them.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,
@@ -90,7 +91,7 @@ function boatsByPlace(
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
   const near = createNearIndex(() => own);
-  // A mark at the place of `of`, as after merging files from two units, is not a boat position of `of`.
+  // A mark at the place of `of`, as after merging two files, is not a boat position of `of`.
   const find: StandsAt = (of, partner) =>
     near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
   const found = new Set(

@@ -3,7 +3,7 @@ import { parseNumber } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
 import { NAMESPACE } from './namespaces.ts';
 
-/** Maximum number of rounds of removing nested summaries; no real comment needs two. */
+/** Maximum number of rounds of removing nested summaries; real comments have none nested. */
 const ROUNDS = 20;
 
 export const withoutSummary = (comment: string): string => strip(comment, () => () => false).trim();
@@ -11,12 +11,12 @@ export const withoutSummary = (comment: string): string => strip(comment, () => 
 /**
  * Returns the XML inside `cmt` without our summary, otherwise unchanged.
  *
- * The summary is written as `[ds: ...]` so that it can be found without extension elements. A unit may
- * capitalize the summary or cut it; a cut summary extends to the end of the text or of its CDATA section.
+ * The summary is written as `[ds: ...]` so that it can be found without extension elements. A chartplotter
+ * may capitalize or cut the summary; a cut summary extends to the end of the text or of its CDATA section.
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
-/** Returns a test for ascending positions in a text: true where a summary is ignored. */
+/** Returns a function that is true where a summary is ignored. Successive positions must ascend. */
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
@@ -43,7 +43,7 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
     const end = endOfSummary(inner, stop);
     if (end === undefined) continue;
     kept += inner.slice(from, index > from && inner[index - 1] === ' ' ? index - 1 : index);
-    // Text must not contain `]]>`, which brackets on both sides of the removed summary could form together.
+    // Text must not contain `]]>`, which brackets before and after the removed summary could form together.
     if (/\]$/.test(kept) && /^\]?>/.test(inner.slice(end, end + 2))) kept += ' ';
     from = end;
   }
@@ -51,7 +51,8 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
 }
 
 /**
- * Returns a test for positions in XML comments and processing instructions, where no summary is ours.
+ * Returns a function that is true for positions in XML comments and processing instructions, where no summary
+ * is ours.
  *
  * @param inner Well-formed XML.
  */
@@ -66,7 +67,6 @@ function hiddenPlaces(inner: string): (index: number) => boolean {
   };
 }
 
-/** Returns the position of the next `]` or `<`, or the end. */
 function firstStop(inner: string, from: number): number {
   const found = /[\]<]/g;
   found.lastIndex = from;
@@ -108,7 +108,7 @@ const isAddition = (element: ElementPlace): boolean =>
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
 
-/** Returns what an earlier run made or opened in a waypoint, from our element; undefined without one. */
+/** Returns the parts of a waypoint that an earlier run made or opened; undefined without our element. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
   const element = ownElement(place, 'waypoint');
   return element && new Set((element.attributes?.made ?? '').split(' ') as Made[]);

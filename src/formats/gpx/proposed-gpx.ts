@@ -4,7 +4,7 @@ import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts'
 
 /** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
-/** Suffix that marks a proposed place in the ledger; boat positions have D, U or an angle. */
+/** Suffix of proposed places in the ledger, which belong to no mark. */
 const SUFFIX = 'N';
 
 export interface ProposedWaypoint {
@@ -17,7 +17,7 @@ export interface ProposedWaypoint {
   readonly description: string;
 }
 
-/** Formats proposed places as GPX 1.1, before any cast is planned for them. */
+/** Formats proposed places as GPX 1.1, to be enriched like any file of marks. */
 export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =>
   ownGpx([
     '  <metadata><desc>Proposed places that nobody has seen fish on. Not for navigation.</desc></metadata>',
@@ -27,7 +27,6 @@ export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =
     ),
   ]);
 
-/** Returns ledger entries for proposed places, which belong to no mark. */
 export const proposedEntries = (places: readonly ProposedWaypoint[]): LedgerEntry[] =>
   places.map(({ name, lat, lon, comment }) => ({
     name,
@@ -41,10 +40,10 @@ export const proposedEntries = (places: readonly ProposedWaypoint[]): LedgerEntr
 
 export const isProposedEntry = ({ of, suffix }: LedgerEntry): boolean => of === '' && suffix === SUFFIX;
 
-/** Fewest decimals that a unit keeps of a coordinate; 5 decimals are about 1 m. */
+/** Decimals that a chartplotter is assumed to keep of a coordinate; 5 decimals are about 1 m. */
 const DECIMALS = 5;
 
-/** Returns proposed places of an earlier run, by type or text, or by the ledger if the unit kept neither. */
+/** Returns the proposed places of an earlier run, recognized by type, by text, or by the ledger. */
 export function proposedAmong<T extends Returned & { readonly type: string }>(
   waypoints: readonly T[],
   given: readonly LedgerEntry[],

@@ -24,9 +24,9 @@ type Say = (line: number, what: string) => void;
 /**
  * Repairs what XML does not allow in a slightly broken export; every other byte stays the same.
  *
- * Faults repaired: `&` and `<` that begin nothing, control characters, junk before the XML declaration or
- * after the end tag, an attribute repeated with the same value, an undeclared prefix, a wrong byte-order mark
- * or declared encoding, and elements cut off by the end of the file.
+ * Faults repaired: `&` and `<` that begin nothing, unknown entities, control characters, junk before the XML
+ * declaration or after the end tag, an attribute repeated with the same value, an undeclared prefix, a wrong
+ * byte-order mark or declared encoding, and elements cut off by the end of the file.
  *
  * @returns The same bytes when nothing was repaired, else the new bytes with one message per repair.
  */
@@ -60,7 +60,7 @@ function encode(text: string, encoding: string | undefined): Uint8Array {
   return encoding === 'utf-16be' ? bytes.swap16() : bytes;
 }
 
-/** Returns the start and end of the document, without junk around it. */
+/** Returns the start and end of the document, without the byte-order mark and junk around it. */
 function bodyOf(text: string, say: Say): { readonly start: number; readonly end: number } {
   const mark = /^(?:\ufeff|\u00ef\u00bb\u00bf)?/.exec(text)![0].length;
   const declared = text.search(/<\?xml\s/);
@@ -91,7 +91,7 @@ function repairMarkup(text: string, start: number, end: number, say: Say): strin
   const character = (found: string, line: number): string => {
     if (found === '<') say(line, '< written as &lt;');
     else if (found === '&') say(line, '& written as &amp;');
-    else if (found.startsWith('&') && isLegal(found)) return found;
+    else if (found.startsWith('&') && isLegalReference(found)) return found;
     else {
       say(line, 'control character replaced by a space');
       return ' ';
@@ -107,8 +107,7 @@ function repairMarkup(text: string, start: number, end: number, say: Say): strin
   });
 }
 
-/** True for a character reference that XML 1.0 allows. */
-function isLegal(reference: string): boolean {
+function isLegalReference(reference: string): boolean {
   const code = /^&#x/i.test(reference)
     ? Number.parseInt(reference.slice(3, -1), 16)
     : Number(reference.slice(2, -1));
@@ -116,10 +115,7 @@ function isLegal(reference: string): boolean {
   return code <= 0x10ffff && (code < 0xd800 || code > 0xdfff) && code !== 0xfffe && code !== 0xffff;
 }
 
-/**
- * Removes the attributes of a tag that repeat an earlier attribute and its value. A repeated name with
- * another value stays and is refused later.
- */
+/** Removes attributes that repeat an earlier name and value. A name with another value is refused later. */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();
   return tag.replace(/\s+([^\s=<>"'/]+)\s*=\s*("[^"]*"|'[^']*')/g, (whole, name: string, value: string) => {
@@ -161,7 +157,7 @@ function closeOpen(text: string, say: Say): string {
     else if (open.pop() !== name) return text;
   }
   if (open.length < 2) return text;
-  // The content of a CDATA section or comment that was cut off cannot be told from markup.
+  // In a CDATA section or comment that was cut off, content cannot be told from markup.
   const last = text.lastIndexOf('<');
   const isCut = last >= 0 && !/>/.test(text.slice(last));
   if (/<!(?:--|\[CDATA\[)/.test(isCut ? text.slice(last) : '')) return text;
@@ -174,7 +170,7 @@ function closeOpen(text: string, say: Say): string {
     .join('')}\n`;
 }
 
-/** Returns a function that gives the 1-based lines of ascending positions in a text. */
+/** Returns a function that gives the 1-based line of a position. Successive positions must ascend. */
 function lineCounter(text: string): (at: number) => number {
   let line = 1;
   let seen = 0;
@@ -219,9 +215,9 @@ const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
 /**
  * Makes the byte-order mark and the declared encoding match the actual encoding. Nothing else is changed.
  *
- * A UTF-16 byte-order mark before single-byte text is removed, and so is a second UTF-8 mark. A declared
- * encoding that is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which
- * western units write. UTF-16 text stays unchanged.
+ * A UTF-16 byte-order mark before single-byte text is removed, and so is a second UTF-8 mark. An encoding
+ * that is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which western
+ * chartplotters write. A file that declares no encoding counts as UTF-8. UTF-16 text stays unchanged.
  */
 function repairEncoding(bytes: Uint8Array): Repaired {
   const diagnostics: Diagnostic[] = [];

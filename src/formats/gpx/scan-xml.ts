@@ -10,7 +10,7 @@ export const DEPTH_LIMIT = 256;
 /** Maximum number of attributes on one element; real files have about 20 on the root. */
 export const ATTRIBUTE_LIMIT = 1000;
 
-/** Calls made for each element, in order. */
+/** Callbacks for the tags of a text, in order. */
 export interface XmlVisitor {
   /** Called after the `>` of a start tag; for a self-closing element, `close` follows immediately. */
   open(tag: SaxesTagNS, scanner: XmlScanner): void;
@@ -35,15 +35,14 @@ export interface XmlScanner {
 }
 
 /**
- * Creates a strict reader of GPX text. It refuses document types, malformed XML, deep nesting and a root
- * other than `gpx`.
+ * Creates a strict reader of GPX text. It refuses malformed XML, document types, nesting deeper than
+ * `DEPTH_LIMIT`, more attributes than `ATTRIBUTE_LIMIT`, and a root other than `gpx`.
  *
  * @param start Number of bytes before the first chunk (the byte-order mark).
  * @throws Refusal from `write` and `close`, with line and column.
  */
 export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner {
   const parser = new SaxesParser({ xmlns: true });
-  /** Names of the open elements. */
   const tags: string[] = [];
   /** Lines on which the start tags of the open elements end. */
   const lines: number[] = [];
@@ -71,9 +70,9 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
     }
     tagBefore = position;
   };
-  // The parser gets six handlers, including text and CDATA, and no more: with a seventh the engine moves the
-  // parser's properties into a hash table, and reading takes four times as long. All six are set from the
-  // start so that code compiled for one parser also serves the next.
+  // The parser gets at most six handlers, including text and CDATA. With a seventh, V8 moves the parser's
+  // properties into a hash table, and reading takes four times as long. All six are set from the start so
+  // that code compiled for one parser also serves the next.
   parser.on('text', () => undefined);
   parser.on('cdata', () => undefined);
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
@@ -163,7 +162,6 @@ function createBytePlaces(start: number) {
 /** Bytes passed to the scanner at once. */
 const CHUNK = 1 << 16;
 
-/** Gives the scanner a whole text in pieces that end between characters. */
 export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): void {
   let at = start;
   while (at < utf8.length) {
@@ -175,7 +173,6 @@ export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): v
   scanner.close();
 }
 
-/** Root elements of other kinds of files. */
 const OTHER_ROOTS = new Map([
   ['html', 'an HTML page'],
   ['kml', 'a KML file'],

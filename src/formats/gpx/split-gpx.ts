@@ -22,7 +22,7 @@ export interface EditedPlaces {
   readonly waypoints: readonly EditedWaypoint[];
 }
 
-/** Returns the positions in the text after the edits, which must be in order. */
+/** Returns the positions in the edited text. The edits must be ordered by `orderEdits`. */
 export function editedPlaces(
   { root, waypoints }: GpxDocument,
   plan: AdditionPlan,
@@ -42,7 +42,7 @@ export function editedPlaces(
 }
 
 /**
- * Splits an edited file into parts of at most `limit` waypoints each, if the file has more waypoints.
+ * Splits an edited file into parts of at most `limit` waypoints each, if it has more than `limit`.
  *
  * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
  *
@@ -92,7 +92,7 @@ function groupsOf(waypoints: readonly EditedWaypoint[], limit: number): EditedWa
   return groups;
 }
 
-/** Returns the text of the root with these elements and nothing else. */
+/** Returns a document with the root and the elements at these positions, and nothing else. */
 function only(
   document: GpxDocument,
   edited: Uint8Array,

@@ -3,10 +3,10 @@ import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** Shortest comment of ours that is worth writing, characters; chosen. */
+/** Minimum length to which a comment is cut, characters; chosen. With less room the comment is dropped. */
 const LEAST = 12;
 
-/** Shortens our comments so that `cmt` as a whole fits the unit. The user's text is never cut. */
+/** Shortens our comments to the room that the user's text leaves of `maxText`. That text is never cut. */
 export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],

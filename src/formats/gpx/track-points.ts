@@ -30,23 +30,23 @@ export interface TrackPoint {
 
 export interface TrackPointSummary {
   readonly points: number;
-  /** Number of points with an elevation below 0. */
+  /** Number of points with an elevation below 0, unless the point's depth comes before the elevation. */
   readonly belowZero: number;
   /** Number of points left out because their coordinates cannot be used. */
   readonly dropped: number;
-  /** Faults of points. Faults of positions come first, since they decide which points are left out. */
+  /** Faults of points, one message per kind. A fault of positions, which `dropped` counts, comes first. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
 /**
  * Reads the track points of a GPX file, piece by piece.
  *
- * A depth is an element named `depth` in any namespace but ours, anywhere in the point. It is in meters
- * unless its unit attribute or text says otherwise.
+ * The depth of a point is its first element named `depth` in any namespace but ours. It is in meters unless
+ * its unit attribute or text says otherwise.
  *
  * @param chunks The file's bytes in order (a read stream or an array).
  * @param eleIsDepth Whether a point without a depth uses its elevation (m) with the sign changed.
- * @throws Refusal as `readGpx` does.
+ * @throws Refusal with file, line and column for a file that cannot be decoded or is not well-formed GPX.
  */
 export async function* readTrackPoints(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
@@ -148,7 +148,7 @@ function createTrackPointReader(eleIsDepth: boolean) {
   };
   return {
     visitor,
-    /** Returns the points since the last call. */
+    /** Returns the points found since the last call. */
     take(): readonly TrackPoint[] {
       const taken = found;
       found = [];

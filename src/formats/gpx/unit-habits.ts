@@ -3,19 +3,18 @@ import { type LedgerEntry, matchLedger, startsAlike } from './match-ledger.ts';
 import { coordinateDecimals } from './partners.ts';
 import { additionElements } from './previous-additions.ts';
 
-/** One habit of a unit that an export reveals. */
+/** One habit of a chartplotter that an export reveals. */
 export interface Habit {
-  /** The habit in words. */
   readonly found: string;
-  /** `seen`: from boat positions that we wrote; `likely`: from the export alone. */
+  /** `seen`: the export shows it for certain; `likely`: guessed from the names in the export. */
   readonly by: 'seen' | 'likely';
   /** Options that adapt the output to the habit, by flag; empty when none is needed. */
   readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
-/** Minimum number of names or texts that can show a habit. */
+/** Minimum number of names from which a habit is guessed; chosen. */
 const LEAST = 3;
-/** Least values of the options `max-name` and `max-text`, characters. */
+/** Minimum values of the options `max-name` and `max-text`, characters. */
 const SHORTEST = { name: 4, text: 20 } as const;
 
 const seen = (found: string, options: Habit['options'] = {}): Habit => ({ found, by: 'seen', options });
@@ -24,10 +23,10 @@ const likely = (found: string, options: Habit['options']): Habit => ({ found, by
 type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 
 /**
- * Finds how a unit changes waypoints, from an export of the unit.
+ * Finds how a chartplotter changes waypoints, from an export of the chartplotter.
  *
- * @param given What earlier runs wrote. Comparing it with the export shows for certain what the unit changes.
- * @returns The number of waypoints compared, and the habits that enough waypoints show.
+ * @param given Boat positions that earlier runs wrote, to be compared with the export.
+ * @returns The number of boat positions compared, and the habits found.
  */
 export function unitHabits(
   waypoints: readonly GpxWaypoint[],
@@ -55,8 +54,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A number instead of a name is short too. A cut shows only if a written name is longer than all returned
-  // names.
+  // A name replaced with a number is shorter too, so a cut shows only if a written name is longer than all
+  // names in the export.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)
@@ -90,7 +89,7 @@ function numbered(pairs: readonly Pair[]): Habit | undefined {
   return count === 0 ? undefined : seen(`numbers put after ${count} names to make them unique`);
 }
 
-/** Finds which text comes back and how much of the text. */
+/** Finds the element in which our comments come back, and the length to which they are cut. */
 function texts(pairs: readonly Pair[]): Habit[] {
   const filled = pairs.filter(([, { comment }]) => comment !== '');
   if (filled.length === 0) return [];
@@ -128,7 +127,7 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
   const unknown = lost.length === 0 ? '' : `; unknown to the unit: ${lost.join(', ')}`;
-  // A single symbol on all waypoints shows that the unit replaces symbols, but not which symbols it has.
+  // A single symbol on all waypoints does not show which symbols the chartplotter has.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
   return seen(`symbols in the export: ${list}${unknown}`, options);
 }

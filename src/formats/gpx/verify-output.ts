@@ -7,18 +7,18 @@ import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { parseAgain } from './second-parser.ts';
 import type { EditedPlaces } from './split-gpx.ts';
 
-/** Maximum length of a text that is given whole to the second parser, bytes. */
+/** Maximum length of a text that is parsed whole, bytes. */
 const WHOLE = 1 << 20;
-/** Target size of the portions of a longer text, bytes. The whole tree would take most of a run's memory. */
+/** Size at which a portion of a longer text ends, bytes. The tree of a whole text would take much memory. */
 const PORTION = 1 << 19;
-/** Least gap between waypoints that divides portions, bytes. Text in a gap, such as a track, is left out. */
+/** Minimum gap between waypoints that ends a portion, bytes. Text between portions is not parsed again. */
 const GAP = 4096;
 
 /**
- * Checks values and boat positions before they are written. A value must be finite and have few decimals, a
- * name that XML allows, and a unit if its field has one.
+ * Checks values and boat positions before they are written. Every value needs a name that XML allows. A
+ * number must have at most 6 decimals (coordinates 7), and a unit if its field is a length or an angle.
  *
- * @throws Error for a value that fails, which is a defect of the program or of the plugin named in the error.
+ * @throws Error for a value or position that fails, which is a defect of the program or of a plugin.
  */
 export function checkValues(additions: readonly WaypointAddition[]): void {
   for (const { values, partners } of additions) {
@@ -43,11 +43,12 @@ function checkValue({ name, value, unit }: AddedValue): void {
 }
 
 /**
- * Checks that an edited text is well-formed and that taking the edits out gives the input's bytes.
+ * Checks that an edited text is well-formed and that undoing the edits gives the input's bytes.
  *
- * @param places Positions of the waypoints in the edited text. The second parser gets no long tracks, since
- * they are the input's own bytes, which the first parser has read.
- * @throws Error when taking out the edits does not restore the input, which is a defect.
+ * @param places Positions of the waypoints in the edited text. Long tracks are not parsed again, since they
+ * are the input's own bytes.
+ * @throws Error, which is a defect, when undoing the edits does not give the input, or when the first parser
+ * refuses the text.
  * @throws Refusal when the second parser does not accept the text.
  */
 export function verifyEdited(
@@ -96,7 +97,7 @@ function* portions(
   }
 }
 
-/** Runs the strict parser again, since the second parser is more forgiving. */
+/** Checks a text with the strict parser, since the second parser is more forgiving. */
 function scanStrictly(text: Buffer, file: string): void {
   const start = markLength(text);
   const scanner = createXmlScanner(start, { open: () => undefined, close: () => undefined });

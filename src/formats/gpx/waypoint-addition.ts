@@ -12,11 +12,11 @@ import type { AddedValue, PartnerAddition, WaypointAddition } from './gpx-docume
 
 export interface AdditionStyle {
   readonly units: DisplayUnits;
-  /** Bearings in comments: magnetic (M) or true (T). */
+  /** North of the bearings in comments: magnetic (M) or true (T). */
   readonly bearings: 'M' | 'T';
   /** Number of next angles that become boat positions in addition to the two sides. */
   readonly angles: number;
-  /** Longest comment that the unit keeps, characters. */
+  /** Maximum length of a comment on the chartplotter, characters. */
   readonly room?: number;
 }
 
@@ -58,15 +58,15 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
   ),
 });
 
-/** A cast that is written for the unit. */
+/** A cast with the suffix of its boat position. */
 export interface NamedCast {
   readonly suffix: string;
   readonly plan: CastPlan;
-  /** Where the boat sits; empty for the deep side, which the suffix D already says. */
+  /** Side where the boat sits, in words; empty if the suffix says it. */
   readonly where: string;
 }
 
-/** Returns the casts written for the unit: both sides, then up to `count` next angles. */
+/** Returns the casts that become boat positions: both sides, then up to `count` next angles. */
 export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: number): NamedCast[] {
   const { downslope, upslope, angles = [] } = fields;
   const sided = (suffix: string, plan: CastPlan | undefined): NamedCast[] =>

@@ -13,7 +13,7 @@ import {
   summaryText,
 } from './previous-additions.ts';
 
-/** What a run changes in one waypoint; everything else stays unchanged. */
+/** What a run writes into one waypoint. */
 export interface WaypointContent {
   readonly values: readonly AddedValue[];
   /** Our summary; nothing is written when it is empty. */
@@ -22,7 +22,7 @@ export interface WaypointContent {
   readonly shownName?: string;
 }
 
-/** Children that must come before `cmt`. */
+/** Children that come before `cmt` in the GPX schema. */
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
 /** Present state of a waypoint, its state before an earlier run, and what this run puts in. */
@@ -93,7 +93,7 @@ function readBase(
   };
 }
 
-/** Returns the edits that restore the user's name, or replace it by a name that the unit can display. */
+/** Returns the edits that restore the user's name or replace it with `shownName`. */
 function nameEdits({ utf8, name, content, writing, originalName, wasClosed }: Base): Edit[] {
   if (name === undefined || name.isSelfClosing || wasClosed) return [];
   const wanted =

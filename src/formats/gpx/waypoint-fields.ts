@@ -48,9 +48,9 @@ function readCoordinate(
 export const STOP_TYPE = 'day plan stop';
 /** Start of our comments on places of a day plan that are not stops. */
 export const PLAN_PLACE = 'Day plan: ';
-/** Start of our comments on stops: the hours, then the boat, cast or minutes. A unit may cut the rest. */
+/** Start of our comments on stops: the hours, then the boat, cast or minutes. The rest may have been cut. */
 const STOP_COMMENT = /^\d\d:\d\d-\d\d:\d\d, (?:boat \d|cast \d|\d+min)/;
 
-/** True for a stop of a day plan, even one that a unit returned without its type. */
+/** True for a stop or other place of a day plan, even if a chartplotter dropped the type. */
 export const isPlanStop = (type: string, comment: string): boolean =>
   type === STOP_TYPE || STOP_COMMENT.test(comment) || comment.startsWith(PLAN_PLACE);

@@ -25,7 +25,7 @@ interface OpenWaypoint {
   isDepthUnitKnown: boolean;
 }
 
-/** Builds waypoints from the tags inside them. */
+/** Creates a reader that builds each waypoint from its tags. */
 export function createWaypointReader(utf8: Uint8Array, file: string, report: Report) {
   const found: GpxWaypoint[] = [];
   /** Open elements, the waypoint first; undefined for elements that are not needed. */
@@ -144,7 +144,7 @@ function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report:
   };
 }
 
-/** Returns the text of each child of a waypoint, the first when a child is repeated. */
+/** Returns the text of each child of a waypoint by name. The first child counts if a name is repeated. */
 function textsOf({ children, uri }: OpenElement): Map<string, string> {
   const texts = new Map<string, string>();
   for (const child of children) {
