@@ -12,10 +12,13 @@ export interface Waypoint {
   readonly lat: number;
   readonly lon: number;
   readonly name: string;
-  /** As written in the file, empty when absent; `description`, `symbol` and `type` too. */
+  /** As written in the file; empty when absent. */
   readonly comment: string;
+  /** As written in the file; empty when absent. */
   readonly description: string;
+  /** As written in the file; empty when absent. */
   readonly symbol: string;
+  /** As written in the file; empty when absent. */
   readonly type: string;
   /** Depth stated in the file, m, positive down. */
   readonly depth?: number;
@@ -23,6 +26,6 @@ export interface Waypoint {
   readonly isDepthUnitKnown?: boolean;
   /** Seconds since 1970-01-01 UTC. */
   readonly time?: number;
-  /** Fields that an earlier run added to the file; absent without any. */
+  /** Fields that an earlier run added to the file; absent if there are none. */
   readonly earlier?: Readonly<Partial<FieldValues>>;
 }

@@ -50,7 +50,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
   };
 }
 
-/** Returns the block of each row, and the first row of each block. */
+/** Returns the number of the block of each row, and the first row of each block. */
 function blocksOf({ count, lat, lon, pass }: Soundings, length: number) {
   const block = new Int32Array(count);
   const first: number[] = [];

@@ -6,7 +6,7 @@ const COURSE_WAY = 4;
 
 /**
  * Returns the course at each row as a unit vector, measured from about 4 m before to about 4 m after the row;
- * 0, 0 where the boat does not move.
+ * (0, 0) where the boat does not move.
  */
 function courseOf(log: Track) {
   const { count, time } = log;

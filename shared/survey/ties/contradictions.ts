@@ -1,9 +1,9 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/** Difference above which passes contradict each other, m. */
+/** Difference above which passes contradict each other, m, if also above `TIMES`. */
 const LEAST = 0.6;
-/** Difference above which passes contradict each other, as a multiple of the noise. */
+/** Difference above which passes contradict each other, as a multiple of the noise, if also above `LEAST`. */
 const TIMES = 5;
 
 /** A node whose depth other passes contradict. */
@@ -14,8 +14,9 @@ export interface Contradiction {
 }
 
 /**
- * Finds nodes whose depth other passes contradict: weed, bait, or a feature that one pass missed.
- * Two consecutive nodes must be off in the same direction; one alone may be an edge slightly out of place.
+ * Finds nodes whose depth other passes contradict, because of weed, bait or a feature that one pass missed.
+ * Two consecutive nodes must be off in the same direction; a single node may be a steep edge slightly out of
+ * place.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;
