@@ -42,7 +42,7 @@ export interface DepthGrid {
   readonly depth: Float64Array;
   /** Standard deviation of the depth, m. */
   readonly sd: Float64Array;
-  /** 1 where soundings are close enough to support the depth; 0 over bottom that was not sounded. */
+  /** 1 for a node close to soundings or surrounded by soundings, otherwise 0. */
   readonly supported: Uint8Array;
   /** Correlation length of the errors of the depths, m. */
   readonly range: number;
@@ -83,7 +83,7 @@ export interface BottomModel {
   readonly slope?: number;
   /** Standard deviation of the slope, deg. */
   readonly slopeSd?: number;
-  /** Bearing of steepest descent, deg true; absent without a gradient, and for a small or uncertain one. */
+  /** Bearing of steepest descent, deg true; absent if the gradient is absent, small or uncertain. */
   readonly aspect?: number;
   /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;

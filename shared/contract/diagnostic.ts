@@ -6,7 +6,7 @@ export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
 
-/** File or line, or waypoint, that a diagnostic refers to; empty for the whole run. */
+/** File, line or waypoint that a diagnostic refers to; empty for the whole command. */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */
@@ -29,7 +29,7 @@ export interface Repair {
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lower-case, as in the table's `notes`; stays the same when the message changes. */
+  /** `area/what`, lowercase, as in the table's `notes`; stays the same when the message changes. */
   readonly code: string;
   /** Consequence first, then one cause and one thing to do. Lengths are written by `inMeters`. */
   readonly message: string;

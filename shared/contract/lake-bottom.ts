@@ -5,8 +5,9 @@ export interface LakeBottom {
   readonly lon: number;
   /** Direction of the first axis of the lattice, rad from east toward north. */
   readonly axis: number;
-  /** Position of node (0, 0) along the two axes, from the origin, m. */
+  /** Position of node (0, 0) along the first axis, m from the origin. */
   readonly x0: number;
+  /** Position of node (0, 0) along the second axis, m from the origin. */
   readonly y0: number;
   readonly columns: number;
   readonly rows: number;

@@ -1,5 +1,5 @@
 /**
- * Soundings as columns of equal length, in the order in which they were taken.
+ * Soundings as columns of equal length. The rows of a log are in the order in which they were taken.
  *
  * A row is one sounding, or the mean of `weight` neighboring soundings of a pass. Typed arrays cannot be
  * frozen, but a plugin must not change the columns: it returns new columns.
@@ -11,7 +11,7 @@ export interface Soundings {
   readonly lat: Float64Array;
   /** deg, WGS 84, [-180, 180]. */
   readonly lon: Float64Array;
-  /** m, positive down; after the survey stage, below the water level of the plan. */
+  /** m, positive down; after the survey stage, below the water level of the plan, if levels are given. */
   readonly depth: Float32Array;
   /** Seconds since 1970-01-01 UTC, or since midnight when no date is known; NaN where the log has no time. */
   readonly time: Float64Array;

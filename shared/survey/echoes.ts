@@ -141,7 +141,7 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
 /**
  * Finds the frozen rows: all but the first row of each stretch of equal depths too long to be chance.
  *
- * The chance of two equal depths in a row is taken from the rest of the log.
+ * The chance that two consecutive depths are equal is estimated from the rest of the log.
  *
  * @param limit As `EchoRules.frozen`, m.
  */

@@ -9,7 +9,7 @@ export interface JumpRules {
   readonly speed: number;
   /** Maximum possible distance between two rows, m, if a time is missing or both times are equal. */
   readonly jump: number;
-  /** Maximum number of consecutive stray fixes that agree with each other; with more, all are good. */
+  /** Maximum number of consecutive stray fixes that agree with each other; a longer series is good. */
   readonly agree: number;
 }
 
@@ -66,8 +66,8 @@ export function findJumps(
     stretch = undefined;
     good = i;
   }
-  // Rows still in doubt at the end are stray. In a log without enough good rows (`stretch`), the smaller of
-  // the two groups is stray, and groups of equal size are kept.
+  // Rows still in doubt at the end are stray. If the log has few good rows (`stretch`), the smaller of the two
+  // groups is stray instead, and groups of equal size are kept.
   if (suspects.length > 0) {
     if (stretch === undefined || stretch.length > suspects.length)
       for (const row of suspects) drop(row, good);

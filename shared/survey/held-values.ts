@@ -20,7 +20,7 @@ const FEWEST_ROWS = 4;
 const MIN_WAY = 2;
 /** A run counts as held when the depth jumps by more than this at its start or end, m. */
 const MIN_JUMP = 1;
-/** The jump must also exceed the usual step between rows (`usualStep`) by this factor. */
+/** The jump must also be more than this many times the usual step between rows (`usualStep`). */
 const USUAL_STEPS = 3;
 /** Minimum number of held runs of a held value. */
 const FEWEST_RUNS = 3;

@@ -109,7 +109,7 @@ export const levelsOption = {
 } as const satisfies OptionDefinition;
 
 /**
- * Returns what to add to a depth, m: the water level of the plan minus the level when the depth was read.
+ * Returns the correction to add to a depth, m: level of the plan minus level when the depth was read.
  *
  * The level of the plan is `today`, m, or otherwise the reading interpolated at `date`. Without readings, the
  * depth counts as read at level 0.

@@ -22,9 +22,9 @@ interface Bar {
   readonly sure: number;
   /** Minimum effect, m. */
   readonly least: number;
-  /** Minimum share of the places that agree in sign. */
+  /** Minimum of `Fit.agree`. */
   readonly agree: number;
-  /** Minimum share of the loss that the fault removes. */
+  /** Minimum of `Fit.removed`. */
   readonly removed: number;
   readonly places: number;
   readonly legs: number;

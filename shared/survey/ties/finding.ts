@@ -39,7 +39,7 @@ export interface UnitFinding {
   readonly unit: WrongUnit;
   /** Rows that average depths in two units. */
   readonly mixed: readonly number[];
-  /** True when it is not known which rows are wrong, so the whole file cannot be used. */
+  /** True when the wrong rows cannot be told from the right ones, so the whole file cannot be used. */
   readonly isRefused: boolean;
 }
 

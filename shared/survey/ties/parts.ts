@@ -89,7 +89,7 @@ function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readon
   return minBy(pairs, ({ square }) => square)!;
 }
 
-/** @param ends The pass leads through the middles of these two groups of nodes. */
+/** @param ends Two groups of nodes; the pass leads through the middle of each. */
 const untied = (
   work: TieSearch,
   isApart: boolean,

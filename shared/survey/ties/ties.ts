@@ -180,7 +180,7 @@ const UNKNOWN_CURVATURE = 0.1;
 /** Curvature added at all nodes, because the bottom between tracks is not seen, m. */
 const HIDDEN_CURVATURE = 0.02;
 
-/** Returns the curvature at each node: mean absolute second difference of depth at up to 5 nodes, m. */
+/** Returns each node's curvature, m: mean absolute second difference of depth at up to 5 nodes of its leg. */
 export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   const curvature = new Float64Array(count);
   for (let i = 0; i < count; i++) {
