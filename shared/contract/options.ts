@@ -78,7 +78,7 @@ export type FileOption = OptionBase & {
 
 interface CheckedFile<F, C> {
   readonly format: F;
-  /** Returns what is wrong with the content; an error rejects the file before anything runs. */
+  /** Returns the faults of the content. An error rejects the file before anything runs. */
   readonly check?: (content: C) => readonly Diagnostic[];
 }
 

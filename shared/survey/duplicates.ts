@@ -17,7 +17,7 @@ export interface DuplicateRows {
 const SAME_PLACE = 1;
 /** Maximum difference in depth between a duplicate row and the other log at the same time, m. */
 const SAME_DEPTH = 0.1;
-/** Maximum difference in depth as a share of the depth, if more than `SAME_DEPTH`. */
+/** As `SAME_DEPTH`, as a share of the depth; the larger of the two limits applies. */
 const SAME_SHARE = 0.02;
 /** Maximum time between two rows of the other log for interpolation, s; rows in longer gaps are ignored. */
 const LONGEST_GAP = 15;

@@ -8,7 +8,7 @@ export interface EchoRules {
   readonly height: number;
   /** Minimum height of a spike as a share of the surrounding depth; the larger of the two minima applies. */
   readonly share: number;
-  /** Steepest possible bottom, deg; a spike is steeper. */
+  /** Maximum slope of the bottom, deg; a spike is steeper. */
   readonly steepest: number;
   /** Maximum length of a stretch of exactly equal depths that always counts as bottom, m. */
   readonly frozen: number;

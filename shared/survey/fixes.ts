@@ -66,8 +66,8 @@ export function findJumps(
     stretch = undefined;
     good = i;
   }
-  // Rows still in doubt at the end are stray. If the log has few good rows (`stretch`), the smaller of the two
-  // groups is stray instead, and groups of equal size are kept.
+  // Rows still in doubt at the end are stray. If the log has few good rows (`stretch`), the smaller group is
+  // stray instead, and groups of equal size are kept.
   if (suspects.length > 0) {
     if (stretch === undefined || stretch.length > suspects.length)
       for (const row of suspects) drop(row, good);

@@ -1,9 +1,9 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/** Difference above which passes contradict each other, m, if also above `TIMES`. */
+/** Minimum difference of a contradiction, m. */
 const LEAST = 0.6;
-/** Difference above which passes contradict each other, as a multiple of the noise, if also above `LEAST`. */
+/** Minimum difference of a contradiction, as a multiple of the noise. */
 const TIMES = 5;
 
 /** A node whose depth other passes contradict. */

@@ -9,7 +9,7 @@ export interface Fit {
   readonly size: number;
   /** Standard error of `size`, allowing for errors that the nodes of a leg or of a place share. */
   readonly sd: number;
-  /** Share of the Huber loss that correcting the fault saves, at nodes above `CONCERNED`. */
+  /** Share of the Huber loss that correcting the fault saves, at nodes with a large effect (`CONCERNED`). */
   readonly removed: number;
   /** Huber loss that correcting the fault saves; differences are in standard deviations of the noise. */
   readonly gain: number;
@@ -96,7 +96,7 @@ function meat(scores: readonly number[]): number {
 
 /** Prior standard deviation of the error that the nodes of a leg share, m. */
 const LEG_ERROR = 0.1;
-/** Number of legs that the prior counts as. */
+/** Weight of the prior, in legs. */
 const PRIOR_LEGS = 4;
 
 /** Estimates the standard deviation of the error that a leg's nodes share, m, from mean residuals of legs. */

@@ -6,7 +6,7 @@ const NEAR = 25;
 const WIDE = 60;
 
 /**
- * Returns the standard deviation of the depth at a place that disagreement between passes causes, m.
+ * Returns the standard deviation of the depth at a place due to disagreement between passes, m.
  *
  * The result is the largest `tieError` near the place, because the depth may depend on the most doubtful
  * sounding. Add its square to the variance of a modeled depth. Neighboring places share the error.

@@ -153,7 +153,7 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
  * cannot be used.
  *
  * The search uses the logarithm of the depth, in which a wrong unit is a constant offset. Either the stretch
- * or the rest of its file may be wrong.
+ * or the rest of its file may be wrong. Files that still disagree after correction (`leftOver`) come first.
  */
 export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFinding | undefined {
   const inLogs = withDepths(
