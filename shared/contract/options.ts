@@ -94,7 +94,6 @@ export type OptionDefinition =
 
 export type OptionDefinitions = Readonly<Record<string, OptionDefinition>>;
 
-/** Defines an option that names a file or folder. */
 export const pathOption = (flag: string, help: string) =>
   ({ kind: 'text', isPath: true, flag, help }) as const satisfies OptionDefinition;
 

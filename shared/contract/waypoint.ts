@@ -12,13 +12,10 @@ export interface Waypoint {
   readonly lat: number;
   readonly lon: number;
   readonly name: string;
-  /** As written in the file; empty when absent. */
+  /** As written in the file, empty when absent. The same holds for `description`, `symbol` and `type`. */
   readonly comment: string;
-  /** As written in the file; empty when absent. */
   readonly description: string;
-  /** As written in the file; empty when absent. */
   readonly symbol: string;
-  /** As written in the file; empty when absent. */
   readonly type: string;
   /** Depth stated in the file, m, positive down. */
   readonly depth?: number;

@@ -47,10 +47,8 @@ export type S44Order = (typeof ORDERS)[number]['name'];
 /**
  * Finds the strictest order that allows the uncertainty of a pass; undefined when no order allows it.
  *
- * The uncertainty of a pass is taken as `spread95` / sqrt(2), because both passes contribute equally.
- *
- * @param spread95 As `Agreement.spread95`, m.
- * @param depth Mean depth at the crossings, m.
+ * The uncertainty of a pass is taken as `spread95` / sqrt(2), because both passes contribute equally. For
+ * `spread95` and `depth`, see `Agreement`.
  */
 export function orderKept(spread95: number, depth: number): S44Order | undefined {
   return ORDERS.find(({ name }) => spread95 / Math.SQRT2 <= verticalLimit(name, depth))?.name;

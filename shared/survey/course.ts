@@ -40,11 +40,7 @@ function courseOf(log: Track) {
   return { east, north };
 }
 
-/**
- * Moves positions along and across the course; a row without a course stays where it is.
- *
- * @param offset How far to move each row, m.
- */
+/** Moves each position by an offset ahead and to the right, m; a row without a course stays where it is. */
 export function moveAlongCourse(
   log: Track,
   offset: (row: number) => readonly [ahead: number, right: number],

@@ -67,7 +67,6 @@ export function allCrossings(survey: Rows): Crossing[] {
     ];
   }
 
-  /** True when the box of a piece touches a sampled cell. */
   function isInSample(i: number): boolean {
     const [west, south, right, top] = boxOf(i).map((side) => Math.floor(side / CELL));
     for (let column = west; column <= right; column++)
@@ -89,7 +88,6 @@ export function allCrossings(survey: Rows): Crossing[] {
     return { first: a, second: b, firstDepth: depthAfter(a, along), secondDepth: depthAfter(b, across) };
   }
 
-  /** Interpolates the depth between a row (`along` = 0) and the next (`along` = 1), m. */
   function depthAfter(row: number, along: number): number {
     return depth[row] + along * (depth[row + 1] - depth[row]);
   }

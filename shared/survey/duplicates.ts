@@ -52,11 +52,7 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found.sort((a, b) => a.log - b.log || a.other - b.other);
 }
 
-/**
- * Returns the rows of log `own` within the time span of log `other`, sorted by time.
- *
- * @param more Number of rows added before and after the time span.
- */
+/** Returns the rows of log `own` in the time span of log `other` and `more` rows on each side, by time. */
 function rowsDuring({ log, logs, time }: Survey, own: number, other: number, more: 0 | 1): number[] {
   const [start, end] = [bisectLeft(log, own), bisectRight(log, own)];
   const rows = Array.from({ length: end - start }, (_, k) => start + k)

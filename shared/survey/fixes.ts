@@ -34,7 +34,6 @@ export function findJumps(
   for (const row of skip) isSkipped[row] = 1;
   const distance = (from: number, to: number): number =>
     distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-  /** True when the boat can have moved from one row to the other. */
   const isPossible = (from: number, to: number): boolean => {
     const seconds = Math.abs(time[to] - time[from]);
     return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);

@@ -41,7 +41,6 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
     if (distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= MIN_WAY) runs.push([from, to]);
   if (runs.length < FEWEST_RUNS) return [];
   const least = Math.max(MIN_JUMP, USUAL_STEPS * usualStep(depth));
-  /** Returns the larger of the depth steps into and out of a run, m. */
   const jumpOf = ([from, to]: Run): number => {
     const before = from > 0 ? Math.abs(depth[from] - depth[from - 1]) : 0;
     const after = to < depth.length ? Math.abs(depth[to] - depth[to - 1]) : 0;

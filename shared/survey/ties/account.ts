@@ -63,7 +63,6 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
   return { ...work, ties, findings: [...work.findings, finding] };
 }
 
-/** Derives the corrected columns, the rows to drop and the uncertainty from the findings. */
 function outcomeOf(work: TieSearch): Account {
   const { survey, ties, findings } = work;
   let columns: Account['columns'] = {};

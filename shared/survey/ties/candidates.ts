@@ -224,7 +224,6 @@ export interface GroupTie {
   readonly ratio?: Pick<Fit, 'size' | 'sd'>;
 }
 
-/** Fits the offset and the ratio of every group of `groupsOf`. */
 export function groupTies(ties: Ties): GroupTie[] {
   const inLogs = withDepths(
     ties,

@@ -6,7 +6,6 @@ const LEAST = 0.6;
 /** Minimum difference of a contradiction, as a multiple of the noise. */
 const TIMES = 5;
 
-/** A node whose depth other passes contradict. */
 export interface Contradiction {
   readonly node: number;
   /** Depth of the node minus its prediction from other passes, m. */

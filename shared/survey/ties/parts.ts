@@ -54,10 +54,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/**
- * Returns the nodes of each part, largest first; small parts are left out. A part holds passes that are tied
- * to each other, either directly or through other passes of the part.
- */
+/** Returns the nodes of each part, without small parts, largest first. Ties join passes into parts. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];

@@ -66,7 +66,7 @@ export function withDepths({ nodes, planes }: Pick<Ties, 'nodes' | 'planes'>, de
   return { ...changed, noise: noiseOf(changed, curvatureAlongLegs(changed.nodes)) };
 }
 
-/** Subtracts the prediction by the planes from a value of each node; NaN for a node that is not tied. */
+/** Subtracts the planes' predictions from a column of values at the nodes; NaN for a node that is not tied. */
 export const differenceOf = (planes: Ties['planes'], column: Float64Array): Float64Array =>
   column.map((value, i) => {
     const plane = planes[i];
@@ -85,9 +85,8 @@ interface Neighbor {
 }
 
 /**
- * Fits the plane of node `i`. The search radius doubles, up to a limit, until it covers the whole fit.
- *
- * @returns undefined when other track within the limit is too far away or too one-sided.
+ * Fits the plane of node `i`; undefined when other track is too far away or too one-sided. The search radius
+ * doubles until it covers the whole fit or reaches its maximum.
  */
 function planeAt(nodes: TrackNodes, index: KDBush, i: number, farthest: number): Plane | undefined {
   const most = RADIUS * farthest;
@@ -199,8 +198,6 @@ export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Ar
 /**
  * Returns the noise of each node, m: a robust standard deviation of `difference` among nodes with similarly
  * uncertain planes. Because it is robust, a fault in a part of the survey hardly changes the noise.
- *
- * @param curvature Curvature of the bottom at each node, m.
  */
 export function noiseOf({ nodes, planes, difference }: Omit<Ties, 'noise'>, curvature: Float64Array) {
   /** Expected deviation of the bottom from the plane of each node, m, up to a constant factor. */

@@ -60,7 +60,6 @@ export function isUnitLike({ nodes: { depth }, difference }: Ties): boolean {
   return off.length >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
-/** Returns the unit that the depths of a log were read in; meters when unknown. */
 const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].depthUnit ?? 'm';
 
 /**
