@@ -66,7 +66,7 @@ export function withDepths({ nodes, planes }: Pick<Ties, 'nodes' | 'planes'>, de
   return { ...changed, noise: noiseOf(changed, curvatureAlongLegs(changed.nodes)) };
 }
 
-/** Subtracts the planes' predictions from a column of values at the nodes; NaN for a node that is not tied. */
+/** Subtracts the planes' predictions from a column of values at the nodes; NaN where a node is not tied. */
 export const differenceOf = (planes: Ties['planes'], column: Float64Array): Float64Array =>
   column.map((value, i) => {
     const plane = planes[i];
