@@ -1,4 +1,4 @@
-/** Structure words, the more specific first; a tie between two words goes to the first. */
+/** Structure words, the more specific first. Of equally likely words, the first is chosen. */
 export const STRUCTURE_WORDS = [
   'hump',
   'hole',
@@ -16,13 +16,14 @@ export const STRUCTURE_WORDS = [
 export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
 /**
- * What the soundings around a waypoint can support; when several apply, the first in this order:
+ * What the soundings around a waypoint support; the first that applies:
  *
- * - `no-data`: fewer than 6 blocks of soundings, or none within 40 m: no answer;
- * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
- * - `edge`: soundings on one side only: slope, no structure;
- * - `sparse`: passes far apart, with an uncertain depth between passes: slope, no structure;
- * - `ok`: slope and structure.
+ * - `no-data`: nothing, because there are fewer than 6 blocks of soundings or none within 40 m;
+ * - `one-pass`: depth, because all nearby soundings are on one line;
+ * - `edge`: depth and slope, because soundings are on one side only;
+ * - `sparse`: depth and slope, because passes are far apart and depths between passes uncertain, or because
+ *   no surface could be fitted;
+ * - `ok`: depth, slope and structure.
  */
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
 
@@ -41,9 +42,9 @@ export interface DepthGrid {
   readonly depth: Float64Array;
   /** Standard deviation of the depth, m. */
   readonly sd: Float64Array;
-  /** 1 where soundings are close enough to support the depth; 0 over bottom that was not sounded. */
+  /** 1 for a node close to soundings or surrounded by soundings, otherwise 0. */
   readonly supported: Uint8Array;
-  /** Distance over which depth errors are correlated, m. */
+  /** Correlation length of the errors of the depths, m. */
   readonly range: number;
 }
 
@@ -55,21 +56,25 @@ export interface BottomModel {
   readonly lon: number;
   /** Estimated distance between passes, m; NaN for `no-data`. */
   readonly passSpacing: number;
-  /** Number of soundings used. */
+  /** Number of soundings around the waypoint, spikes included. */
   readonly soundings: number;
   /** Depth at the waypoint, m, positive down; NaN for `no-data`. */
   readonly depth: number;
   /** Standard deviation of the depth, m. */
   readonly depthSd: number;
-  /** 95 % bounds of the depth, m; absent in a model built by hand. */
+  /** 95 % bounds of the depth, m; may be absent in a model that `modelBottom` did not make. */
   readonly interval?: readonly [low: number, high: number];
-  /** Depth from the passes alone; equal to `depth` when the mark states no depth. */
+  /** Depth from the passes alone, without a depth that the mark states; absent for `no-data`. */
   readonly passDepth?: DepthSummary;
-  /**
-   * Chance that the passes missed a form at the waypoint (0 to 1), standard deviation of the height of a
-   * missed form (m), and distance to the nearest pass (m).
-   */
-  readonly missed?: { readonly chance: number; readonly size: number; readonly distance: number };
+  /** Form of the bottom that the passes may have missed at the waypoint. */
+  readonly missed?: {
+    /** Chance that the passes missed a form, 0 to 1. */
+    readonly chance: number;
+    /** Standard deviation of the height of a missed form, m. */
+    readonly size: number;
+    /** Distance to the nearest pass, m. */
+    readonly distance: number;
+  };
   /** Rate of deepening `[east, north]`, m/m; absent for `one-pass` and `no-data`. */
   readonly gradient?: readonly [number, number];
   /** Covariance of the gradient, (m/m)^2: `[var east, covariance, var north]`. */
@@ -78,13 +83,13 @@ export interface BottomModel {
   readonly slope?: number;
   /** Standard deviation of the slope, deg. */
   readonly slopeSd?: number;
-  /** Bearing of steepest descent, deg true; absent without a gradient, or for a small or uncertain one. */
+  /** Bearing of steepest descent, deg true; absent if the gradient is absent, small or uncertain. */
   readonly aspect?: number;
   /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;
-  /** Absent for `no-data`, when the fit failed, and when no grid was asked for. */
+  /** Absent for `no-data`, without a fitted surface, and when no grid was asked for. */
   readonly grid?: DepthGrid;
-  /** Share of one cast over supported nodes, in 16 directions clockwise from north; 0 without a grid. */
+  /** Share of a cast over supported nodes, in 16 directions clockwise from north; 0 without a grid. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }
@@ -92,8 +97,8 @@ export interface BottomModel {
 /**
  * What a lake hides between its passes: errors of the model, and forms that no pass crossed.
  *
- * The chance of a missed form is 1 - exp(-rate (d / 10 m)^1.5); d is the lesser of 25 m and the distance to
- * the nearest pass.
+ * At a distance d from the nearest pass, the chance of a missed form is 1 - exp(-rate (d / 10 m)^1.5). The
+ * chance is constant beyond 25 m.
  */
 export interface Unseen {
   /** Factor on the model's standard deviation of the depth, for a gradient of 0.1 m/m. */

@@ -3,8 +3,8 @@
  *
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
- * - `opposite`: boat on the side of the fish opposite the first cast, on bottom as deep or shallow as there;
- * - `flat`: boat on any side, because the bottom is level all around or the fish are suspended;
+ * - `opposite`: boat opposite the first cast's boat, across the fish, on similarly deep or shallow bottom;
+ * - `flat`: boat on any side, because no side is deep or shallow or the fish are suspended;
  * - `quartering`: next angle to try, turned 30 to 105 deg from the first cast;
  * - `along`: next angle to try, along the contour;
  * - `across`: next angle to try, across the structure.
@@ -23,11 +23,11 @@ export interface CastPlan {
   readonly lure: string;
   /** Greatest depth that the lure reaches on this cast over deep water, m. */
   readonly lureDepth: number;
-  /** Standard deviation of `lureDepth`, m: 10 % by label (from 24 ft on 15 %), 5 % for a calibrated lure. */
+  /** Standard deviation of `lureDepth`, m: 5 % if calibrated, 15 % if labeled 24 ft or more, else 10 %. */
   readonly lureDepthSd?: number;
   /** Expected length of the retrieve on bottom, m. */
   readonly contact: number;
-  /** Expected length of the retrieve on bottom, m, each meter weighted by the share of the fish there. */
+  /** As `contact`, with each meter weighted by the share of the fish there; 0 for suspended fish. */
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over the bottoms consistent with the soundings, m. */
   readonly fishContactSd: number;
@@ -35,17 +35,17 @@ export interface CastPlan {
   readonly worth: number;
   /** True for suspended fish: the lure runs at the depth of the fish, and contact does not count. */
   readonly isSuspended?: true;
-  /** True bearing of a cast that is as good by the soundings, deg; more than 45 deg from `bearing`. */
+  /** True bearing of a cast that is as good by the soundings, deg, more than 45 deg from `bearing`. */
   readonly equalBearing?: number;
-  /** True when this cast is kept from an earlier plan because no other cast is clearly better. */
+  /** True when the cast is kept from an earlier plan, because no other cast is clearly better. */
   readonly isKept?: true;
-  /** Range of depths in which the lure is on bottom, m; absent when the lure never touches bottom. */
+  /** Minimum and maximum depth of the lure while it is on bottom, m; absent when it never is. */
   readonly contactDepths?: readonly [number, number];
   /** True when even the deepest lure stays more than 1 ft above the deepest fish. */
   readonly isLureShort?: boolean;
   /** The next deeper lure, which may stay on bottom longer but plows and snags. */
   readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;
-  /** Direction of the cast relative to the wind of the day; absent below 3 m/s or when no wind is given. */
+  /** Direction of the cast relative to the wind of the day; absent without wind or below 3 m/s. */
   readonly wind?: WindOnCast;
   /** Profile along the cast from the boat (distance 0) to the landing. */
   readonly profile: {

@@ -1,12 +1,12 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** An error rejects its input or waypoint, a warning does not, a note only informs. */
+/** An error rejects its input, waypoint or command; a warning does not; a note only informs. */
 export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
 
-/** What a diagnostic refers to: a file or line, a waypoint, or, when empty, the command. */
+/** File, line or waypoint that a diagnostic refers to; empty for the whole command. */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */
@@ -16,22 +16,22 @@ export interface Place {
   readonly waypoint?: string;
 }
 
-/** The reader setting that repairs the fault. */
+/** An option that repairs the fault in a diagnostic. */
 export interface Repair {
-  /** Name of the option. */
+  /** Flag of the option, without dashes. */
   readonly setting: string;
   /** Value of the option if the log leaves no doubt; when absent, the user must choose. */
   readonly value?: string;
-  /** Names of the log's columns, for a setting that names columns. */
+  /** Names of the log's columns, for an option that names columns. */
   readonly columns?: readonly string[];
 }
 
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lower-case, as in the table's `notes`; stays the same when the message changes. */
+  /** `area/what`, lowercase, as in the table's `notes`; stays the same when the message changes. */
   readonly code: string;
-  /** Consequence first, then one cause and one thing to do, with values; lengths by `inMeters`. */
+  /** Consequence first, then one cause and one thing to do. Lengths are written by `inMeters`. */
   readonly message: string;
   readonly place?: Place;
   /** Number of rows or waypoints that the diagnostic stands for; 1 when absent. */
@@ -39,13 +39,13 @@ export interface Diagnostic {
   /** Numbers (SI) and words of the message, for programs. */
   readonly values?: Readonly<Record<string, number | string>>;
   readonly repair?: Repair;
-  /** Of the diagnostics of a log with equal codes, only the one with the lowest rank is shown. */
+  /** Of a log's ranked diagnostics with equal codes, only the one with the lowest rank is shown. */
   readonly rank?: number;
 }
 
 export type Report = (diagnostic: Diagnostic) => void;
 
-/** Makes a report that keeps each diagnostic and passes it on. */
+/** Returns a report that passes each diagnostic on, and the list to which the report adds each diagnostic. */
 export function keptReport(passOn: Report = () => {}) {
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
@@ -75,13 +75,13 @@ const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
 
-/** Replaces bidirectional controls by codes such as `\u202e`. */
+/** Replaces bidirectional controls with codes such as `\u202e`. */
 export const withoutTurns = (text: string): string => text.replace(TURNS, asCode);
 
-/** Replaces characters that act on a terminal by codes such as `\u001b`. */
+/** Replaces characters that act on a terminal with codes such as `\u001b`. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
-/** Writes a diagnostic as one line of JSON, with the lengths of the message, m, also in `lengths`. */
+/** Writes a diagnostic as one line of JSON, without `rank`; `lengths` holds the lengths in the message, m. */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({
@@ -91,7 +91,7 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
   });
 }
 
-/** Returns the stack trace of a failed plugin, as lines to print after the message. */
+/** Returns the stack trace of a failed plugin, as lines to print after the message; empty without one. */
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
@@ -105,7 +105,7 @@ function formatPlace({ file, line, column, waypoint }: Place): string {
 }
 
 /**
- * Rejects an input, or a command, as a whole; caught by the command line.
+ * Rejects a whole input or command.
  *
  * @param status Exit status: 1 for a refused input, 2 for a bad command line or configuration.
  */
@@ -120,7 +120,7 @@ export class Refusal extends Error {
   }
 }
 
-/** Adds the name of the file to a diagnostic with a place; a reader leaves the name to its caller. */
+/** Adds a file name to a diagnostic whose place has none; readers leave the name to their caller. */
 export const inFile = (file: string, diagnostic: Diagnostic): Diagnostic =>
   diagnostic.place === undefined ? diagnostic : { ...diagnostic, place: { file, ...diagnostic.place } };
 

@@ -2,16 +2,16 @@ import { type BottomModel, STRUCTURE_WORDS } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
-/** Unit of a field. Sets the suffix of its column, the conversion, and `unit` in the GPX extension. */
+/** Unit of a field. Decides the suffix of its column, the conversion, and `unit` in the GPX extension. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
-/** Definition of a field. Its table column, GPX extension, XSD entry, help and docs are made from this. */
+/** Definition of a field, from which its table column, GPX extension, XSD entry, help and docs are made. */
 export interface FieldDefinition {
   readonly type: 'number' | 'text' | 'word';
   readonly unit: FieldUnit;
-  /** Number of decimals written in `unit`. */
+  /** Number of decimals written, for a value in `unit`. */
   readonly decimals?: number;
-  /** For `word`: all possible values. */
+  /** All possible values, for the type `word`. */
   readonly words?: readonly string[];
   /** One sentence. */
   readonly help: string;
@@ -72,7 +72,7 @@ const side = <const S extends string>(name: S, words: string) =>
     Object.entries(sideDefinitions(words)).map(([key, value]) => [`${name}_${key}`, value]),
   ) as unknown as { readonly [K in SideField as `${S}_${K}`]: SideDefinitions[K] };
 
-/** Fields of the built-in plugins in the order of the table, by the name of the column without the unit. */
+/** Fields of the built-in plugins in the order of the table, by column name without the unit. */
 export const FIELDS = {
   status: word(
     ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],
@@ -137,9 +137,9 @@ export interface InternalFields {
   readonly bottom: BottomModel;
   /** Casts of an earlier run for this waypoint; an earlier cast is kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
-  /** First choice, from the deep side if there is one. */
+  /** Cast from the deep side, or from any side for level ground or suspended fish. */
   readonly downslope: CastPlan;
-  /** Second choice, from the shallow or the opposite side. */
+  /** Cast from the shallow side, or from the side opposite `downslope`. */
   readonly upslope: CastPlan;
   /** Casts to try next, in order. */
   readonly angles: readonly CastPlan[];

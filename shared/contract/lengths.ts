@@ -2,7 +2,7 @@ import { type DisplayUnits, fromMeters } from './units.ts';
 
 /**
  * Lengths in messages. A message is written once, in meters, and shown in the user's units. A no-break space
- * between number and unit marks a length that is converted.
+ * between number and unit marks a length to be converted.
  */
 
 /** Writes a length, m, for a message; shown in feet to a user of feet. */
@@ -13,7 +13,7 @@ export const inKilometers = (meters: number): string => `${Math.round(meters / 1
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 
-/** Length, ft, from which a length in whole meters is shown in tens of feet. */
+/** Length, ft, from which a length given in whole meters is rounded to tens of feet. */
 const TENS_FROM = 50;
 
 /** Converts the marked lengths of a message to the user's units. */
@@ -29,7 +29,7 @@ export function inUnits(message: string, units: DisplayUnits): string {
 export const lengthsOf = (message: string): number[] =>
   [...message.matchAll(LENGTH)].map(([, number, , unit]) => Number(number) * (unit === 'km' ? 1000 : 1));
 
-/** Writes feet, with tenths where the meters had decimals (`isFine`). */
+/** Writes a length in feet. @param isFine True for tenths, because the length in meters had decimals. */
 function feetText(feet: number, isFine: boolean): string {
   const text = isFine
     ? feet.toFixed(1)

@@ -1,10 +1,10 @@
 import type { Diagnostic } from './diagnostic.ts';
 
 /**
- * Merges diagnostics with identical text, in order of first occurrence.
+ * Merges diagnostics with the same severity, code and text, in order of first occurrence.
  *
- * A note from several files becomes a note about all of these files. Any other diagnostic keeps the place of
- * the first, and the numbers of rows and files are added to its text.
+ * A note from several files loses its place and begins with the number of files. Any other diagnostic keeps
+ * its first place, and the numbers of rows and files, if above 1, are added to its text.
  */
 export function mergeBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();
@@ -37,7 +37,7 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
 
 /**
  * Merges the diagnostics of the parts of one log. Of ranked diagnostics with equal codes, only the one with
- * the lowest rank is kept, at the index of the first and with all counts added up.
+ * the lowest rank is kept, with all counts added up, at the position of the first.
  */
 export function mergeByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const reported = new Map<string, number>();

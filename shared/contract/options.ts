@@ -3,7 +3,7 @@ import type { Diagnostic } from './diagnostic.ts';
 interface OptionBase {
   /** One sentence for `--help` and the docs. */
   readonly help: string;
-  /** Short name, for `--FLAG` on the command line in addition to `--PLUGIN.OPTION`. */
+  /** Short name: the command line accepts `--FLAG` in addition to `--PLUGIN.OPTION`. */
   readonly flag?: string;
   /** True for a path. A path in a configuration file is relative to the folder of that file. */
   readonly isPath?: boolean;
@@ -51,12 +51,12 @@ export interface TextOption extends OptionBase {
   readonly pattern?: RegExp;
   /** Returns false for a text that matches `pattern` but makes no sense, such as an impossibly thin line. */
   readonly isValid?: (text: string) => boolean;
-  /** Describes `pattern` in messages. */
+  /** Description of a valid text, for messages. */
   readonly expected?: string;
   readonly default?: string;
 }
 
-/** A day `YYYY-MM-DD`; the command line replaces the default `today`, so that no plugin reads the clock. */
+/** A day `YYYY-MM-DD`. `today` is replaced before plugins run, so that no plugin reads the clock. */
 export interface DateOption extends OptionBase {
   readonly kind: 'date';
   readonly default?: 'today';
@@ -78,7 +78,7 @@ export type FileOption = OptionBase & {
 
 interface CheckedFile<F, C> {
   readonly format: F;
-  /** Returns what is wrong with the content; an error rejects the file before anything runs. */
+  /** Returns the faults of the content. An error rejects the file before anything runs. */
   readonly check?: (content: C) => readonly Diagnostic[];
 }
 
@@ -94,7 +94,6 @@ export type OptionDefinition =
 
 export type OptionDefinitions = Readonly<Record<string, OptionDefinition>>;
 
-/** Defines an option that names a file or folder. */
 export const pathOption = (flag: string, help: string) =>
   ({ kind: 'text', isPath: true, flag, help }) as const satisfies OptionDefinition;
 

@@ -4,13 +4,13 @@ import type { OptionDefinitions } from './options.ts';
 
 /** Services for a plugin while it runs. */
 export interface PluginContext {
-  /** Reports something about the data; a waypoint plugin need not name the waypoint. */
+  /** Reports something about the data. The program adds the waypoint to reports of a waypoint plugin. */
   report(diagnostic: Diagnostic): void;
   /** Reports the share of the work done, 0 to 1. */
   progress(share: number): void;
   /**
-   * False for an internal field that no later plugin and no figure reads, so the plugin need not compute it;
-   * always true for public fields.
+   * Tells a waypoint plugin whether to compute a field: true for public fields, and for internal fields that
+   * a plugin or figure reads. The result has no meaning at other stages.
    */
   isWanted(field: FieldName): boolean;
 }

@@ -9,7 +9,7 @@ import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from '
 import type { DisplayUnits } from './units.ts';
 import type { Waypoint } from './waypoint.ts';
 
-/** Rows that a log or survey plugin removes for one reason. */
+/** Rows that a log plugin or survey plugin removes for one reason. */
 export interface DroppedRows {
   /** Code of the diagnostic that reports the rows, `area/what`. */
   readonly reason: string;
@@ -22,11 +22,11 @@ export interface LogChange {
   /** Replaced columns, each as long as the log. */
   readonly columns?: Partial<Omit<Soundings, 'count'>>;
   readonly dropped?: readonly DroppedRows[];
-  /** A shorter log: each row stands for `weight` rows of the log, and no row counts as dropped. */
+  /** Shorter log that replaces the log. Each row stands for `weight` soundings; no row counts as dropped. */
   readonly reduced?: Soundings;
 }
 
-/** Works on one log at a time, before logs are combined: cleaning, datum, reduction. */
+/** Works on one log, or on one part of a long log, before logs are combined: cleaning, datum, reduction. */
 export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'log';
   run(input: { readonly log: SoundingLog }, options: OptionValues<O>, context: PluginContext): LogChange;
@@ -51,7 +51,7 @@ export interface SurveyPlugin<O extends OptionDefinitions = OptionDefinitions> e
   ): SurveyChange;
 }
 
-/** Additional fields that a user's plugin defines, named `PLUGIN.field`. */
+/** Fields that a plugin itself defines, shown to the user as `PLUGIN.field`. */
 export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
 type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
@@ -71,16 +71,16 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly unseen?: Unseen;
   /** The whole lake; only for plugins with `readsLake`, and only when the lake could be modeled. */
   readonly lake?: LakeBottom;
-  /** Values of the fields in `requires`, all present, and of the fields in `uses` that are present. */
+  /** Values of all fields in `requires`, and of those fields in `uses` and `changes` that have a value. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
 
-/** A plugin that works on one waypoint at a time; the order of such plugins follows from their fields. */
+/** A plugin that works on one waypoint at a time. The order of these plugins follows from their fields. */
 interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extends FieldName>
   extends PluginBase<O> {
-  /** Fields without which a waypoint is not given to the plugin. */
+  /** Fields that a waypoint must have to be given to the plugin. */
   readonly requires: readonly R[];
-  /** Fields used when present. */
+  /** Fields that the plugin uses if a waypoint has them. */
   readonly uses?: readonly U[];
 }
 
@@ -97,7 +97,7 @@ export interface WaypointPlugin<
   readonly readsUnseen?: boolean;
   /** True to get the whole lake (`lake`). */
   readonly readsLake?: boolean;
-  /** The plugin's own fields, shown in the table, GPX and report as `PLUGIN.field`. */
+  /** Fields that the plugin itself defines. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
@@ -108,10 +108,10 @@ export type Changed<C extends FieldName> = { readonly [K in C]?: FieldValues[K] 
 };
 
 /**
- * Changes fields that other plugins provide; runs before any plugin that reads these fields.
+ * Changes fields that other plugins provide; runs before all waypoint plugins that read these fields.
  *
- * A waypoint with none of the fields in `changes` is not passed to the plugin. The values before and after
- * are both reported for the waypoint (`plugin/refined`).
+ * A waypoint with none of the fields in `changes` is not passed to the plugin. Each change is reported for
+ * the waypoint (`plugin/refined`), with the values before and after.
  */
 export interface RefinePlugin<
   O extends OptionDefinitions = OptionDefinitions,
@@ -120,21 +120,21 @@ export interface RefinePlugin<
   C extends FieldName = FieldName,
 > extends OnWaypoints<O, R, U> {
   readonly stage: 'refine';
-  /** Fields (texts, words, numbers) that the plugin may change; the plugin gets those that are present. */
+  /** Public fields that the plugin may change; the plugin gets their values. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
 }
 
 export type AnyWaypointPlugin = WaypointPlugin | RefinePlugin;
 
-/** One waypoint with everything the waypoint plugins found. */
+/** One waypoint with everything that the waypoint plugins found. */
 export interface EnrichedWaypoint {
   readonly waypoint: Waypoint;
   readonly fields: Partial<FieldValues> & Readonly<Record<string, unknown>>;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Works once on all enriched waypoints; returns plain data for a writer. */
+/** Works once on all enriched waypoints and returns plain data, such as the day plan; built in only. */
 export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T = unknown>
   extends PluginBase<O> {
   readonly stage: 'plan';
@@ -150,7 +150,7 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
   ): T;
 }
 
-/** Everything that a run found, for writers, which must not change it. */
+/** Everything that a run found. Writers must not change it. */
 export interface FinishedRun {
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings, cleaned, reduced, and relative to the plan's water level. */
@@ -158,7 +158,7 @@ export interface FinishedRun {
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
   readonly units: DisplayUnits;
-  /** The whole lake; absent when no waypoint plugin reads it or it could not be modeled. */
+  /** The whole lake; absent when no waypoint plugin reads it, or when it could not be modeled. */
   readonly lake?: UncertainLakeBottom | undefined;
 }
 
@@ -172,7 +172,7 @@ export interface OutputFile {
 export interface WriterPosition {
   /** The waypoint that the position belongs to. */
   readonly of: EnrichedWaypoint;
-  /** One of the `suffixes` of the writer; written after the name of the waypoint. */
+  /** One of the writer's `suffixes`; written after the name of the waypoint. */
   readonly suffix: string;
   /** deg, WGS 84. */
   readonly lat: number;
@@ -182,21 +182,21 @@ export interface WriterPosition {
   readonly symbol?: string;
 }
 
-/** Options of a writer. `out` is the folder for the files of the writer; without `out`, there are none. */
+/** Options of a writer. `out` is the folder for the writer's files; without `out`, no files are written. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
-/** Makes files from a finished run. All outputs are written together, each completely or not at all. */
+/** Makes files from a finished run. The files are written together with all other outputs. */
 export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
   readonly stage: 'writer';
   /** Internal fields that the files are made from, such as `bottom`. */
   readonly requires: readonly FieldName[];
   /** Names of the files that are always written; an existing file is reported before any work is done. */
   readonly files?: readonly string[];
-  /** Suffixes of the positions: one to three capitals, not another plugin's and not `D`, `U` or `A`. */
+  /** Suffixes of the positions: one to three capitals, except `D`, `U`, `A` and suffixes of other plugins. */
   readonly suffixes?: readonly string[];
   /**
-   * Returns positions for the enriched GPX, with or without `out`. As with boat positions, a later run
-   * replaces the positions and keeps what the user wrote on them, and `undo` removes them.
+   * Returns positions for the enriched GPX, with or without `out`. A later run replaces these positions and
+   * keeps what the user wrote on them. The command `undo` removes them.
    */
   positions?(
     run: FinishedRun,

@@ -1,8 +1,8 @@
 /**
- * Soundings as columns of equal length, in the order in which they were taken.
+ * Soundings as columns of equal length. The rows of a log are in the order in which they were taken.
  *
- * A row is one sounding, or the mean of `weight` neighboring soundings of a pass. A plugin must not change
- * the columns, although typed arrays cannot be frozen; it returns new columns.
+ * A row is one sounding, or the mean of `weight` neighboring soundings of a pass. Typed arrays cannot be
+ * frozen, but a plugin must not change the columns: it returns new columns.
  */
 export interface Soundings {
   /** Number of rows. */
@@ -11,11 +11,11 @@ export interface Soundings {
   readonly lat: Float64Array;
   /** deg, WGS 84, [-180, 180]. */
   readonly lon: Float64Array;
-  /** m, positive down; below the water level of the plan after the `survey` stage. */
+  /** m, positive down; after the survey stage, below the water level of the plan, if levels are given. */
   readonly depth: Float32Array;
-  /** Seconds since 1970-01-01 UTC; NaN where the log has no time. */
+  /** Seconds since 1970-01-01 UTC, or since midnight when no date is known; NaN where the log has no time. */
   readonly time: Float64Array;
-  /** Number of the pass: one run of the boat over the bottom. No two logs share a number. */
+  /** Number of the pass: one run of the boat over the bottom. In a survey, no two logs share a number. */
   readonly pass: Int32Array;
   /** Number of soundings behind the row, 1 or more. */
   readonly weight: Float32Array;
@@ -69,8 +69,9 @@ export interface SoundingLog extends Soundings {
 export interface LogSummary {
   readonly file: string;
   readonly account: RowAccount;
-  /** First and last time in the log, seconds since 1970-01-01 UTC; NaN without times. */
+  /** First time in the log, as in `Soundings`, s; NaN without times. */
   readonly firstTime: number;
+  /** Last time in the log, as in `Soundings`, s; NaN without times. */
   readonly lastTime: number;
   /** Unit that the depths were read in; absent when unknown. */
   readonly depthUnit?: 'm' | 'ft' | 'fm';

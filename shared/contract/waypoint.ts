@@ -12,7 +12,7 @@ export interface Waypoint {
   readonly lat: number;
   readonly lon: number;
   readonly name: string;
-  /** As written in the file, empty when absent; `description`, `symbol` and `type` too. */
+  /** As written in the file, empty when absent. The same holds for `description`, `symbol` and `type`. */
   readonly comment: string;
   readonly description: string;
   readonly symbol: string;
@@ -23,6 +23,6 @@ export interface Waypoint {
   readonly isDepthUnitKnown?: boolean;
   /** Seconds since 1970-01-01 UTC. */
   readonly time?: number;
-  /** Fields that an earlier run added to the file; absent without any. */
+  /** Fields that an earlier run added to the file; absent if there are none. */
   readonly earlier?: Readonly<Partial<FieldValues>>;
 }

@@ -4,9 +4,9 @@ import type { Crossing } from './crossings.ts';
 /** How well the passes of a survey agree where they cross. */
 export interface Agreement {
   readonly crossings: number;
-  /** Median of depth on the first pass minus depth on the second, m; NaN without crossings. */
+  /** Median of the depth on the first pass minus the depth on the second pass, m; NaN without crossings. */
   readonly median: number;
-  /** 95th percentile of the absolute difference between the two passes, m; NaN without crossings. */
+  /** 95th percentile of the absolute difference in depth, m; NaN without crossings. */
   readonly spread95: number;
   /** Mean depth of the first passes at the crossings, m; 0 without crossings. */
   readonly depth: number;
@@ -47,10 +47,8 @@ export type S44Order = (typeof ORDERS)[number]['name'];
 /**
  * Finds the strictest order that allows the uncertainty of a pass; undefined when no order allows it.
  *
- * The uncertainty of a pass is taken as `spread95` divided by the square root of 2.
- *
- * @param spread95 95th percentile of the absolute differences between two passes at crossings, m.
- * @param depth Mean depth at the crossings, m.
+ * The uncertainty of a pass is taken as `spread95` / sqrt(2), because both passes contribute equally. For
+ * `spread95` and `depth`, see `Agreement`.
  */
 export function orderKept(spread95: number, depth: number): S44Order | undefined {
   return ORDERS.find(({ name }) => spread95 / Math.SQRT2 <= verticalLimit(name, depth))?.name;

@@ -35,7 +35,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
   // Differences from the first sounding of the block are averaged, to keep full precision.
   const meanFrom = (column: Float64Array): Float64Array =>
     mean((row, from) => column[row] - column[from]).map((off, k) => column[first[k]] + off);
-  // Differences stay small across the 180th meridian.
+  // Longitudes are averaged as differences too, because these stay small across the 180th meridian.
   const turns = mean((row, from) => shortTurn(lon[row] - lon[from]));
   return {
     count: first.length,
@@ -50,7 +50,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
   };
 }
 
-/** Returns the block of each row, and the first row of each block. */
+/** Returns the number of the block of each row, and the first row of each block. */
 function blocksOf({ count, lat, lon, pass }: Soundings, length: number) {
   const block = new Int32Array(count);
   const first: number[] = [];

@@ -6,7 +6,7 @@ const COURSE_WAY = 4;
 
 /**
  * Returns the course at each row as a unit vector, measured from about 4 m before to about 4 m after the row;
- * 0, 0 where the boat does not move.
+ * (0, 0) where the boat does not move.
  */
 function courseOf(log: Track) {
   const { count, time } = log;
@@ -40,11 +40,7 @@ function courseOf(log: Track) {
   return { east, north };
 }
 
-/**
- * Moves positions along and across the course; a row without a course stays where it is.
- *
- * @param offset How far to move each row, m.
- */
+/** Moves each position by an offset ahead and to the right, m; a row without a course stays where it is. */
 export function moveAlongCourse(
   log: Track,
   offset: (row: number) => readonly [ahead: number, right: number],

@@ -21,7 +21,7 @@ export interface Coverage {
   readonly emptyMiddle: number;
   /** Width of the widest sector without soundings within 60 m, deg; 360 without soundings. */
   readonly emptyWidth: number;
-  /** Axis along which most of the track runs, deg, [0, 180). */
+  /** Mean axis of the track within 100 m, weighted by length, deg true, [0, 180). */
   readonly axis: number;
   /**
    * Bearing, at right angles to `axis`, of the side of the mark without soundings nearby, deg; undefined when
@@ -38,13 +38,13 @@ const NEAR = 60;
 const SPARSE = 40;
 /** Width of an empty sector above which a place is at an edge of the survey, deg. */
 const EDGE = 120;
-/** Longest step between two rows that counts as track, m. */
+/** Maximum step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;
 /** Distance from the line through the mark along `axis` within which a sounding counts for both sides, m. */
 const ON_MARK = 3;
 
 /**
- * Measures how far apart the passes around a place are, which sides have soundings, and what this supports.
+ * Measures how far apart passes around a place are and which sides have soundings, and judges the coverage.
  *
  * Spacing is the area of a circle of 100 m radius divided by the length of track in it.
  */
@@ -103,8 +103,8 @@ function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 
 }
 
 /**
- * Returns `Coverage.bareSide`. A sounding is nearby within one pass spacing of the mark, but at least 10 m
- * and at most `NEAR`, measured across `axis`.
+ * Returns `Coverage.bareSide`. A sounding counts as nearby if its distance from the mark, measured across
+ * `axis`, is at most one pass spacing (limited to at least 10 m and at most `NEAR`).
  */
 function bareSideOf(places: readonly (readonly [number, number])[], axis: number, spacing: number) {
   const right = (((axis + 90) % 360) * Math.PI) / 180;

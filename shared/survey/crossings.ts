@@ -4,37 +4,37 @@ import type { Soundings, Survey } from '../contract/index.ts';
 import { flatten, isSampled } from './steps.ts';
 
 export interface Crossing {
-  /** Last row of the first pass before the crossing. */
+  /** Row of the first pass just before the crossing. */
   readonly first: number;
-  /** Last row of the second pass before the crossing. */
+  /** Row of the second pass just before the crossing. */
   readonly second: number;
-  /** Depth of the first pass interpolated at the crossing, m. */
+  /** Depth on the first pass, interpolated at the crossing, m. */
   readonly firstDepth: number;
-  /** Depth of the second pass interpolated at the crossing, m. */
+  /** Depth on the second pass, interpolated at the crossing, m. */
   readonly secondDepth: number;
 }
 
-/** Approximate maximum number of crossings kept per log. */
+/** Number of crossings of a log above which its crossings may be thinned out. */
 const MAX_OF_LOG = 4000;
 /** Approximate maximum number of pieces searched; a larger survey is searched only in a sample of cells. */
 const MAX_PIECES = 30_000;
 /** Side of the cells that are sampled, m: several blocks long. */
 const CELL = 10;
-/** Longest piece that counts as track, m; a longer piece is a gap. */
+/** Maximum extent of a piece, east and north, m; a longer piece is a gap. */
 const LONGEST_PIECE = 25;
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
 /**
- * Finds where passes cross, on the straight lines between consecutive block means of each pass.
+ * Finds where passes cross, on the straight lines between consecutive rows of each pass.
  *
- * In a survey of more than 30,000 rows, only a fixed pattern of cells all over the lake is searched. Of the
- * crossings between two logs that both have more than 4,000, only a share is kept.
+ * In a survey of more than 30,000 rows, only a fixed pattern of cells all over the lake is searched. If a log
+ * has more than 4,000 crossings, only a share of the crossings with itself and with other such logs is kept.
  */
 export const findCrossings = (survey: Rows & Pick<Survey, 'log'>): Crossing[] =>
   fairShare(allCrossings(survey), survey.log);
 
-/** Finds the crossings in the sampled cells, in the order of their first row. */
+/** Finds the crossings in the sampled cells, ordered by row of the first pass. */
 export function allCrossings(survey: Rows): Crossing[] {
   const { count, pass, depth } = survey;
   const { east, north } = flatten(survey);
@@ -67,7 +67,6 @@ export function allCrossings(survey: Rows): Crossing[] {
     ];
   }
 
-  /** True when the box of a piece touches a sampled cell. */
   function isInSample(i: number): boolean {
     const [west, south, right, top] = boxOf(i).map((side) => Math.floor(side / CELL));
     for (let column = west; column <= right; column++)
@@ -89,13 +88,12 @@ export function allCrossings(survey: Rows): Crossing[] {
     return { first: a, second: b, firstDepth: depthAfter(a, along), secondDepth: depthAfter(b, across) };
   }
 
-  /** Interpolates the depth between a row (`along` = 0) and the next (`along` = 1), m. */
   function depthAfter(row: number, along: number): number {
     return depth[row] + along * (depth[row + 1] - depth[row]);
   }
 }
 
-/** Thins out the crossings between logs that both have many, and keeps every crossing of a log with few. */
+/** Keeps every crossing of a log with few crossings; thins out crossings within or between other logs. */
 function fairShare(all: readonly Crossing[], log: Int32Array): Crossing[] {
   const ofLog = countBy(
     all.flatMap(({ first, second }) => [...new Set([log[first], log[second]])]),

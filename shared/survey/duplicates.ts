@@ -13,23 +13,24 @@ export interface DuplicateRows {
   readonly rows: readonly number[];
 }
 
-/** Largest distance of a duplicate row from the other log's position at the same time, m. */
+/** Maximum distance of a duplicate row from the other log's position at the same time, m. */
 const SAME_PLACE = 1;
-/** Largest difference between the depth of a duplicate row and the other log's depth at that time, m. */
+/** Maximum difference in depth between a duplicate row and the other log at the same time, m. */
 const SAME_DEPTH = 0.1;
-/** Largest difference between the two depths as a share of the depth, where more than `SAME_DEPTH`. */
+/** As `SAME_DEPTH`, as a share of the depth; the larger of the two limits applies. */
 const SAME_SHARE = 0.02;
-/** Longest time between two rows of the other log for interpolating between them, s. */
+/** Maximum time between two rows of the other log for interpolation, s; rows in longer gaps are ignored. */
 const LONGEST_GAP = 15;
-/** Least share of the compared rows that are duplicates; logs of two boats or two sonars have fewer. */
+/** Minimum share of duplicates among the compared rows; logs of two boats or two sonars have fewer. */
 const SHARE = 0.5;
 
 /**
  * Finds soundings that several logs contain: the same log given twice, or logs that overlap.
  *
- * Logs with times are compared where their times overlap. A row is a duplicate when the other log has the
- * same position and depth at that time. The other log is interpolated between its rows, because block means
- * of overlapping logs begin at different soundings. Without times, position and depth must be equal.
+ * Logs with times are compared where their times overlap. A row is a duplicate when the other log has nearly
+ * the same position and depth at that time. The other log is interpolated between its rows, because block
+ * means of overlapping logs begin at different soundings. If fewer than half of the compared rows agree, none
+ * is a duplicate. In logs without times, position and depth must be equal.
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
@@ -51,11 +52,7 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found.sort((a, b) => a.log - b.log || a.other - b.other);
 }
 
-/**
- * Returns the rows of log `own` within the time span of log `other`, sorted by time.
- *
- * @param more Number of rows added before and after the time span.
- */
+/** Returns the rows of log `own` in the time span of log `other` and `more` rows on each side, by time. */
 function rowsDuring({ log, logs, time }: Survey, own: number, other: number, more: 0 | 1): number[] {
   const [start, end] = [bisectLeft(log, own), bisectRight(log, own)];
   const rows = Array.from({ length: end - start }, (_, k) => start + k)
@@ -91,7 +88,7 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-/** Compares logs without times: finds rows with exactly the position and depth of a row in an earlier log. */
+/** Finds rows of logs without times that have exactly the position and depth of a row in an earlier log. */
 function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
   const first = new Map<string, number>();
   const same = range(count).flatMap((row) => {

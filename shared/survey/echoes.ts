@@ -8,9 +8,9 @@ export interface EchoRules {
   readonly height: number;
   /** Minimum height of a spike as a share of the surrounding depth; the larger of the two minima applies. */
   readonly share: number;
-  /** Steepest possible bottom, deg; a spike is steeper. */
+  /** Maximum slope of the bottom, deg; a spike is steeper. */
   readonly steepest: number;
-  /** Longest stretch of exactly equal depths that always counts as bottom, m. */
+  /** Maximum length of a stretch of exactly equal depths that always counts as bottom, m. */
   readonly frozen: number;
 }
 
@@ -27,13 +27,13 @@ export interface BadEchoes {
 
 /** Maximum number of neighboring rows used on each side of a run. */
 const NEIGHBORS = 5;
-/** Longest distance along the track to a neighboring row, m. */
+/** Maximum distance along the track to a neighboring row, m. */
 const NEIGHBOR_WAY = 20;
-/** Fewest neighbors needed on each side to judge a run. */
+/** Minimum number of neighbors needed on each side to judge a run. */
 const FEWEST = 2;
-/** Fewest rows of a run that counts as bottom unless it is at 2, 1/2 or 1/3 of the surrounding depth. */
+/** A run of this many rows counts as bottom unless it is at 2, 1/2 or 1/3 of the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
-/** Longest run that can be a spike or an echo, m; a longer run counts as bottom. */
+/** Maximum length of a spike or echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
 /** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
@@ -44,8 +44,9 @@ const FROZEN_CHANCE = 1e-6;
  * Finds depths that are not the bottom: spikes, double echoes, partial echoes and frozen depths.
  *
  * A run of rows is judged when the depth steps away and back again, each time by more than half of a spike's
- * height and more steeply than the bottom can be. The surrounding depth is the median of up to 5 rows on each
- * side, within 20 m. A run whose median differs from the surrounding depth by more than a spike's height is
+ * height and more steeply than the bottom can be. An interruption of the log may replace one of these steps.
+ * The surrounding depth is the median of up to 5 rows on each side, within 20 m. A run whose median differs
+ * from the surrounding depth by more than a spike's height is
  *
  * - a double echo at 2 times the surrounding depth (within 5 %);
  * - otherwise a spike if it has fewer than 5 rows;
@@ -79,12 +80,12 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
     const hasBoth = before.length >= FEWEST && after.length >= FEWEST;
     const side = before.length > 0 ? before : after;
-    // A run next to a break has neighbors on one side only: it must be short, and have 5 neighbors.
+    // A run next to a break has neighbors on one side only, so the run must be short and have 5 neighbors.
     const isAtEnd = isBreak[start] !== isBreak[end];
     if (!hasBoth && (!isAtEnd || side.length < NEIGHBORS || length >= RUN_OF_BOTTOM)) return false;
     const around = medianOf(hasBoth ? [...before, ...after] : side);
     const height = Math.max(rules.height, rules.share * around);
-    // Where the two sides differ, the bottom itself steps, so a run between them is no spike.
+    // Where the two sides differ, the bottom itself steps, so the run between them is no spike.
     if (hasBoth && Math.abs(medianOf(before) - medianOf(after)) > height) return false;
     const inside = medianOf(Array.from(depth.subarray(start, end)));
     if (Math.abs(inside - around) <= height) return false;
@@ -140,9 +141,9 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
 /**
  * Finds the frozen rows: all but the first row of each stretch of equal depths too long to be chance.
  *
- * The chance of two equal depths in a row is taken from the rest of the log.
+ * The chance that two consecutive depths are equal is estimated from the rest of the log.
  *
- * @param limit Longest stretch that always counts as bottom, m.
+ * @param limit As `EchoRules.frozen`, m.
  */
 function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof findEdges>, limit: number) {
   const long: (readonly [start: number, end: number])[] = [];
@@ -153,7 +154,7 @@ function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof fin
     else equal += end - 1 - start;
   }
   const pairs = way.length - sumBy(long, ([start, end]) => end - start);
-  // When most of the log consists of long equal stretches, the rest is too little to compare them with.
+  // If most of the log consists of long equal stretches, the rest is too short to estimate the chance.
   if (pairs * 2 < way.length) return { rows: [], farthest: 0 };
   const chance = Math.max(equal / pairs, 1 / pairs);
   const frozen = long.filter(

@@ -5,22 +5,22 @@ import { distanceBetween, type Track } from './steps.ts';
 const FIX_ERROR = 10;
 
 export interface JumpRules {
-  /** Fastest possible speed of the boat, m/s. */
+  /** Maximum possible speed of the boat, m/s. */
   readonly speed: number;
-  /** Longest possible step between rows whose times are missing or equal, m. */
+  /** Maximum possible distance between two rows, m, if a time is missing or both times are equal. */
   readonly jump: number;
-  /** Fixes after a jump are true when more than this many consecutive ones agree with each other. */
+  /** Maximum number of consecutive stray fixes that agree with each other; a longer series is good. */
   readonly agree: number;
 }
 
 /**
  * Finds stray fixes: rows that the boat cannot have reached from the last good row at a possible speed.
  *
- * When more than `agree` consecutive rows agree with each other, those rows are good after all. If at most
- * `agree` rows were good before, the earlier rows are stray instead: the log began with bad fixes.
+ * When more than `agree` consecutive rows agree with each other, these rows are good after all. If the log
+ * had at most `agree` good rows until then, the earlier rows are stray instead: the log began with bad fixes.
  *
  * @param skip Rows already removed.
- * @returns Stray rows, ascending, and the longest distance of a stray row from a good row, m.
+ * @returns Stray rows, ascending, and the maximum distance of a stray row from the nearby good row, m.
  */
 export function findJumps(
   log: Track,
@@ -34,13 +34,12 @@ export function findJumps(
   for (const row of skip) isSkipped[row] = 1;
   const distance = (from: number, to: number): number =>
     distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-  /** True when the boat can have gone from one row to the other; without times, at most by `jump`. */
   const isPossible = (from: number, to: number): boolean => {
     const seconds = Math.abs(time[to] - time[from]);
     return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);
   };
   let good = 0;
-  // Good rows since the last accepted jump; undefined once there are enough of them to trust.
+  // Good rows at the start of the log; undefined once more than `agree` rows are good or a jump is accepted.
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
   // Rows in doubt since the last good row.
   let suspects: number[] = [];
@@ -66,8 +65,8 @@ export function findJumps(
     stretch = undefined;
     good = i;
   }
-  // At the end of the log, the doubtful rows are compared with the good rows before them. The fewer are
-  // stray; with equal numbers, all are kept.
+  // Rows still in doubt at the end are stray. If the log has few good rows (`stretch`), the smaller group is
+  // stray instead, and groups of equal size are kept.
   if (suspects.length > 0) {
     if (stretch === undefined || stretch.length > suspects.length)
       for (const row of suspects) drop(row, good);
@@ -82,10 +81,11 @@ export function findJumps(
 }
 
 /**
- * Finds stale fixes: rows that repeat a position for longer than `seconds` although the boat was under way,
- * as the next step shows. The first row at the position is not stale.
+ * Finds stale fixes: rows that repeat a position for longer than `seconds` although the boat was under way.
+ * The first row at the position is not stale.
  *
- * @param moving Speed from which the boat counts as under way, m/s.
+ * @param moving Speed above which the boat was under way, m/s: distance to the next position divided by the
+ *   time that the position is repeated.
  */
 export function findStale(log: Track, seconds: number, moving: number): number[] {
   const { count, lat, lon, time } = log;

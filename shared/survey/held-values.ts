@@ -14,24 +14,24 @@ export interface HeldValue {
   readonly rows: readonly number[];
 }
 
-/** Fewest equal rows in a run. */
+/** Minimum number of equal rows in a run. */
 const FEWEST_ROWS = 4;
-/** Shortest distance from the first to the last row of a run, m. */
+/** Minimum distance from the first to the last row of a run, m. */
 const MIN_WAY = 2;
 /** A run counts as held when the depth jumps by more than this at its start or end, m. */
 const MIN_JUMP = 1;
-/** The jump must also exceed this many times the usual step (`usualStep`). */
+/** The jump must also be more than this many times the usual step between rows (`usualStep`). */
 const USUAL_STEPS = 3;
-/** Fewest held runs of a held value. */
+/** Minimum number of held runs of a held value. */
 const FEWEST_RUNS = 3;
-/** Least share of held runs among all runs of a held value. */
+/** Minimum share of held runs among all runs of a held value. */
 const SHARE = 0.6;
 
 /**
  * Finds depths that recur in runs of equal rows, when most of these runs begin or end with a jump.
  *
- * A level bottom also gives runs of equal depths, but the depth reaches them in small steps. A sonar that
- * repeats its last reading, or the limit of its range, jumps.
+ * A level bottom also gives runs of equal depths, but they begin and end with small steps. The depth jumps
+ * where a sonar repeats its last reading or the limit of its range.
  */
 export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth'>): HeldValue[] {
   const { count, lat, lon, depth } = log;
@@ -41,7 +41,6 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
     if (distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= MIN_WAY) runs.push([from, to]);
   if (runs.length < FEWEST_RUNS) return [];
   const least = Math.max(MIN_JUMP, USUAL_STEPS * usualStep(depth));
-  /** Returns the larger of the depth steps into and out of a run, m. */
   const jumpOf = ([from, to]: Run): number => {
     const before = from > 0 ? Math.abs(depth[from] - depth[from - 1]) : 0;
     const after = to < depth.length ? Math.abs(depth[to] - depth[to - 1]) : 0;
@@ -59,7 +58,7 @@ type Run = readonly [from: number, to: number];
 /** Approximate maximum number of rows sampled for the usual step. */
 const SAMPLE = 20_000;
 
-/** Returns the mean change of depth between rows, m, without the largest 5 %, which include the jumps. */
+/** Returns the mean change in depth between rows, m, without the largest 5 %, which include the jumps. */
 function usualStep(depth: Float32Array): number {
   const stride = Math.max(1, Math.floor(depth.length / SAMPLE));
   const steps = range(1, depth.length, stride).map((i) => Math.abs(depth[i] - depth[i - 1]));

@@ -78,7 +78,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   };
 }
 
-/** Interpolates the level at a time, s since 1970; constant before the first and after the last reading. */
+/** Interpolates the level at a time, s since 1970. Beyond the readings, the nearest reading applies. */
 export function levelAt(levels: Levels, time: number): LevelAt {
   const { time: times, level } = levels;
   const last = times.length - 1;
@@ -90,7 +90,7 @@ export function levelAt(levels: Levels, time: number): LevelAt {
   return { level: level[low] + share * (level[high] - level[low]), outside: 0 };
 }
 
-/** Parses a date, with or without a time, as seconds since 1970; UTC without a zone, NaN for other text. */
+/** Parses a date, with or without a time, as s since 1970; NaN for other text. UTC if no zone is given. */
 export function parseReadingTime(text: string): number {
   const time = parseTime(text.trim(), { zone: UTC, spreadsheetDays: false });
   return 'seconds' in time && ['zoned', 'local', 'date'].includes(time.form) ? time.seconds : Number.NaN;
@@ -109,13 +109,14 @@ export const levelsOption = {
 } as const satisfies OptionDefinition;
 
 /**
- * Returns the change of a depth from the level at a time to the level of the plan, m, with its `sd`, m.
+ * Returns the correction to add to a depth, m: level of the plan minus level when the depth was read.
  *
- * The level of the plan is `today`, m, or else the level at `date`. Without readings, depths count as read at
- * level 0 of the datum, as soundings do.
+ * The level of the plan is `today`, m, or otherwise the reading interpolated at `date`. Without readings, the
+ * depth counts as read at level 0.
  *
  * @param time Time at which the depth was read, s since 1970. Without a date, the depth counts as read at the
- *   mean level of all readings, and the standard deviation is that of the readings.
+ *   mean level of all readings.
+ * @returns `sd`: standard deviation of the readings for a depth without a date, otherwise 0, m.
  */
 export function levelChange(
   time: number | undefined,

@@ -2,15 +2,15 @@ import type { Soundings } from '../contract/index.ts';
 import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
 export interface PassRules {
-  /** Longest step between two soundings of a pass, m. */
+  /** Maximum step between two soundings of a pass, m. */
   readonly gap: number;
-  /** Longest time between two soundings of a pass, s. */
+  /** Maximum time between two soundings of a pass, s. */
   readonly pause: number;
-  /** Largest angle between a step of a pass and the recent course, deg. */
+  /** Maximum angle between a step of a pass and the recent course, deg. */
   readonly turn: number;
 }
 
-/** Length of the steps that give the course, m; long compared with the jitter of positions. */
+/** Minimum length of the steps that give the course, m; long compared with the jitter of positions. */
 const COURSE_STEP = 5;
 /** Distance over which the weight of a step in the recent course falls to 1/e, m. */
 const COURSE_MEMORY = 30;
@@ -19,8 +19,8 @@ const COURSE_MEMORY = 30;
  * Numbers the passes of a log from 0, by row. A new pass begins at a gap, a pause, a time that goes backward,
  * a turn of the boat, and a new track segment of the log.
  *
- * A turn is the angle between a step of 5 m and the course over about the last 30 m, so neither jitter at
- * rest nor a wide curve splits a pass.
+ * A turn is measured between a step of about 5 m and the course over about the last 30 m, so neither jitter
+ * at rest nor a wide curve splits a pass.
  */
 export function splitPasses(log: Track & Pick<Soundings, 'pass'>, rules: PassRules): Int32Array {
   const { count, time, pass: segment } = log;

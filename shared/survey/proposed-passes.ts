@@ -58,7 +58,6 @@ export function proposePasses(
   return isFormLikely ? [line(axis)] : [];
 }
 
-/** Returns the pass from one place to another, both in deg. */
 export function lineBetween(
   [lat1, lon1]: readonly [lat: number, lon: number],
   [lat2, lon2]: readonly [lat: number, lon: number],

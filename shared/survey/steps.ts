@@ -3,7 +3,7 @@ import { metersPerDegree } from '../geo/index.ts';
 
 export type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
-/** Change of latitude after which the radii are recomputed, deg: a relative error of 1.5e-5 at 60 degrees. */
+/** Change in latitude after which scales are recomputed, deg; limits the error to 1.5e-5 at 60 degrees. */
 const LATITUDE_STEP = 0.0005;
 
 /**
@@ -39,10 +39,10 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Longest step (`gap`, m) and pause (s) without an interruption: about ten times those at idle speed. */
+/** Maximum step (`gap`, m) and pause (s) without an interruption. Chosen. */
 const LONGEST = { gap: 20, pause: 30 } as const;
 
-/** True when a log is interrupted between two rows: a long step, m, or a long or negative pause, s. */
+/** True when a step, m, or pause, s, interrupts a log: it is too long, or the pause is negative. */
 export const isInterrupted = (
   step: number,
   pause: number,

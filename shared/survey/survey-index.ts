@@ -5,18 +5,17 @@ import { CAN_SHARE } from '../math/index.ts';
 
 type Places = Pick<Survey, 'count' | 'lat' | 'lon'>;
 
-/** An index as memory that can be sent to a worker thread, which opens the index with `fromBuffers`. */
+/** Memory of an index. It can be sent to a worker thread and opened there with `fromBuffers`. */
 export interface IndexBuffers extends Pick<Survey, 'lat' | 'lon'> {
   /** Search tree of longitude and latitude. */
   readonly tree: ArrayBufferLike;
 }
 
-/** Fewest meters in a degree of latitude (at the equator), less 0.1 % so that no search box is too small. */
+/** Minimum meters in a degree of latitude (at the equator), less 0.1 % so that no search box is too small. */
 const MIN_METERS_PER_DEGREE = 110_574 * 0.999;
 /** Meters in a degree of longitude at the equator, less 0.1 % so that no search box is too small. */
 const MIN_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
-/** Builds the index of all soundings of a survey; takes about 0.1 s for 300,000 rows. */
 export const indexSurvey = (places: Places): SoundingIndex => fromBuffers(indexBuffers(places));
 
 export function indexBuffers({ count, lat, lon }: Places): IndexBuffers {
@@ -40,7 +39,7 @@ export function fromBuffers({ tree, lat, lon }: IndexBuffers): SoundingIndex {
       const found = hasBox
         ? index.range(middle - reachEast, atLat - reach, middle + reachEast, atLat + reach)
         : lat.keys();
-      // Typed arrays sort ten times as fast as lists.
+      // Typed arrays sort much faster than lists.
       const rows = Uint32Array.from(found).sort();
       const isIn = (row: number): boolean => {
         const [east, north] = frame.toLocal(lat[row], lon[row]);

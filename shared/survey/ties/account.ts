@@ -8,18 +8,18 @@ import { findTies, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
-/** Faults of a survey found by comparing its passes, and the corrections that follow. */
+/** Faults of a survey found by comparing its passes, and the resulting corrections. */
 export interface Account {
   /** State of the search after the last fault found. */
   readonly work: TieSearch;
   readonly contradicted: readonly Contradiction[];
-  /** Columns with wrong units and offsets corrected; empty when neither was found. */
+  /** Columns with wrong units and offsets corrected; empty when nothing was corrected. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
   /** Rows of refused files, to be dropped, ascending. */
   readonly refused: readonly number[];
   /** Rows that average depths in two units, to be dropped, ascending. */
   readonly mixed: readonly number[];
-  /** Standard deviation that the faults leave in the depth of each row, m; absent without faults. */
+  /** Standard deviation of each row's depth from faults and contradictions, m; absent when 0 throughout. */
   readonly tieError?: Float32Array;
 }
 
@@ -29,9 +29,9 @@ const MAX_FINDINGS = 8;
 /**
  * Finds the faults of a survey by comparing its passes.
  *
- * Wrong units between steps of depth are removed first. Then the fault that explains most of the disagreement
- * is removed before the next is searched for. Only wrong units and offsets are corrected; every fault except
- * a wrong unit adds uncertainty.
+ * Wrong units between steps in depth are removed first. Then faults are found and removed one by one: a wrong
+ * unit if there is one, otherwise the fault that explains most of the disagreement. Only wrong units and
+ * offsets are corrected in the survey. Every fault except a wrong unit adds uncertainty.
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);
@@ -63,7 +63,6 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
   return { ...work, ties, findings: [...work.findings, finding] };
 }
 
-/** Derives the rows to drop, the corrected columns and the uncertainty from the findings. */
 function outcomeOf(work: TieSearch): Account {
   const { survey, ties, findings } = work;
   let columns: Account['columns'] = {};

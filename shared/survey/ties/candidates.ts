@@ -22,13 +22,13 @@ interface Bar {
   readonly sure: number;
   /** Minimum effect, m. */
   readonly least: number;
-  /** Minimum share of the places that agree in sign. */
+  /** Minimum of `Fit.agree`. */
   readonly agree: number;
-  /** Minimum share of the loss that the fault removes. */
+  /** Minimum of `Fit.removed`. */
   readonly removed: number;
   readonly places: number;
   readonly legs: number;
-  /** Factor on the gain in the ranking; less than 1 puts the fault behind simpler faults. */
+  /** Factor on the gain when faults are ranked; below 1 for faults less simple than an offset. */
   readonly simple: number;
 }
 
@@ -40,16 +40,16 @@ const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Minimum share of the nodes that are in a faulty group. */
+/** Minimum share of all nodes in a faulty group. */
 const MIN_SHARE = 0.03;
-/** Number of legs below which twice the effect is required, because each leg weighs heavily. */
+/** Number of legs below which twice the effect is required, because each leg then weighs heavily. */
 const FEW_LEGS = 12;
-/** Least gain of a rival, as a share of the gain of the best fault. */
+/** Minimum gain of a rival, as a share of the gain of the best fault. */
 const ALIKE = 0.95;
 
 /**
- * Finds the fault that explains most of the disagreement, with a rival of another kind if one explains it
- * about as well; undefined when no fault passes its thresholds.
+ * Finds the fault that explains most of the disagreement, and a rival of another kind (never a stretch) that
+ * explains about as much. Returns undefined when no fault passes its thresholds.
  */
 export function mostLikely(ties: Ties): Suspicion | undefined {
   const known = allCandidates(ties).filter(
@@ -111,10 +111,10 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
 }
 
-/** Smallest change of level that must be noticed, m: two feet. */
+/** Difference in level that must not go unnoticed, m: two feet. Chosen. */
 const SEEN = 0.6;
 
-/** True when a change of level by `SEEN` between a group and the rest of the survey would be found. */
+/** True when a difference in level of `SEEN` between a group and the rest of the survey would be found. */
 export function wouldShow(ties: Ties, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
   const found = suspect(ties, kind, group);
@@ -123,7 +123,7 @@ export function wouldShow(ties: Ties, group: Group): boolean {
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
 }
 
-/** Number of nodes above which a session is searched for a drift. */
+/** Number of nodes above which a run of nodes counts as a session. */
 const FEWEST_OF_SESSION = 60;
 
 /** Consecutive nodes `[first, last]` of one file and day, also as a group of rows. */
@@ -157,10 +157,10 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
   return all > 0 ? suspect(ties, 'drift', group, value) : undefined;
 }
 
-/** Least cosine of the angle between course and main axis at which a node counts as run along the axis. */
+/** Minimum cosine of the angle between course and main axis for a node to count as run along the axis. */
 const ALONG = 0.7;
 
-/** Returns a column for a log: 0.5 or -0.5 by direction of travel along its main axis, 0 across the axis. */
+/** Returns a function of a log's nodes: 0.5 or -0.5 by direction along the log's main axis, 0 across it. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -177,11 +177,11 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
   };
 }
 
-/** Fits positions that lag behind the depths: each depth belongs to a place farther along the track. */
+/** Fits positions that lag behind depths: each depth belongs farther along the track than its position. */
 export const latencyOf = (ties: Ties, group: Group): Suspicion | undefined =>
   suspect(ties, 'lag', group, (node) => ties.nodes.rate[node] || 0);
 
-/** Fits a shift of the positions of a file: its depths are off by the shift times the slope of the bottom. */
+/** Fits a shift of a file's positions, which changes depths by the shift times the slope of the bottom. */
 function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
   const slopeOf = (node: number): readonly [number, number] => ties.planes[node]?.slope ?? [0, 0];
   const [east, north] = [0, 1].map((side) => {
@@ -224,7 +224,6 @@ export interface GroupTie {
   readonly ratio?: Pick<Fit, 'size' | 'sd'>;
 }
 
-/** Fits the offset and the ratio of every file and day of `groupsOf`. */
 export function groupTies(ties: Ties): GroupTie[] {
   const inLogs = withDepths(
     ties,

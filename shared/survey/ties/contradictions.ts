@@ -1,12 +1,11 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/** Difference above which passes contradict each other, m. */
+/** Minimum difference of a contradiction, m. */
 const LEAST = 0.6;
-/** Difference above which passes contradict each other, as a multiple of the noise. */
+/** Minimum difference of a contradiction, as a multiple of the noise. */
 const TIMES = 5;
 
-/** A node whose depth other passes contradict. */
 export interface Contradiction {
   readonly node: number;
   /** Depth of the node minus its prediction from other passes, m. */
@@ -14,8 +13,9 @@ export interface Contradiction {
 }
 
 /**
- * Finds nodes whose depth other passes contradict: weed, bait, or a feature that one pass missed.
- * Two consecutive nodes must be off in the same direction; one alone may be an edge slightly out of place.
+ * Finds nodes whose depth other passes contradict, because of weed, bait or a feature that one pass missed.
+ * Two consecutive nodes must be off in the same direction; a single node may be a steep edge slightly out of
+ * place.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;

@@ -9,7 +9,7 @@ import type { Suspicion, TieSearch } from './finding.ts';
 import { changedDepths, eachRow, logsOf } from './group.ts';
 import { nameOf } from './part-name.ts';
 
-/** Corrects the late positions, shifted positions and drifts that the user asked to correct. */
+/** Corrects late positions, shifted positions and drifts, each only if the user asked for it. */
 export function correctionOf(
   { work }: Account,
   asked: Readonly<Record<'correctLag' | 'correctShift' | 'correctDrift', boolean>>,
@@ -37,16 +37,17 @@ export function correctionOf(
   return { survey, said };
 }
 
-/** Shortest latency that is corrected, s. */
+/** Minimum latency that is corrected, s. */
 const MIN_LAG = 0.2;
-/** Smallest latency that is corrected, in standard errors. */
+/** Minimum latency that is corrected, in standard errors. */
 const SURE = 3;
-/** Largest standard error at which the latency of a single log is used, s. */
+/** Maximum standard error at which the latency fitted to a single log is used, s. */
 const KNOWN = 0.25;
 
 /**
- * Returns the latency of each log, s: of the log alone if `KNOWN` allows it, otherwise of all logs together;
- * 0 where the latency is too small or too uncertain to correct.
+ * Returns the latency of each log, s; 0 if it is too small or too uncertain to correct.
+ *
+ * The latency is fitted to the log alone if the standard error allows it (`KNOWN`), otherwise to all logs.
  */
 function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;

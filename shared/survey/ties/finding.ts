@@ -5,8 +5,8 @@ import type { Ties } from './ties.ts';
 import type { WrongUnit } from './unit-steps.ts';
 
 /**
- * A fault that explains disagreement between passes and adds uncertainty. Offsets are also corrected; drift,
- * shift and lag are corrected if the user asks.
+ * A fault that explains disagreement between passes and adds uncertainty. Offsets are always corrected;
+ * drift, shift and lag are corrected only if the user asks.
  */
 export interface Suspicion {
   readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
@@ -22,13 +22,13 @@ export interface Suspicion {
    */
   readonly size: number;
   readonly fit: Fit;
-  /** Typical error of depth that the fault causes, m. */
+  /** Typical error in depth that the fault causes, m. */
   readonly effect: number;
-  /** Returns the error of depth at a node of the group per unit of `size`. */
+  /** Returns the error in depth at a node of the group, for a fault of size 1. */
   valueAt(node: number): number;
   /** Direction in which positions are shifted, deg true. */
   readonly toward?: number;
-  /** Another fault that explains the disagreement about as well. */
+  /** A fault of another kind that explains the disagreement about as well. */
   readonly rival?: Suspicion;
 }
 
@@ -39,7 +39,7 @@ export interface UnitFinding {
   readonly unit: WrongUnit;
   /** Rows that average depths in two units. */
   readonly mixed: readonly number[];
-  /** True when it is not known which rows are wrong, so the whole file cannot be used. */
+  /** True when the wrong rows cannot be told from the right ones, so the whole file cannot be used. */
   readonly isRefused: boolean;
 }
 

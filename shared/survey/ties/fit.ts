@@ -3,21 +3,21 @@ import { range } from 'es-toolkit/math';
 import { gather, medianOf, rowRuns } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
-/** How well a column (error of depth by node, for size 1) explains the differences between passes. */
+/** How well a fault, given as a column (`TieColumn`), explains the differences between passes. */
 export interface Fit {
   /** Size of the fault: the fitted factor on the column. */
   readonly size: number;
-  /** Standard error of `size`, allowing for errors shared by the nodes of a leg and of a place. */
+  /** Standard error of `size`, allowing for errors that the nodes of a leg or of a place share. */
   readonly sd: number;
-  /** Share of the loss that the fault removes, at the nodes where the column is not small (`CONCERNED`). */
+  /** Share of the Huber loss that correcting the fault saves, at nodes with a large effect (`CONCERNED`). */
   readonly removed: number;
-  /** Huber loss that the fault removes; differences count in standard deviations of the noise. */
+  /** Huber loss that correcting the fault saves; differences are in standard deviations of the noise. */
   readonly gain: number;
   /** Number of places at which the column is not 0. */
   readonly places: number;
   /** Number of legs on which the column is not 0. */
   readonly legs: number;
-  /** Share of the places that, taken alone, give a size of the same sign. */
+  /** Share of the places whose own differences give the same sign as `size`. */
   readonly agree: number;
 }
 
@@ -30,16 +30,16 @@ const CLIP = 2;
  */
 const SHORT = 1.4;
 const ROUNDS = 4;
-/** Share of the column's largest value above which a node counts in `removed` and in the first estimate. */
+/** Share of the column's largest value above which a node counts in `removed` and the first estimate. */
 const CONCERNED = 0.25;
 
-/** A column: the nodes where the column is not 0, and the values at these nodes. */
+/** Effect of a fault of size 1 on `Ties.difference`: the nodes where it is not 0, and its values there. */
 export interface TieColumn {
   readonly at: Int32Array;
   readonly value: Float64Array;
 }
 
-/** Fits the size of a fault by least squares with Huber weights; undefined for an empty column. */
+/** Fits the size of a fault by least squares with Huber weights; undefined if the column is empty. */
 export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;
@@ -61,7 +61,7 @@ export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: Tie
   const kept = left.map((own, k) => lossAt(own, sds[k]));
   const before = sum(concerned, (k) => lost[k]);
   const after = sum(concerned, (k) => kept[k]);
-  /** Adds up a quantity over the nodes of each leg or place, which are consecutive. */
+  /** Adds up a quantity over each leg or place, a run of consecutive nodes. */
   const sumsBy = (number: Int32Array, of: (k: number) => number): number[] =>
     Array.from(
       rowRuns(n, (k, from) => number[at[k]] === number[at[from]]),
@@ -96,10 +96,10 @@ function meat(scores: readonly number[]): number {
 
 /** Prior standard deviation of the error that the nodes of a leg share, m. */
 const LEG_ERROR = 0.1;
-/** Number of legs that the prior counts as. */
+/** Weight of the prior, in legs. */
 const PRIOR_LEGS = 4;
 
-/** Estimates the standard deviation of the error that the nodes of a leg share, m, from the means of legs. */
+/** Estimates the standard deviation of the error that a leg's nodes share, m, from mean residuals of legs. */
 function legError(means: readonly number[]): number {
   const seen = 1.4826 * medianOf(means.map(Math.abs));
   const all = means.length + PRIOR_LEGS;
@@ -116,7 +116,7 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/** Clips differences at `CLIP` standard deviations and divides by the noise variance; 0 for untied nodes. */
+/** Clips differences at `CLIP` standard deviations, then divides by the noise variance; 0 if not tied. */
 export function clippedScores({ noise, difference }: Ties): Float64Array {
   return difference.map((value, i) => {
     const most = CLIP * noise[i];

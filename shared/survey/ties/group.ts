@@ -6,7 +6,7 @@ import { dayNumber } from '../days.ts';
 import type { TieColumn } from './fit.ts';
 import { differenceOf, type Ties } from './ties.ts';
 
-/** A part of a survey that can be off as a whole: a file, a day, rows `[from, to)` of a file, or all. */
+/** A part of a survey that a fault affects: a file, a day, rows `[from, to)` of a file, or everything. */
 export type Group =
   | { readonly kind: 'file'; readonly log: number }
   | { readonly kind: 'day'; readonly day: number }
@@ -50,7 +50,7 @@ export function membership({ nodes: { log, day, row } }: Ties, group: Group): Me
 export const membersOf = (ties: Ties, group: Group): number[] =>
   range(ties.nodes.count).filter(membership(ties, group));
 
-/** Returns `differenceOf` a column over the nodes, without the nodes where the result is 0 or NaN. */
+/** Applies `differenceOf` to a value of each node, and leaves out nodes where the result is 0 or NaN. */
 export function columnOf({ planes, nodes }: Ties, value: (node: number) => number): TieColumn {
   const difference = differenceOf(
     planes,
@@ -60,7 +60,7 @@ export function columnOf({ planes, nodes }: Ties, value: (node: number) => numbe
   return { at, value: gather(difference, at) };
 }
 
-/** Returns `columnOf` a column that is 0 outside a group. */
+/** Applies `columnOf` to a value that is 0 for nodes outside a group. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
   const isMember = membership(ties, group);
   return columnOf(ties, (node) => (isMember(node) ? value(node) : 0));
@@ -69,7 +69,7 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
 export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
-/** Lists the files, if several, and the days, if several; leaves out a day that is exactly one file. */
+/** Lists the files if there are several, and the days if there are several, except a day that is one file. */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;
   const nodes = [...log.keys()];
@@ -95,7 +95,7 @@ export function groupsOf(ties: Ties): Group[] {
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
-/** Returns the other file or day when there are exactly two. */
+/** Returns the other file or day when there are exactly two; undefined otherwise. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
   const isFile = group.kind === 'file';
   if (!isFile && group.kind !== 'day') return undefined;

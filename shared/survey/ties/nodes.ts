@@ -23,7 +23,7 @@ const COLUMNS = {
   leg: Int32Array,
   /** Number of the place: a part of a leg, up to 50 m long. */
   place: Int32Array,
-  /** Distance along the rows of the survey to the middle of the node, m, jumps included. */
+  /** Distance along the rows of the survey to the middle of the node, m; includes steps between passes. */
   way: Float64Array,
   /** East component of the course, a unit vector; 0 for a boat at rest. */
   courseEast: Float64Array,
@@ -44,29 +44,29 @@ export type TrackNodes = {
   readonly count: number;
   /** Typical distance between passes, m. */
   readonly spacing: number;
-  /** Length of a node, m. */
+  /** Target length of a node, m; a node is shorter at the end of a pass, at a gap and at a cut. */
   readonly length: number;
 };
 
-/** Shortest node, m. */
+/** Minimum target length of a node, m. */
 const SHORTEST = 5;
-/** Longest node, m. */
+/** Maximum target length of a node, m. */
 const LONGEST = 10;
-/** Number of nodes per pass spacing, if their length is between `SHORTEST` and `LONGEST`. */
+/** Number of nodes per pass spacing, before their length is limited to `SHORTEST` and `LONGEST`. */
 const PER_SPACING = 2.5;
 /** Approximate maximum number of nodes; a larger survey is sampled in a fixed pattern of square patches. */
 const MAX_NODES = 3500;
 /** Width of a patch, in pass spacings. */
 const PATCH = 10;
-/** Least width of a patch, m. */
+/** Minimum width of a patch, m. */
 const MIN_PATCH = 60;
-/** Longest step within a leg, m. */
+/** Maximum step between rows of a leg, m. */
 const BREAK = 25;
 /** Cosine of the change of course that ends a leg. */
 const TURN = 0.5;
-/** Longest leg, m. */
+/** Maximum length of a leg, m. */
 const LONGEST_LEG = 400;
-/** Longest stretch of a leg that counts as one place, m. */
+/** Maximum length of a place, m. */
 const PLACE = 50;
 /** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;

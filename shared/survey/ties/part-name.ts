@@ -14,7 +14,7 @@ export function nameOf(survey: Survey, group: Group): PartName {
   return { kind: 'rows', name: file, file, lines };
 }
 
-/** Returns the day of the week if the survey spans less than a week, otherwise the date. */
+/** Returns the day of the week if the survey spans at most 7 days, otherwise the date. */
 export function dayWord(survey: Survey, day: number): string {
   const days = survey.logs
     .flatMap(({ firstTime, lastTime }) => [dayNumber(firstTime), dayNumber(lastTime)])
@@ -24,7 +24,7 @@ export function dayWord(survey: Survey, day: number): string {
   return isOneWeek ? date.toLocaleDateString('en-US', { weekday: 'long', timeZone: 'UTC' }) : dayName(day);
 }
 
-/** Estimates the line of the file that a row comes from: rows are means of lines, and lines were dropped. */
+/** Estimates the line of a row in its file, because rows are means of lines and some lines were dropped. */
 function lineOf(survey: Survey, log: number, row: number): number {
   const { account } = survey.logs[log];
   let before = 0;

@@ -8,27 +8,30 @@ import { type Group, groupsOf, membership } from './group.ts';
 import { dayWord } from './part-name.ts';
 import type { Ties } from './ties.ts';
 
-/** Two parts of a survey that are compared in too few places, and a pass that would tie the two. */
+/** Two parts of a survey that are not well tied to each other, and a pass that would tie the two. */
 export interface Untied {
-  /** True when no pass of one part comes near the other part; false when the parts meet in too few places. */
+  /** True when no node of one part is compared with the other part; false when the comparison is too weak. */
   readonly isApart: boolean;
-  /** The two parts: `a.csv and b.csv`, `Friday and Saturday`, or `two parts of a.csv`. */
+  /** Names of the two parts, such as `a.csv and b.csv`, `Friday and Saturday` or `two parts of a.csv`. */
   readonly words: string;
   readonly pass: PassLine;
 }
 
 type Nodes = readonly number[];
 
-/** Fewest nodes of a part for which a pass is proposed. */
+/** Minimum number of nodes in a part for which a pass is proposed. */
 const FEWEST = 30;
-/** Least share of all nodes in a part for which a pass is proposed. */
+/** Minimum share of all nodes in an untied part for which a pass is proposed. */
 const MIN_SHARE = 0.04;
-/** How far a proposed pass reaches into each of two parts that do not meet, m. */
+/** Length of a proposed pass beyond the closest nodes of two parts that are apart, m. */
 const INTO = 80;
 
 /**
- * Finds the parts not tied to a larger part, largest first, each with a pass that would tie it. If the survey
- * is one part, finds the first file, day or half session that meets the rest in too few places.
+ * Finds the parts that are not tied to the largest part, largest first. Each comes with a pass that would tie
+ * it to a larger part.
+ *
+ * If the survey is one part, finds the first file, day or half session whose level could differ from the rest
+ * unnoticed (`wouldShow`).
  */
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);
@@ -51,7 +54,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/** Returns the nodes of each part, largest first. Passes tied to each other, even indirectly, are a part. */
+/** Returns the nodes of each part, without small parts, largest first. Ties join passes into parts. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];
@@ -69,7 +72,7 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
-/** Finds the closest nodes, one of `part` and one of `others`, among at most 150 nodes of each part. */
+/** Finds the closest nodes: `to` in `part`, `from` in one of `others`. Samples at most 150 nodes a part. */
 function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readonly Nodes[]) {
   const some = (all: Nodes): Nodes => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   const sample = some(part);
@@ -83,7 +86,7 @@ function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readon
   return minBy(pairs, ({ square }) => square)!;
 }
 
-/** @param ends The pass leads through the middles of these two groups of nodes. */
+/** @param ends Two groups of nodes; the pass leads through the middle of each. */
 const untied = (
   work: TieSearch,
   isApart: boolean,
@@ -112,10 +115,14 @@ function wordsOf(
   return `${isApart ? 'two parts' : 'the passes'} of ${logs[0].length <= 2 ? first : 'this survey'}`;
 }
 
-/** Share of the nodes that may lie beyond each end of a pass through two parts that meet. */
+/** Share of the nodes beyond each end of a proposed pass through two parts that are not apart. */
 const END = 0.03;
 
-/** Returns a pass through the middles of two groups, over nearly all nodes or `INTO` beyond both middles. */
+/**
+ * Returns a pass through the middles of two groups of nodes.
+ *
+ * @param isApart True to end the pass `INTO` beyond each middle; false to run it past nearly all nodes.
+ */
 function passThrough({ survey, ties }: TieSearch, isApart: boolean, first: Nodes, second: Nodes): PassLine {
   const { east, north } = ties.nodes;
   const middleOf = (part: Nodes) => [east, north].map((column) => mean(part.map((node) => column[node])));

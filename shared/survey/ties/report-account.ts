@@ -10,7 +10,7 @@ import { untiedParts } from './parts.ts';
 /** Share of the tied nodes above which contradicted nodes are reported. */
 const CONTRADICTED = 0.02;
 
-/** Reports each cause once: what is wrong, what was done, and what to do. */
+/** Reports faults, contradicted nodes and parts that are not tied, each cause once. */
 export function reportAccount({ work, contradicted }: Account, report: Report): void {
   for (const finding of uniqWith(work.findings, isSame)) report(messageOf(work, finding));
   const tied = work.ties.planes.filter((plane) => plane !== undefined).length;

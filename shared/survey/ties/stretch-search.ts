@@ -4,7 +4,7 @@ import { clippedScores } from './fit.ts';
 import type { RowGroup } from './group.ts';
 import type { Ties } from './ties.ts';
 
-/** Approximate number of cells that the survey is divided into; a stretch is a run of whole cells. */
+/** Approximate number of cells in a survey; a stretch is a run of whole cells. */
 const CELLS = 120;
 
 /**

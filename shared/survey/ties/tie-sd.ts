@@ -1,16 +1,15 @@
 import type { SoundingIndex, Survey } from '../../contract/index.ts';
 
-/** Radius of the soundings that count for a place, m. */
+/** Radius within which soundings count for a place, m. */
 const NEAR = 25;
 /** Radius used where there are no soundings within `NEAR`, m. */
 const WIDE = 60;
 
 /**
- * Returns the standard deviation of the depth at a place from disagreement between passes, m.
+ * Returns the standard deviation of the depth at a place due to disagreement between passes, m.
  *
  * The result is the largest `tieError` near the place, because the depth may depend on the most doubtful
- * sounding. Add the square of the result to the variance of a modeled depth. Neighboring places share the
- * error.
+ * sounding. Add its square to the variance of a modeled depth. Neighboring places share the error.
  */
 export function tieSd(survey: Survey, index: SoundingIndex, lat: number, lon: number): number {
   const { tieError } = survey;

@@ -4,48 +4,49 @@ import { medianOf } from '../../math/index.ts';
 import type { TrackNodes } from './nodes.ts';
 
 /**
- * Plane fitted to nearby nodes of other track, which predicts the depth of a node.
+ * Plane that predicts the depth of a node from nearby other track: another log, or a part of the same log
+ * that is far from the node along the log (`OWN_WAY`, `OWN_TIMES`).
  *
- * The prediction is the sum of `weights` times the depths at `from`. The depth of the node minus the
- * prediction shows faults and the curvature of the bottom, but hardly the depth and slope of the bottom. A
- * fault adds its column (error of depth by node) minus the prediction of that column.
+ * The prediction is the sum of weights[k] * depth[from[k]]. Depth minus prediction shows faults and the
+ * curvature of the bottom, but hardly the depth and slope of the bottom. A fault that adds e[i] to the depth
+ * of each node i adds e[node] minus the sum of weights[k] * e[from[k]] to this difference.
  */
 interface Plane {
   /** Nodes that the plane is fitted to. */
   readonly from: readonly number[];
   readonly weights: readonly number[];
-  /** m/m. */
+  /** Rate of deepening, m/m. */
   readonly slope: readonly [east: number, north: number];
-  /** Distance that the plane bridges, m; see `reachOf`. */
+  /** Result of `reachOf`, m. */
   readonly reach: number;
 }
 
-/** Nodes, each compared with other passes over the same bottom. */
+/** Nodes, each compared with other track nearby. */
 export interface Ties {
   readonly nodes: TrackNodes;
-  /** Plane of each node; undefined for a node without other track near enough, which is not tied. */
+  /** Plane of each node; undefined for a node that is not tied, because too little other track is near. */
   readonly planes: readonly (Plane | undefined)[];
-  /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
+  /** Depth of each node minus its prediction from other track, m; NaN for a node that is not tied. */
   readonly difference: Float64Array;
-  /** Standard deviation of `difference` among nodes with similarly uncertain planes, m; NaN if not tied. */
+  /** Typical size of `difference` without faults, m (`noiseOf`); NaN for a node that is not tied. */
   readonly noise: Float64Array;
 }
 
 /** Approximate maximum number of nodes that a plane is fitted to. */
 const MAX_NEIGHBORS = 32;
-/** Radius of the fit, as a multiple of the reach. */
+/** Maximum radius of a fit, as a multiple of the reach or of `CLOSE`, whichever is larger. */
 const RADIUS = 1.6;
-/** Distance along the log below which two nodes are the same track, m. */
+/** Distance along a log below which two nodes are the same track, m. */
 const OWN_WAY = 40;
-/** Ratio of the distances along the log and straight across below which two nodes are the same track. */
+/** Ratio of the distance along a log to the straight distance, below which two nodes are the same track. */
 const OWN_TIMES = 3;
-/** Distance of other track below which no track is needed on the opposite side, m. */
+/** Distance to other track below which no track is needed on the opposite side, m. */
 const CLOSE = 6;
 /** Maximum reach, m; the larger of `FAR` and `FAR_SPACINGS` applies. */
 const FAR = 25;
 /** Maximum reach, in pass spacings. */
 const FAR_SPACINGS = 1.5;
-/** Maximum distance of the neighbors' weighted center from the node, as a share of the radius. */
+/** Maximum distance of the neighbors' weighted center from the node, as a share of the fit's radius. */
 const OFF_MIDDLE = 0.45;
 /** Ridge term, m^2: (noise / typical slope)^2. Limits the slope of a plane through a single pass. */
 const RIDGE = 2;
@@ -59,13 +60,13 @@ export function findTies(nodes: TrackNodes): Ties {
   return withDepths({ nodes, planes }, nodes.depth);
 }
 
-/** Returns ties with the same planes and other depths. */
+/** Recomputes differences and noise for other depths, with the same planes. */
 export function withDepths({ nodes, planes }: Pick<Ties, 'nodes' | 'planes'>, depth: Float64Array): Ties {
   const changed = { nodes: { ...nodes, depth }, planes, difference: differenceOf(planes, depth) };
   return { ...changed, noise: noiseOf(changed, curvatureAlongLegs(changed.nodes)) };
 }
 
-/** Subtracts from a column over the nodes its prediction by the planes; NaN where a node is not tied. */
+/** Subtracts the planes' predictions from a column of values at the nodes; NaN where a node is not tied. */
 export const differenceOf = (planes: Ties['planes'], column: Float64Array): Float64Array =>
   column.map((value, i) => {
     const plane = planes[i];
@@ -74,7 +75,7 @@ export const differenceOf = (planes: Ties['planes'], column: Float64Array): Floa
     return value;
   });
 
-/** A node of other track near the predicted node: `x` east and `y` north of it, m; `square` is x^2 + y^2. */
+/** A node of other track, `x` m east and `y` m north of the predicted node; `square` is x^2 + y^2. */
 interface Neighbor {
   readonly node: number;
   readonly x: number;
@@ -83,7 +84,10 @@ interface Neighbor {
   readonly depth: number;
 }
 
-/** Fits the plane of node `i`, in a circle that grows until other track suffices; undefined if none does. */
+/**
+ * Fits the plane of node `i`; undefined when other track is too far away or too one-sided. The search radius
+ * doubles until it covers the whole fit or reaches its maximum.
+ */
 function planeAt(nodes: TrackNodes, index: KDBush, i: number, farthest: number): Plane | undefined {
   const most = RADIUS * farthest;
   for (let radius = Math.max(nodes.length, Math.min(RADIUS * nodes.spacing, most)); ; radius *= 2) {
@@ -107,10 +111,11 @@ function otherTrack({ east, north, depth, log, way }: TrackNodes, index: KDBush,
 }
 
 /**
- * Returns the distance to the nearest track on the side of the node opposite the nearest track of all, m.
+ * Returns the distance to the nearest neighbor on the far side of the node, m: the side opposite the nearest
+ * neighbor of all.
  *
- * Without track on that side within `farthest`, returns `CLOSE` if the nearest track of all is closer than
- * `CLOSE`, and otherwise undefined.
+ * Without a neighbor on the far side within `farthest`, returns `CLOSE` if the nearest neighbor of all is
+ * closer than `CLOSE`, otherwise undefined.
  */
 function reachOf(near: readonly Neighbor[], farthest: number): number | undefined {
   const nearest = minBy(near, ({ square }) => square);
@@ -121,11 +126,11 @@ function reachOf(near: readonly Neighbor[], farthest: number): number | undefine
   return nearest.square < CLOSE * CLOSE ? CLOSE : undefined;
 }
 
-/** Fits a plane, weighted by nearness; undefined when the neighbors are all to one side and not close. */
+/** Fits a plane, weighted by nearness; undefined if neighbors lie to one side and none is within `CLOSE`. */
 function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
   const within = near.filter((each) => each.square < square).length;
-  // The radius shrinks until about `MAX_NEIGHBORS` are left.
+  // The radius shrinks so that about `MAX_NEIGHBORS` are left.
   if (within > MAX_NEIGHBORS) square *= MAX_NEIGHBORS / within;
   const used = near.filter((each) => each.square < square);
   const w = used.map((each) => {
@@ -162,19 +167,19 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   };
 }
 
-/** Maximum number of bins that nodes are sorted into by the uncertainty of their planes. */
+/** Maximum number of bins of nodes with similarly uncertain planes. */
 const BINS = 12;
-/** Fewest nodes in a bin. */
+/** Minimum number of nodes in a bin, if there are several bins. */
 const FEWEST_OF_BIN = 30;
 /** Minimum noise, m. */
 const MIN_NOISE = 0.02;
 
-/** Curvature assumed where a leg is too short to show it, m. */
+/** Curvature assumed on a leg too short to measure curvature, m. */
 const UNKNOWN_CURVATURE = 0.1;
 /** Curvature added at all nodes, because the bottom between tracks is not seen, m. */
 const HIDDEN_CURVATURE = 0.02;
 
-/** Returns the curvature at each node: mean absolute second difference of depth over 5 nodes of a leg, m. */
+/** Returns each node's curvature, m: mean absolute second difference of depth at up to 5 nodes of its leg. */
 export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   const curvature = new Float64Array(count);
   for (let i = 0; i < count; i++) {
@@ -191,10 +196,8 @@ export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Ar
 }
 
 /**
- * Returns the noise of each node: a robust standard deviation of `difference` among nodes over similarly
- * curved bottom, m. A fault in a part of the survey hardly changes the noise.
- *
- * @param curvature Curvature of the bottom at each node, m.
+ * Returns the noise of each node, m: a robust standard deviation of `difference` among nodes with similarly
+ * uncertain planes. Because it is robust, a fault in a part of the survey hardly changes the noise.
  */
 export function noiseOf({ nodes, planes, difference }: Omit<Ties, 'noise'>, curvature: Float64Array) {
   /** Expected deviation of the bottom from the plane of each node, m, up to a constant factor. */

@@ -21,7 +21,7 @@ export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
     factor: METERS_PER[readAs] / METERS_PER[is],
   }));
 
-/** A step to depths of `factor` times the depths before the step. */
+/** A step in depth: depths after the step are `factor` times the depths before it. */
 export interface UnitStep {
   /** First row after the step; the row before may be a mean of depths in both units. */
   readonly row: number;
@@ -30,20 +30,20 @@ export interface UnitStep {
 
 /** Maximum number of rows used on each side of a step. */
 const SIDE = 4;
-/** Fewest rows needed on each side of a step. */
+/** Minimum number of rows needed on each side of a step. */
 const FEWEST = 3;
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
-/** Shallowest depth with a meaningful ratio, m. */
+/** Minimum depth on both sides of a step, m; ratios of smaller depths are meaningless. */
 const MIN_DEPTH = 0.7;
-/** Smallest step of depth that is judged, m. */
+/** Minimum height of a step, m. */
 const MIN_STEP = 1;
-/** A side of a step is smooth if range / median of its depths is at most this times step / deeper depth. */
+/** Maximum roughness of a side: (range / median of its depths) / (height of the step / deeper depth). */
 const SMOOTH = 0.3;
-/** Longest distance from the step to a row used, m. */
+/** Maximum distance from a step to a row that is used, m. */
 const APART = 40;
 
-/** Finds the steps at which depths change by the ratio of two units, ascending by row. */
+/** Finds the steps at which depths change by a ratio of `UNIT_FACTORS`, ascending by row. */
 export function findUnitSteps(survey: Survey): UnitStep[] {
   const steps: UnitStep[] = [];
   for (let row = 1; row < survey.count; row++) {
@@ -55,7 +55,7 @@ export function findUnitSteps(survey: Survey): UnitStep[] {
   return steps;
 }
 
-/** Returns the ratio of two units that fits the step just before a row; undefined when none does. */
+/** Returns the ratio of two units that the depth changes by just before a row; undefined without a step. */
 function stepAt(survey: Survey, row: number): number | undefined {
   const { depth, lat, lon, log, count } = survey;
   const isMixed = row > 1 && isBetween(depth[row - 1], depth[row - 2], depth[row]);

@@ -21,37 +21,37 @@ import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './u
 
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
-/** Fewest nodes needed to judge a unit. */
+/** Minimum number of nodes needed to judge a unit. */
 const FEWEST = 8;
-/** Largest share of the disagreement that may remain after conversion of the unit. */
+/** Maximum share of the disagreement that may remain after conversion of the unit. */
 const MUST_LEAVE = 0.5;
-/** Largest disagreement after conversion of the unit, as a share of that after removal of an offset. */
+/** Maximum disagreement after conversion of the unit, relative to that after removal of an offset. */
 const AGAINST_OFFSET = 0.8;
-/** Used instead of `AGAINST_OFFSET` when the offset is larger than `NO_OFFSET`. */
+/** Replaces `AGAINST_OFFSET` if the offset is implausible (larger than `NO_OFFSET`). */
 const LIKE_OFFSET = 1.1;
-/** Smallest disagreement that a wrong unit causes, m. */
+/** Minimum disagreement that a wrong unit causes, m. */
 const MIN_LEFT = 0.3;
-/** Smallest disagreement that a wrong unit causes, as a share of the depth, where more than `MIN_LEFT`. */
+/** Minimum disagreement that a wrong unit causes, as a share of the depth, if more than `MIN_LEFT`. */
 const SHARE_LEFT = 0.08;
-/** Disagreement, as a share of the depth or in its logarithm, above which a unit may be wrong. */
+/** Disagreement above which a unit may be wrong: a share of the depth, or a difference in its logarithm. */
 const LOG_OFF = 0.35;
-/** Least share of the nodes that must disagree by more than `LOG_OFF` for a wrong unit to be suspected. */
+/** Minimum share of the nodes that disagree by more than `LOG_OFF` for a wrong unit to be suspected. */
 const SHARE_LIKE = 0.005;
-/** Smallest depth that a disagreement is compared with, m. */
+/** Minimum depth that a disagreement is compared with, m; used for shallower nodes. */
 const MIN_LIKE = 1.5;
-/** Largest tolerance for the logarithm of the ratio of two units, however uncertain the fit. */
+/** Maximum tolerance for the logarithm of the ratio of two units, however uncertain the fit. */
 const MAX_NEAR = 0.2;
-/** Largest share of the nodes of a corrected file that may still disagree by more than `LOG_OFF`. */
+/** Maximum share of a corrected file's tied nodes that may still disagree by more than `LOG_OFF`. */
 const MAX_OFF = 0.03;
-/** Fewest places at which a stretch in another unit is compared with other track. */
+/** Minimum number of places at which a stretch in another unit is compared with other track. */
 const FEWEST_PLACES = 6;
-/** Least share of the places of a stretch in another unit that agree in sign. */
+/** Minimum share of the places of a stretch in another unit that agree in sign. */
 const AGREE = 0.8;
-/** Least share of the nodes in a stretch in another unit; not required from 2 * `FEWEST_PLACES` places on. */
+/** Minimum share of all nodes in a stretch in another unit with fewer than 2 * `FEWEST_PLACES` places. */
 const MIN_SHARE = 0.03;
-/** Least share of the loss that an offset of the logarithm of the depth in the stretch removes. */
+/** Minimum share of the loss that an offset of a stretch in the logarithm of the depth removes. */
 const REMOVED = 0.6;
-/** Largest plausible offset, m: water levels and transducer depths do not differ by more. */
+/** Maximum plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
 
 /** True when enough nodes disagree by so large a share of their depth that a unit may be wrong. */
@@ -60,14 +60,13 @@ export function isUnitLike({ nodes: { depth }, difference }: Ties): boolean {
   return off.length >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
-/** Returns the unit that the depths of a log were read in; meters when unknown. */
 const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].depthUnit ?? 'm';
 
 /**
- * Finds stretches between steps of depth that are in another unit than their file was read in.
+ * Finds stretches between steps in depth whose unit differs from the unit that their file was read in.
  *
- * The unit that the file was read in shows which side of a step is wrong. Where other track covers a stretch,
- * the agreement must improve when the unit is converted.
+ * The unit that the file was read in shows which side of a step is wrong. Conversion must also improve the
+ * agreement with other track (`isBorneOut`).
  */
 export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const logs = groupBy(steps, ({ row }) => work.survey.log[row]);
@@ -102,7 +101,7 @@ function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitSte
 /**
  * True when other track over a group agrees far better after conversion of the group's unit.
  *
- * @param isPlain Result without enough other track: true for a group of at most half of its file.
+ * @param isPlain Result if too little other track can be compared.
  */
 function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(ties, group);
@@ -123,8 +122,9 @@ function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array,
  * Finds the first file or day that was read in the wrong unit; otherwise the first file in which the passes
  * in one direction have the wrong unit.
  *
- * When a file or day is off by the ratio of two units, its own unit may be wrong or the unit of the rest. The
- * units that both were read in often rule out one of the two; otherwise the smaller part counts as wrong.
+ * When a file or day is off by the ratio of two units, either its own unit or the unit of the rest is wrong.
+ * The units that both were read in often rule out one of these. Otherwise the file or day counts as wrong,
+ * unless it is the larger of exactly two.
  */
 export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
@@ -148,11 +148,11 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
 }
 
 /**
- * Finds a stretch in another unit without a step at its ends. The ends are then only estimated, so the whole
- * file cannot be used.
+ * Finds a stretch in another unit without a step at its ends. Its ends are only estimated, so the whole file
+ * cannot be used.
  *
  * The search uses the logarithm of the depth, in which a wrong unit is a constant offset. Either the stretch
- * or the rest of its file may be wrong.
+ * or the rest of its file may be wrong. Files that still disagree after correction (`leftOver`) come first.
  */
 export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFinding | undefined {
   const inLogs = withDepths(
@@ -167,15 +167,15 @@ export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFindin
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
   if (shareOf(ties, group!) < MIN_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
   const near = Math.max(NEAR, Math.min(MAX_NEAR, 2 * fit.sd));
-  // A stretch of real bottom may be 1.8 times as deep as around it, like meters read as fathoms, but hardly
-  // 3.3 times, like feet read as meters.
+  // A stretch of real bottom may be 1.8 times as deep as its surroundings, like meters read as fathoms, but
+  // hardly 3.3 times, like feet read as meters.
   const isRatio = ({ factor }: WrongUnit): boolean =>
     Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
   const unit = wrongUnitsOf(readAsOf(survey, group!.log)).find(isRatio);
   return unit && { kind: 'unit', group: group!, unit, mixed: [], isRefused: true };
 }
 
-/** Finds a file that does not fit although stretches of it were corrected: further stretches show no step. */
+/** Finds a file that still disagrees after its stretches between steps were corrected. */
 function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): UnitFinding | undefined {
   const { log, row, end } = nodes;
   for (const finding of findings) {
@@ -193,8 +193,8 @@ function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): Un
 /**
  * Compares the depths of a part of the survey with the rest.
  *
- * @returns `inGroup`: unit of the part, if the part was read wrongly; `rest`: unit of the rest, if the rest
- *   was read wrongly. Both are undefined unless part and rest differ by the ratio of two units.
+ * @returns Wrong unit that would explain the difference: `inGroup` for the part, `rest` for the rest. Both
+ *   are defined if either explanation fits, and undefined if none fits.
  */
 function wrongUnitOf(
   { ties, survey }: TieSearch,
@@ -219,7 +219,7 @@ function wrongUnitOf(
       const units = wrongUnitsOf(node < 0 ? 'm' : readAsOf(survey, nodes.log[node]));
       return units.map((unit) => {
         const factor = ofGroup ? unit.factor : 1 / unit.factor;
-        // Division by a factor above 1 also shrinks the noise, so `left` is scaled up again, in part.
+        // Division by a factor above 1 also shrinks the noise, so `left` is partly scaled up again.
         const scale = Math.max(1, Math.sqrt(factor));
         return { ofGroup, unit, factor, left: scale * leftWith(ties, isMember, at, factor) };
       });
