@@ -72,8 +72,11 @@ test('boat positions in desc are recognized, and the note on the mark is kept', 
   const content = enriched(MARKS, { textIn: 'desc', capitals: true });
   expect(content).toContain('<name>OLD HUMP D</name>');
   expect(content).toContain('<desc>Boat 25ft');
-  const noted = content.replace('on bottom 11-19ft</desc>', 'on bottom 11-19ft snag</desc>');
-  const again = enriched(noted, { textIn: 'desc', capitals: true });
-  expect(again.match(/on bottom 11-19ft snag<\/desc>/g)).toHaveLength(1);
-  expect(again.match(/<wpt /g)).toHaveLength(9);
+  // A comment with a long lure name says `touch` instead of `on bottom`.
+  for (const words of ['on bottom', 'touch']) {
+    const noted = content.replace('on bottom 11-19ft</desc>', `${words} 11-19ft snag</desc>`);
+    const again = enriched(noted, { textIn: 'desc', capitals: true });
+    expect(again.match(/on bottom 11-19ft snag<\/desc>/g)).toHaveLength(1);
+    expect(again.match(/<wpt /g)).toHaveLength(9);
+  }
 });

@@ -5,8 +5,8 @@ import { type LedgerEntry, startsAlike } from './match-ledger.ts';
 
 /** Start of our comments on boat positions when there is room for 80 characters. */
 const TEXT_BEGIN = /^boat [\d.]+ ?(?:ft|m),? ?/i;
-/** Complete comment of ours, up to the depths after `on bottom` or `lure to`. */
-const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
+/** Complete comment of ours, up to the depths after `on bottom`, `touch` or `lure to`. */
+const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|touch|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
  * Finds the user's changes to boat positions that came back from a chartplotter.

@@ -148,7 +148,7 @@ function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   if (top === undefined || bottom === undefined) return '';
   if (source === 'depth') {
-    const left = / (names the [^:;]*): planned/.exec(fields.fish_note ?? '');
+    const left = / ((?:names|gives) [^:;]*): planned/.exec(fields.fish_note ?? '');
     return left === null ? '' : `note ${left[1]}`;
   }
   return `fish ${depthRange(top, bottom, units)}${source === 'note' ? ' from your note' : ''}`;
