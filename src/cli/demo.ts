@@ -11,7 +11,7 @@ const SHAPE = {
 } as const;
 
 const OPTIONS = {
-  force: switchOption('force', 'Replace files of an earlier demo there.'),
+  force: switchOption('force', 'Replace the files of an earlier demo in the folder.'),
 } as const satisfies OptionDefinitions;
 
 const say = (text = ''): void => void process.stdout.write(`${text}\n`);

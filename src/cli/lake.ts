@@ -27,7 +27,7 @@ const SHAPE = {
   name: 'lake',
   summary:
     'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with its confidence, as open map layers.',
-  argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
+  argument: { name: '[logs...]', help: 'sonar logs, as with --soundings' },
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {

@@ -20,7 +20,7 @@ const SHAPE = {
 } as const;
 
 const MARKDOWN = {
-  markdown: switchOption('markdown', 'The list as a Markdown table, for documents.'),
+  markdown: switchOption('markdown', 'Print the list as a Markdown table.'),
 } as const satisfies OptionDefinitions;
 
 export async function run(argv: readonly string[]): Promise<number> {

@@ -48,7 +48,7 @@ import { noteSpots } from './terminal-summary.ts';
 const SHAPE = {
   name: 'prospect',
   summary:
-    'Finds what your marks with fish have in common, and unmarked places on sounded water that look the same, with casts.',
+    'Finds what your marks with fish have in common, and proposes unmarked places that your sonar covered and that look the same, with casts.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
@@ -64,7 +64,7 @@ const FIELDS: Readonly<Record<string, FieldDefinition>> = {
     type: 'number',
     unit: 'ratio',
     decimals: 2,
-    help: 'Share of the bottoms that fit the soundings on which this holds; not a chance of fish.',
+    help: 'Share of the bottoms that fit your depths on which this holds, 0 to 1; not a chance of fish.',
   },
 };
 /** Heading of the places in the table and on the page. */

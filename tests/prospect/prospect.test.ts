@@ -81,7 +81,7 @@ describe('places like the marks with fish', () => {
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.chanceTest.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(says['too-few'](undefined, 20, 4, 5).message).toMatch(
-      /^No places proposed: your 20 marks with fish are 4 separate places, too few to tell/,
+      /^No places are proposed: your 20 marks with fish are only 4 separate places/,
     );
   });
 

@@ -94,8 +94,8 @@ test('check lists the faults of every log, each with the setting that repairs it
   expect(stdout).toMatch(/heights\.gpx: .*elevations below 0.*--ele-is-depth/);
   expect(stdout).toMatch(/swapped\.csv is .* Latitude and longitude swapped\?/);
   expect(stdout).toMatch(/feet\.csv: .*--depth-unit m, ft or fm/);
-  expect(stdout).toMatch(/projected\.csv: .*EPSG:32635 would put them \d+ ft from the nearest waypoint/);
-  expect(stdout).toMatch(/semicolon\.csv: No column for lat, lon, depth among "Breite"/);
+  expect(stdout).toMatch(/projected\.csv: .*With --crs EPSG:32635 this position is \d+ ft from the nearest waypoint\./);
+  expect(stdout).toMatch(/semicolon\.csv: No column is named like lat, lon, depth: the columns are "Breite"/);
   expect(stdout).toContain('run check --save with --depth-unit, --crs, --map');
   expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used');
   expect(stdout).toContain('Skipped, because they are not logs: logs/photo.jpg');

@@ -10,18 +10,18 @@ export const bottomMessages = {
   ...messages('bottom', 'warning', {
     'no-data': (found: number, radius: number) => [
       found === 0
-        ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over it both ways and log it.`
-        : `Too little sonar within ${inMeters(radius)} to work anything out here (${found === 1 ? 'one depth' : `${found} depths`}). Idle over it both ways and log it.`,
+        ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over the mark both ways and log it.`
+        : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Idle over the mark both ways and log it.`,
       { values: { found, radius } },
     ],
-    'one-pass': `No slope and no structure: you crossed this only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
-    edge: 'No structure, and a slope that may be off: sonar covers one side only. Run a pass on the other side.',
+    'one-pass': `No slope and no structure: you crossed the mark only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
+    edge: 'No structure, and a slope that may be off: your sonar covers only one side of the mark. Run a pass on the other side.',
     sparse: (spacing: number) => [
-      `No structure: your passes are about ${inMeters(spacing)} apart, and over uneven bottom it takes ${inMeters(40)} or less. Run passes between them.`,
+      `No structure: your passes are about ${inMeters(spacing)} apart, too far for the uneven bottom here. Run passes between them.`,
       { values: { spacing } },
     ],
     'passes-disagree': (sd: number) => [
-      `The depth here may be off by ${inMeters(sd, 1)}: your passes disagree about it. The messages about the logs say why.`,
+      `The depth here may be off by ${inMeters(sd, 1)}: your passes give different depths. Run another pass over the mark to see which depth is right.`,
       { values: { sd } },
     ],
   }),
@@ -38,7 +38,7 @@ export const bottomMessages = {
       }: { readonly chance: number; readonly size: number; readonly distance: number },
       axis: number,
     ) => [
-      `There is a ${oddsText(chance)} chance that your passes missed a form here (on this lake about ${inMeters(size)} high or deep): the nearest pass is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
@@ -48,11 +48,11 @@ export const bottomMessages = {
   }),
   ...messages('structure', 'note', {
     unsure: (confidence: number) => [
-      `The structure is a guess: it has only ${(100 * confidence).toFixed(0)} % confidence, so the runner-up may be right. Run passes closer together to find out.`,
+      `The structure is a guess: its confidence is only ${(100 * confidence).toFixed(0)} %, so another form may be right. Run passes closer together to find out.`,
       { values: { confidence } },
     ],
     'low-relief': (relief: number, need: number) => [
-      `The structure is a guess: the bottom changes by ${inMeters(relief, 1)} within ${inMeters(60)}, and it takes about ${inMeters(need, 1)} to tell a form from noise.`,
+      `The structure is a guess: the bottom changes by only ${inMeters(relief, 1)} within ${inMeters(60)}, and it takes about ${inMeters(need, 1)} to be sure of a form.`,
       { values: { relief, need } },
     ],
   }),

@@ -17,7 +17,7 @@ const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
 /** The depth planned on at a proposed place when no note gives the depth of the fish. */
 export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
-  `Not fished, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth here.`;
+  `Nobody has fished here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
 
 /**
  * What was taken from a mark's note, or why nothing was, and the depths planned on.
@@ -47,7 +47,7 @@ export function fishNoteText(
 }
 
 const UNCLEAR_TEXT =
-  'may be a date, hours or a count. If it is the depth of the fish, write "fish" before it and "ft" or "m" after it';
+  'may be a date, hours or a count. If that is the depth of the fish, write "fish" before the number and "ft" or "m" after it';
 
 function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): string {
   const text = `Your note ${quoted(words)}`;
@@ -74,7 +74,7 @@ const markText = (
 /** Messages about the depth of the fish. */
 export const fishMessages = {
   ...messages('fish', 'warning', {
-    band: 'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
+    band: 'No casts: nothing says how deep the fish are. Write their depth in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
     /**
      * The depth in a mark contradicts the sonar passes.
      *
@@ -95,6 +95,6 @@ export const fishMessages = {
      * as meters.
      */
     'mark-depth-unit': (written: number, passes: number, units: DisplayUnits) =>
-      `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
+      `The depth of this mark is read as feet: it is ${Number(written.toFixed(1))} without a unit, and your sonar passes give ${depthText(passes, units)} here.`,
   }),
 };

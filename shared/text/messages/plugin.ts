@@ -13,23 +13,23 @@ const asValue = (value: unknown): number | string =>
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} does not load (${why}). Check the path or package name.`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why}). Check its path or package name.`,
     shape: (reference: string, found: string, expected: string) =>
-      `Plugin ${JSON.stringify(reference)} has ${found}, but needs ${expected}.`,
+      `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}.`,
     twice: (name: string) =>
       `Two plugins are called "${name}". Rename yours, or leave the built-in one out with --without ${name}.`,
     'suffix-twice': (suffix: string, one: string, other: string) =>
-      `Plugins "${one}" and "${other}" both name positions "${suffix}", so their positions could not be told apart. Leave one plugin out, or change its suffix.`,
+      `Plugins "${one}" and "${other}" both name positions "${suffix}", so you could not tell which plugin a position is from. Leave one plugin out, or change its suffix.`,
     unknown: (name: string, known: string) => `There is no plugin "${name}". The plugins are ${known}.`,
     needed: (command: string, name: string) =>
-      `downslope ${command} cannot run without plugin "${name}". Take it out of --without.`,
+      `downslope ${command} cannot run without plugin "${name}". Take that name out of --without.`,
     'plan-stage': (name: string) =>
-      `Plugin "${name}" belongs to the stage plan, and nothing would write its result. Make it a waypoint plugin, or work on the enriched GPX.`,
+      `Plugin "${name}" cannot be used: it is of the plan stage, where only built-in plugins run. Make it a waypoint plugin, or work on the enriched GPX.`,
     threw: (name: string, cause: unknown, cost: Cost) => {
       const why = cause instanceof Error ? cause.message : String(cause);
       const stack = cause instanceof Error ? cause.stack : undefined;
       return [
-        `Plugin "${name}" failed: ${why}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
+        `Plugin "${name}" failed (${why.replace(/\.$/, '')}), so ${WHAT_IS_LOST[cost]}. Report this to the author of the plugin.`,
         stack === undefined ? {} : { place: placeOf(stack), values: { stack } },
       ];
     },
@@ -43,14 +43,14 @@ export const pluginMessages = {
     'changed-input': (name: string, cost: Cost) =>
       `Plugin "${name}" changed its input, which it may only read. ${sentence(WHAT_IS_LOST[cost])}.`,
     hung: (name: string, seconds: number, cost: Cost) =>
-      `Plugin "${name}" did not return within ${seconds} s. It was stopped; ${WHAT_IS_LOST[cost]}.`,
+      `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, raise --plugin-patience.`,
     exited: (name: string, cost: Cost) =>
       `Plugin "${name}" ended its process instead of returning. ${sentence(WHAT_IS_LOST[cost])}.`,
   }),
   ...messages('plugin', 'note', {
     /** A field changed by a refiner, with both values. */
     refined: (name: string, field: string, before: unknown, after: unknown) => [
-      `Plugin "${name}" changed ${field} to ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
+      `Plugin "${name}" changed ${field} from ${before === undefined ? 'empty' : String(before)} to ${String(after)}.`,
       { values: { plugin: name, field, before: asValue(before), after: asValue(after) } },
     ],
   }),
@@ -60,9 +60,9 @@ export const pluginMessages = {
     'two-providers': (field: string, first: string, second: string) =>
       `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out with --without.`,
     cycle: (plugins: readonly { readonly name: string }[]) =>
-      `Plugins ${plugins.map(({ name }) => `"${name}"`).join(', ')} need each other's fields in a circle. Leave one of them out.`,
+      `Plugins ${plugins.map(({ name }) => `"${name}"`).join(', ')} cannot be put in order: they need each other's fields in a circle. Leave one of them out.`,
     'column-clash': (field: string, other: string, column: string) =>
-      `Fields "${field}" and "${other}" would both be column "${column}" of the table. Rename one.`,
+      `"${field}" and "${other}" would both be column "${column}" of the table. Rename the field of your plugin.`,
   }),
 };
 

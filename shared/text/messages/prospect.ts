@@ -1,4 +1,10 @@
-import { type DepthRange, type DisplayUnits, fromMeters, type Waypoint } from '../../contract/index.ts';
+import {
+  type DepthRange,
+  type DisplayUnits,
+  fromMeters,
+  inMeters,
+  type Waypoint,
+} from '../../contract/index.ts';
 import { messages } from './make.ts';
 
 /** Words with which every output describes a proposed place; the description ends at the first period. */
@@ -123,11 +129,11 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
     ...(found.blanks > 0
       ? []
       : [
-          'No mark or log says where you caught nothing. Write down blanks too, and the next run can tell more.',
+          'No mark or log says where you caught nothing. If you write down such places too, the next run can tell more.',
         ]),
     `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern as clear.`,
-    `With each mark left out in turn, ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
-    'Your fish were in such places; that does not say why, and is not a chance of fish.',
+    `When each of ${found.leftOut} marks was left out in turn, ${found.foundAgain} of them were in the 5 % of the water that the other marks rank best.`,
+    'Your fish were in such places. That does not say why, and it is no chance of fish.',
   ];
 }
 
@@ -135,15 +141,15 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number) =>
-      `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
+      `No places are proposed: ${marks === 0 ? 'no mark on sounded water counts as a mark with fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart. Add --any to list structure instead.`,
     'no-pattern': (marks: number) =>
-      `No places proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure would. --any lists structure instead.`,
+      `No places are proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure. Add --any to list structure instead.`,
   }),
   ...messages('prospect', 'note', {
     'every-mark': (marks: number) =>
-      `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
+      `No mark or log says that you caught fish, so ${marks === 1 ? '1 mark counts as a place' : `${marks} marks count as places`} with fish. Write counts such as "3 fish" or "no fish" in your notes, or give your logs with --log.`,
     unsounded: (names: readonly string[]) =>
-      `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, since your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
+      `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, because your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   }),
 };
 
