@@ -224,9 +224,9 @@ const UNIT_LIMITS: OptionGroup = {
 };
 
 /**
- * Option groups of each command that reads a configuration, in addition to those of the core and the plugins.
+ * Option groups of each command that reads a configuration, besides those of the core and the plugins.
  *
- * One configuration may serve all commands, so keys of other commands are ignored.
+ * One configuration may serve all commands, so a command ignores the keys of other commands.
  */
 export const COMMAND_GROUPS = {
   enrich: [
@@ -249,7 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/** Settings of some plugins and option groups, by flag. @param groups By default, the groups of all commands. */
+/** Collects settings of plugins and groups of options by flag. @param groups By default of all commands. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

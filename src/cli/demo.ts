@@ -54,7 +54,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 type Row = Readonly<Record<string, string>>;
 
-/** A few lines that guide the user through the outputs, with the spots where the lure stays among the fish longest. */
+/** Guides the user through the outputs, with the spots where the lure is longest among the fish. */
 function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   const rows = table.rows.map(({ values }): Row => values);
   const best = [...rows]

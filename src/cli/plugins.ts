@@ -42,7 +42,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 const jsonOf = (value: unknown): string => `${JSON.stringify(value, undefined, 2)}\n`;
 
-/** A plugin without its functions, as plain data. Numbers in its options are in SI units. */
+/** Returns a plugin as plain data, without its functions. Numbers in its options are in SI units. */
 const dataOf = (plugin: Plugin): object => JSON.parse(JSON.stringify(plugin));
 
 function list(plugins: readonly Plugin[]): string {

@@ -154,7 +154,7 @@ function reportOutcome(
   );
 }
 
-/** Proposed places with names that no mark has. */
+/** Makes waypoints of proposed places, with names that no mark has. */
 function proposedWaypoints(
   found: Prospect,
   taken: ReadonlySet<string>,
@@ -184,7 +184,7 @@ function proposedWaypoints(
 
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 
-/** A pattern with the numbers of fished and blank marks that it is based on; undefined without a pattern. */
+/** Returns a pattern with the numbers of marks with fish and of blanks; undefined without a pattern. */
 const countedOf = ({ pattern, fish, blanks }: Prospect) =>
   pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
 
@@ -195,7 +195,7 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   return { top: mean(({ top }) => top), bottom: mean(({ bottom }) => bottom) };
 }
 
-/** Runs the places through the pipeline for marks, and adds the fields of a proposed place to the results. */
+/** Runs the places through the pipeline for marks, and adds the fields of proposed places. */
 async function planPlaces(
   command: ResolvedCommand,
   logs: readonly string[],

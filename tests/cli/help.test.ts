@@ -32,7 +32,7 @@ test('defaults are written as a user would type them', () => {
 test('check with nothing to check is a bad command line', () => {
   const { status, stderr } = runProgram(['check']);
   expect(status).toBe(2);
-  expect(stderr).toContain('Nothing to check');
+  expect(stderr).toContain('There is nothing to check');
 });
 
 test('plan without the plugin that makes it is a bad command line', () => {

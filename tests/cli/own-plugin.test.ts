@@ -112,7 +112,9 @@ describe('a user plugin', () => {
     );
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" cannot be used: it is of the plan stage');
+    expect(stderr).toContain(
+      'error plugin/plan-stage: Plugin "counts" cannot be used: it is of the plan stage',
+    );
   });
 
   test('that throws is named at each waypoint; the output is written and the status is 1', async () => {

@@ -159,7 +159,7 @@ describe('units', () => {
     const refused = said.find(({ code }) => code === 'soundings/unit-change');
     expect(refused?.severity).toBe('error');
     expect(refused?.message).toMatch(
-      /^None of a\.csv is used: somewhere near rows [\d,]+ to [\d,]+ the depths change from meters to feet\. Split the file there, or leave it out\.$/,
+      /^None of a\.csv is used: somewhere near rows [\d,]+ to [\d,]+ the depths change from meters to feet\. Split the file there, or leave the file out\.$/,
     );
     const { rows } = change.dropped!.find(({ reason }) => reason === 'soundings/unit-change')!;
     expect(rows).toHaveLength(survey.count);
@@ -199,7 +199,9 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const asked = runOnSurvey(ties, survey, { correctLag: true });
     expect(movedBy(survey, asked.change.columns!, 0)).toBeGreaterThan(2.6);
     expect(movedBy(survey, asked.change.columns!, 0)).toBeLessThan(3.4);
-    expect(textOf(asked.said, 'lag')).toMatch(/^Positions are moved along the track, as asked, because they were late by /);
+    expect(textOf(asked.said, 'lag')).toMatch(
+      /^Positions are moved along the track, as asked, because they were late by /,
+    );
   });
 
   test('a given latency is used', () => {

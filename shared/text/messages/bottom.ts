@@ -1,11 +1,11 @@
 import { inMeters } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** A chance as odds, without percent: 1 in 4. */
+/** Formats a chance as odds: `1 in 4`, `7 in 10`. @param chance 0 to 1, not 0. */
 export const oddsText = (chance: number): string =>
   chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
 
-/** Messages about what the soundings at a mark cannot support. */
+/** Messages about what cannot be told from the soundings at a mark. */
 export const bottomMessages = {
   ...messages('bottom', 'warning', {
     'no-data': (found: number, radius: number) => [

@@ -35,7 +35,6 @@ export const commandMessages = {
       `There is no command ${JSON.stringify(name)}. The commands are ${known.join(', ')}. See downslope --help.`,
   }),
   ...messages('view', 'error', {
-    /** The address for the page of `view` cannot be used. */
     address: (host: string, port: number, why: string) =>
       `The page cannot be served at ${host}, port ${port} (${why}). Add --port 0 to take any free port, or leave --host out.`,
   }),
@@ -52,7 +51,7 @@ export const configMessages = messages('config', 'error', {
     `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
   'not-trusted': (file: string, asks: readonly string[]) =>
     `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${file}`,
-  /** @param most Largest number of files and folders that are looked through. */
+  /** @param most Largest number of files and folders that are searched. */
   'folder-full': (most: number) =>
     `Nothing was run: this folder holds more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
 });

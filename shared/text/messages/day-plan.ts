@@ -8,7 +8,6 @@ const nearText = (near: readonly string[]): string =>
     ? ' No name is similar: take a name from the enriched file.'
     : ` Similar names: ${near.join(', ')}.`;
 
-/** A value of a column that cannot be read. */
 const badValue = (column: string, found: string, expected: string): string =>
   `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct the line.`;
 

@@ -1,14 +1,16 @@
 import { messages } from './make.ts';
 
-/** A size to a tenth of a GiB, rounded up so that it never appears to be below the limit that it exceeds. */
+/**
+ * Formats a size in tenths of a GiB, rounded up so that a size above a limit never looks equal to the limit.
+ */
 const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 30) / 10).toFixed(1)} GiB`;
 
-/** Messages about files that cannot be read or written; the place is the path as the user gave it. */
+/** Messages about files that cannot be read or written. Their place is the path as the user gave it. */
 export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace the file, or give this output another path.',
   'is-input': (input: string) =>
     `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only downslope enrich can replace its input, with --in-place.`,
-  /** @param source Read by the run and never written, not even in place. */
+  /** @param source An input that is never written, not even with `--in-place`. */
   'is-input source': (source: string) =>
     `The output would replace the input ${JSON.stringify(source)}. Give the output another path.`,
   'not-a-file': (kind: string) =>

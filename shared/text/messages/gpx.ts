@@ -61,7 +61,7 @@ export const gpxMessages = {
       `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. The waypoint is kept as it is.${isSwapped ? ' Check whether latitude and longitude are swapped.' : ''}`,
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
       `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write the number as a plain decimal.`,
-    /** @param names Names of some of the distant marks. @param rest Number of the other marks. */
+    /** @param names Some distant marks. @param count Number of distant marks. @param rest Number of others. */
     'marks-apart': (
       names: readonly string[],
       count: number,
@@ -90,7 +90,7 @@ export const gpxMessages = {
     'plan-stop':
       'This waypoint is not enriched: its type or comment says that it is a stop of a day plan. If it is your own mark, change its type or comment.',
     'boat-moved': 'This boat position stays where you moved it.',
-    /** @param written Name under which the boat position was given out. */
+    /** @param written Name of the boat position in the earlier output. */
     'boat-maybe-moved': (written: string, isLikely: boolean) =>
       isLikely
         ? `This waypoint is kept but not enriched: it may be the boat position ${quote(written)} of an earlier run, moved by you. If it is your own mark, rename the waypoint.`

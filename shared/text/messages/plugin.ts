@@ -1,7 +1,7 @@
 import type { Place } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** What a failure costs: at one waypoint the plugin's fields, in earlier stages the run. */
+/** What a failure costs: the plugin's fields at one waypoint, or in earlier stages the whole run. */
 type Cost = 'fields' | 'run';
 
 const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;
@@ -37,7 +37,6 @@ export const pluginMessages = {
       `Plugin "${name}" returned "${field}", which is not among the fields it provides. Its fields are left out.`,
     value: (name: string, field: string, found: string, expected: string) =>
       `Plugin "${name}" returned ${found} for "${field}", which is not ${expected}. Its fields are left out.`,
-    /** A log or survey plugin returned something unusable. */
     'value of-stage': (name: string, found: string, expected: string) =>
       `Plugin "${name}" returned ${found} where a plugin of its stage returns ${expected}. ${sentence(WHAT_IS_LOST.run)}.`,
     'changed-input': (name: string, cost: Cost) =>
@@ -48,7 +47,6 @@ export const pluginMessages = {
       `Plugin "${name}" ended its process instead of returning. ${sentence(WHAT_IS_LOST[cost])}.`,
   }),
   ...messages('plugin', 'note', {
-    /** A field changed by a refiner, with both values. */
     refined: (name: string, field: string, before: unknown, after: unknown) => [
       `Plugin "${name}" changed ${field} from ${before === undefined ? 'empty' : String(before)} to ${String(after)}.`,
       { values: { plugin: name, field, before: asValue(before), after: asValue(after) } },
@@ -66,7 +64,7 @@ export const pluginMessages = {
   }),
 };
 
-/** The first line of a stack outside this program and Node, which is where a plugin failed. */
+/** Finds where a plugin failed: the first place in a stack outside this program and Node. */
 function placeOf(stack: string): Place {
   for (const line of stack.split('\n')) {
     const frame = /(?:\(|at )(?:file:\/\/)?((?:\/|[A-Za-z]:[\\/])[^()]*?):(\d+):(\d+)\)?$/.exec(line.trim());

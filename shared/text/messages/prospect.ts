@@ -7,16 +7,18 @@ import {
 } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** Words with which every output describes a proposed place; the description ends at the first period. */
+/**
+ * Beginning of the description of a proposed place in every output. The description ends at the first period.
+ */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
 
-/** True for a waypoint whose text begins with our description of a proposed place. */
+/** Returns true for a waypoint whose text begins with our description of a proposed place. */
 export const isProposed = ({ comment, description }: Texts): boolean =>
   [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
 
-/** Short description of a proposed place: `Proposed place, not fished: like C4, C7.`; undefined for a mark. */
+/** Returns the short description of a proposed place: `Proposed place, not fished: like C4, C7.` */
 export const proposalIn = ({ comment, description }: Texts): string | undefined =>
   [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
@@ -37,7 +39,7 @@ const lengthNumber = (meters: number, units: DisplayUnits): string =>
 const lengthBetween = (from: number, to: number, units: DisplayUnits): string =>
   `${lengthNumber(from, units)}-${lengthNumber(to, units)} ${units}`;
 
-/** A condition as text that can follow "are" or "is". */
+/** Words a condition so that it can follow "are" or "is". */
 function conditionText(
   { family, name, from = 0, to = Infinity }: PatternCondition,
   units: DisplayUnits,
@@ -76,7 +78,7 @@ const WORDS: Readonly<Record<string, string>> = {
   'inside-turn': 'in an inside turn',
 };
 
-/** The rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
+/** Words the rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
 export function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
   const rank = ({ family }: PatternCondition): number => (family === 'word' ? 0 : family === 'depth' ? 1 : 2);
   const sorted = conditions.toSorted((a, b) => rank(a) - rank(b));
@@ -95,9 +97,11 @@ export interface PatternFound {
   readonly metBlanks: number;
   /** Share of the sounded water, 0 to 1. */
   readonly share: number;
-  /** Number of 100 sets of as many random places that some pattern fits as well as it fits the marks. */
+  /**
+   * Number of sets of random places, of 100, that some pattern fits as well as this pattern fits the marks.
+   */
   readonly asWell: number;
-  /** Number of the `leftOut` marks that are in the best 5 % of the water for a pattern made without the mark. */
+  /** Number of the `leftOut` marks that lie in the best 5 % of the water by a pattern made without them. */
   readonly foundAgain: number;
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
@@ -108,8 +112,8 @@ type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'con
 const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
 
 /**
- * Counts that can be checked on the map: `9 of your 12 marks with fish are on a point in 15-18 ft; of your 8 blanks 2
- * are`.
+ * Words counts that the user can check on the map: `9 of your 12 marks with fish are on a point in 15-18 ft;
+ * of your 8 blanks 2 are`.
  */
 export function countedText(
   { fish, met, blanks, metBlanks, conditions }: Counted,
@@ -120,7 +124,7 @@ export function countedText(
   return `${marks}; of your ${plural(blanks, 'blank')} ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
 }
 
-/** Sentences of a pattern with counts that the user can check on the map. */
+/** Describes a pattern in sentences with counts that the user can check on the map. */
 export function patternSentences(found: PatternFound, units: DisplayUnits): string[] {
   const percent = 100 * found.share;
   const share = percent < 1 ? 'Under 1' : `About ${Math.round(percent)}`;
@@ -158,7 +162,10 @@ export interface PlaceToPropose {
   readonly word: string;
   /** True when the place meets the conditions of the pattern. */
   readonly isMet: boolean;
-  /** Share of the bottoms fitting the soundings on which the place meets the pattern, or its word if unranked, 0 to 1. */
+  /**
+   * Share, 0 to 1, of the bottoms fitting the soundings on which the place meets the pattern; without a
+   * pattern, on which the place is a `word`.
+   */
   readonly sure: number;
   /** Names of the marks that the place is most like. */
   readonly alike: readonly string[];
@@ -166,22 +173,20 @@ export interface PlaceToPropose {
   readonly fish?: DepthRange | undefined;
 }
 
-/** A name without periods, since a period would end the description early. */
+/** Replaces periods in a name, since a period would end the description. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
-/** Short text for a chartplotter: a proposed place, what it is like, and the depth of the fish there. */
+/** Describes a proposed place for a chartplotter: what the place is like, and the depth of the fish there. */
 export function proposedComment({ word, alike, fish }: PlaceToPropose, units: DisplayUnits): string {
   const like = alike.length === 0 ? `${word}, unranked` : `like ${alike.map(inText).join(', ')}`;
   const depth = fish === undefined ? '' : ` ${FISH_THERE} ${lengthBetween(fish.top, fish.bottom, units)}.`;
   return `${PROPOSED_TEXT}: ${like}.${depth}`;
 }
 
-/** Precedes the depth of the fish at the marks that a proposed place is like. */
+/** Words before the depth of the fish at the marks that a proposed place is like. */
 export const FISH_THERE = 'Fish there';
 
-/**
- * Full description of a proposed place. @param found Absent without a pattern, when structure is listed by confidence.
- */
+/** Describes a proposed place in full. @param found The pattern; absent when there is none. */
 export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
   const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your depths`;
   if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;

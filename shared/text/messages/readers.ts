@@ -10,7 +10,7 @@ const fromFile = (given: string): boolean => given.startsWith('EPSG:');
 /** Messages about inputs in the open formats, and about map coordinates. */
 export const readerMessages = {
   ...messages('soundings', 'error', {
-    /** @param near A grid on which the positions are near the waypoints; `meters` to the nearest waypoint. */
+    /** @param near A grid that puts the position near the waypoints, with the distance to the nearest, m. */
     'crs-missing': (x: number, y: number, near?: { readonly crs: string; readonly meters: number }) => [
       `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Add --crs EPSG:NUMBER with the number of the grid and zone.${near === undefined ? '' : ` With --crs ${near.crs} this position is ${inMeters(near.meters, 0)} from the nearest waypoint.`}`,
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },

@@ -1,9 +1,9 @@
 import { inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
-/** Depths and offsets, to the centimeter. */
+/** Formats a depth or an offset to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
-/** A number of days, to a tenth of a day below 10. */
+/** Formats a number of days, to a tenth of a day below 10. */
 const inDays = (days: number): string => {
   const shown = Number(days.toFixed(days < 10 ? 1 : 0));
   return `${shown} ${shown === 1 ? 'day' : 'days'}`;
@@ -59,7 +59,6 @@ export const soundingPluginMessages = {
       `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level counts as ${meters(then)} when this log was made and as ${meters(today)} on the day of the plan. More than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
       { values: { levelThen: then, levelToday: today, most } },
     ],
-    /** `--water-level` without readings for the days of the logs, so that its datum is unknown. */
     'level-reference': (today: number) => [
       `Depths are right only if your logs were made at water level 0: ${meters(Math.abs(today))} ${today < 0 ? 'is taken from' : 'is added to'} every depth, and no readings say how high the water was then. Give readings for the days of the logs with --levels, or leave --water-level out.`,
       { values: { levelToday: today } },

@@ -80,8 +80,9 @@ export const refusalMessages = messages('soundings', 'error', {
   ],
   'no-positions':
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
-  'too-many-dropped': (dropped: number, read: number, limit: number) => [
-    `This log is not used: ${dropped} of ${read} rows could not be read, more than ${Math.round(limit * 100)} %. Its other messages say why. Correct the log, or raise --max-dropped.`,
+  /** @param main Code of the message about most of the dropped rows. */
+  'too-many-dropped': (dropped: number, read: number, limit: number, main: string) => [
+    `This log is not used: ${dropped} of ${read} rows could not be read, more than ${Math.round(limit * 100)} %. Most of these rows have the message ${main}. Correct the log, or raise --max-dropped.`,
     { repair: { setting: 'max-dropped' } },
   ],
   changed:
@@ -92,7 +93,7 @@ export const refusalMessages = messages('soundings', 'error', {
     'Depths cannot be placed: the tracks have no points with times. Give --tracks a recorded track, not a route.',
 });
 
-/** The setting that swaps latitude and longitude. */
+/** Returns the setting that swaps latitude and longitude. */
 export const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
   setting: 'map',
   value: `lat=${lon},lon=${lat}`,

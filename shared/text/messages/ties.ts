@@ -18,7 +18,7 @@ interface UnitTaken {
 }
 
 const meters = (value: number): string => inMeters(Math.abs(value), 2);
-/** A number with a comma between thousands. */
+/** Formats a number with commas between thousands. */
 export const grouped = (n: number): string =>
   Math.round(n)
     .toString()

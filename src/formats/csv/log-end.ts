@@ -149,5 +149,6 @@ export function closedAccount(at: At, tally: Tally, used: number, most: number):
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
   // A single bad row is no reason to refuse a log, however short.
   if (dropped <= 1 || dropped <= most * account.read) return account;
-  throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most)]);
+  const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
+  throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, main)]);
 }
