@@ -130,7 +130,7 @@ describe('messages', () => {
       'ft',
     );
     expect(said[0]).toBe(
-      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the sounded water is like that.',
+      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the water that your sonar covered is like that.',
     );
     expect(said.join(' ')).not.toMatch(/because|likely|probab/i);
   });

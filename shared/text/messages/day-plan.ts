@@ -82,7 +82,7 @@ export const dayPlanMessages = {
     'date-order': (found: string, day: string, order: string) =>
       `Dates read as ${order === 'dmy' ? 'day/month/year' : 'month/day/year'} (${found} is ${day}). If that is wrong, add --date-order ${order === 'dmy' ? 'mdy' : 'dmy'}.`,
     'off-known-water': (what: string, distance: number) =>
-      `The run to the end of the day is not drawn to its end: the place (${what}) is ${inMeters(distance)} from the nearest water that your sonar showed deep enough.`,
+      `The plan draws no line to the place where the day ends (${what}): the nearest water that your sonar showed deep enough is ${inMeters(distance)} away.`,
     'unknown-water': (count: number) =>
       `${plural(count, 'run')} of the plan ${count === 1 ? 'crosses' : 'cross'} water that your sonar did not cover: the line has a gap there and the time is an estimate.`,
     'log-favors': (text: string) => text,

@@ -85,7 +85,7 @@ export const fishMessages = {
       isPlannedOn: boolean,
       units: DisplayUnits,
     ) =>
-      `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
+      `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over the mark once more'}.`,
   }),
   ...messages('fish', 'note', {
     /** @param written The number in the mark, which was first read as meters. */

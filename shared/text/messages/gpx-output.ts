@@ -14,7 +14,7 @@ export const gpxOutputMessages = {
       'Some units cut comments longer than 255 characters. Add --max-text to shorten what is added.',
     ),
     'many-tracks': (what: string, count: number, limit: number) =>
-      `Some units keep only ${limit} ${what}, and this file has ${count}. Delete some if your unit drops them.`,
+      `Some units keep only ${limit} ${what}, and this file has ${count}. Delete the ${what} that you do not need.`,
     'long-file': (bytes: number) =>
       `Some units read files of 4 MiB at most, and this file has ${(bytes / 2 ** 20).toFixed(1)} MiB. Add --max-waypoints to split the file.`,
     symbol: (symbols: readonly string[], instead?: string) =>

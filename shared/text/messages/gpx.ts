@@ -1,8 +1,9 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
 import { counted, messages, quote } from './make.ts';
 
-/** Advice to use `--repair`, which leaves UTF-16 and UTF-32 files as they are. */
-const orRepair = (encoding: string): string => (/^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair');
+/** Advice to add `--repair`, which does not change UTF-16, UTF-32, tracks or logs. */
+const orRepair = (encoding: string): string =>
+  /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
 
 export const gpxMessages = {
   ...messages('gpx', 'error', {
@@ -18,14 +19,14 @@ export const gpxMessages = {
     doctype:
       'This file is not read: it has a <!DOCTYPE ...>, which GPX never needs. If you trust the file, remove that part.',
     'xml mark':
-      'This file cannot be read: it begins with two byte-order marks. Remove one of them, or add --repair.',
+      'This file cannot be read: it begins with two byte-order marks. Remove one of them, or add --repair for a waypoint file.',
     depth: (limit: number) =>
       `This file is not read: its elements are nested more than ${limit} deep. Check where the file comes from.`,
     attributes: (tag: string, limit: number) =>
       `This file is not read: <${tag}> has more than ${limit} attributes. Check where the file comes from.`,
     xml: (found: string, advice: string) => `This file cannot be read here (${found}). ${advice}`,
     truncated: (tag: string, startLine: number) =>
-      `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair to keep what is whole.`,
+      `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair to keep the whole part of a waypoint file.`,
     tail: (bytes: number, value: string) =>
       `This file is damaged: ${bytes} ${value} bytes follow its end. Copy the file again, or add --repair to leave these bytes out.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
@@ -69,7 +70,7 @@ export const gpxMessages = {
       distance: number,
       isSwapped: boolean,
     ) => [
-      `${count === 1 ? 'This mark is' : 'These marks are'} ${inKilometers(distance)} from the other ${rest}: ${names.map(quote).join(', ')}${names.length < count ? ' ...' : ''}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
+      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from the other ${rest} marks. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
     time: (found: string) =>

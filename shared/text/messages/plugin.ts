@@ -17,7 +17,7 @@ export const pluginMessages = {
     shape: (reference: string, found: string, expected: string) =>
       `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}.`,
     twice: (name: string) =>
-      `Two plugins are called "${name}". Rename yours, or leave the built-in one out with --without ${name}.`,
+      `Two plugins are called "${name}". Rename your own, or leave one of the two out.`,
     'suffix-twice': (suffix: string, one: string, other: string) =>
       `Plugins "${one}" and "${other}" both name positions "${suffix}", so you could not tell which plugin a position is from. Leave one plugin out, or change its suffix.`,
     unknown: (name: string, known: string) => `There is no plugin "${name}". The plugins are ${known}.`,
@@ -54,9 +54,9 @@ export const pluginMessages = {
   }),
   ...messages('plan', 'error', {
     'missing-field': (name: string, field: string, provider: string | undefined) =>
-      `Plugin "${name}" needs "${field}", which no chosen plugin provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Add plugin "${provider}".`}`,
+      `Plugin "${name}" needs "${field}", which no plugin of this run provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Plugin "${provider}" does; do not leave it out.`}`,
     'two-providers': (field: string, first: string, second: string) =>
-      `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out with --without.`,
+      `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out.`,
     cycle: (plugins: readonly { readonly name: string }[]) =>
       `Plugins ${plugins.map(({ name }) => `"${name}"`).join(', ')} cannot be put in order: they need each other's fields in a circle. Leave one of them out.`,
     'column-clash': (field: string, other: string, column: string) =>

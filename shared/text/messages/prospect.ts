@@ -129,13 +129,13 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
   const percent = 100 * found.share;
   const share = percent < 1 ? 'Under 1' : `About ${Math.round(percent)}`;
   return [
-    `${countedText(found, units)}. ${share} % of the sounded water is like that.`,
+    `${countedText(found, units)}. ${share} % of the water that your sonar covered is like that.`,
     ...(found.blanks > 0
       ? []
       : [
           'No mark or log says where you caught nothing. If you write down such places too, the next run can tell more.',
         ]),
-    `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern as clear.`,
+    `Of 100 sets of random places on structure, each as many as your marks, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern this clear.`,
     `When each of ${found.leftOut} marks was left out in turn, ${found.foundAgain} of them were in the 5 % of the water that the other marks rank best.`,
     'Your fish were in such places. That does not say why, and it is no chance of fish.',
   ];
@@ -145,7 +145,7 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number) =>
-      `No places are proposed: ${marks === 0 ? 'no mark on sounded water counts as a mark with fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart. Add --any to list structure instead.`,
+      `No places are proposed: ${marks === 0 ? 'no mark that your sonar covered counts as a mark with fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart. Add --any to list structure instead.`,
     'no-pattern': (marks: number) =>
       `No places are proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure. Add --any to list structure instead.`,
   }),

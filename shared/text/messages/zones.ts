@@ -11,7 +11,7 @@ export const zoneMessages = {
     geojson:
       'This file is JSON, but not a GeoJSON FeatureCollection of polygons. Export the polygons as GeoJSON.',
     geometry: (number: number, type: string) =>
-      `Feature ${number} is ${type === 'undefined' ? 'without a geometry' : `a ${type}`}, not a Polygon or MultiPolygon. Draw it as an area, or remove it.`,
+      `Feature ${number} ${type === 'undefined' ? 'has no geometry' : `is a ${type}, not a Polygon or MultiPolygon`}. Draw it as an area, or remove it.`,
     coordinates: (name: string) =>
       `${JSON.stringify(name)} is not made of closed rings of four or more positions [lon, lat] in degrees. Export the polygon again.`,
     uncut: (name: string) =>
