@@ -35,9 +35,7 @@ export function speedUnitOf(word: string): SpeedUnit | undefined {
   return Object.hasOwn(METERS_PER_SECOND_PER, unit) ? (unit as SpeedUnit) : undefined;
 }
 
-/**
- * Reads a speed in m/s from text such as `5mph`; NaN for any other text, including a number without a unit.
- */
+/** Reads a speed in m/s from text such as `5mph`; NaN for other text, such as a number without a unit. */
 export function parseSpeed(text: string): number {
   const match = /^\s*([\d.]+)\s*([a-z/]+)\s*$/i.exec(text);
   const unit = match === null ? undefined : speedUnitOf(match[2]);

@@ -62,9 +62,7 @@ export function nearDepth(
     return [...parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
   };
 
-  /**
-   * Finds the nearest word for fish before `from` in the same clause, after the last depth assigned to fish.
-   */
+  /** Finds the nearest word for fish before `from` in its clause, after the last depth assigned to fish. */
   const fishBefore = (from = index): number | undefined =>
     back(from, claimed).find((i) => /^(?:fish|catch)$/.test(subjectAt(i) ?? ''));
 

@@ -23,9 +23,7 @@ export function nearNames(wanted: string, names: Iterable<string>, most = 3): st
 /** Reduces a name to what people reliably type: `Ledge 8`, `LEDGE8` and `ledge-8` become the same. */
 export const plainName = (name: string): string => name.toLowerCase().replace(/[\s_.,;:#'"-]+/g, '');
 
-/**
- * Counts letters inserted, left out, changed, or swapped with a neighbor (optimal string alignment distance).
- */
+/** Counts letters inserted, left out, changed or swapped (optimal string alignment distance). */
 function editDistance(a: string, b: string): number {
   const rows = [Array.from({ length: b.length + 1 }, (_, at) => at)];
   for (let i = 1; i <= a.length; i++) {

@@ -43,9 +43,7 @@ const SUBJECTS = meaningOf<Subject>({
 /** Word pairs that mean something other than their first word. */
 const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock', 'boat ramp']);
 
-/**
- * Returns the subject of a word; undefined for a word without a subject. @param next The word after `word`.
- */
+/** Returns the subject of a word, if the word has one. @param next The word after `word`. */
 export const subjectOf = (word: string, next: string | undefined): Subject | undefined =>
   next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
 

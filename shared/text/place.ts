@@ -132,9 +132,7 @@ const TYPED: PositionRules = { decimal: '.', packed: false, explicit: true, scal
  */
 const PLACES = [/^(.+?)\s*[,;]\s*(.+)$/, /^(.*[NS])\s+(.*[EW])$/i, /^([NS].*)\s+([EW].*)$/i];
 
-/**
- * Reads a place, deg, from `LAT,LON` in any form that `parsePosition` accepts; undefined for any other text.
- */
+/** Reads a place, deg, from `LAT,LON` in any form of `parsePosition`; undefined for any other text. */
 export function parsePlace(text: string): { lat: number; lon: number } | undefined {
   const match = PLACES.map((pattern) => pattern.exec(text.trim())).find((found) => found !== null);
   if (match === undefined || match === null) return undefined;

@@ -4,8 +4,7 @@ export interface TimeZone {
   /** Seconds to subtract from every local reading; set when the zone has a single offset. */
   readonly fixed?: number;
   /**
-   * Returns the seconds to subtract from a local reading, which is given in seconds since 1970 as if it were
-   * UTC.
+   * Returns the seconds to subtract from a local reading, given in seconds since 1970 as if it were UTC.
    *
    * `fold` means that clocks showed the reading twice, and the earlier instant is used. `gap` means that
    * clocks never showed the reading, and the offset before the gap is used.

@@ -113,7 +113,9 @@ function createProgress(stream: NodeJS.WriteStream) {
   };
 }
 
-/** Words the time left at the rate so far; empty in the first 2 s and the first 2 %. @param elapsed ms. */
+/**
+ * Describes the time left at the rate so far; empty in the first 2 s and the first 2 %. @param elapsed ms.
+ */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

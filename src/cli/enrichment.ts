@@ -18,9 +18,7 @@ export interface Enrichment extends EnrichedLake {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/**
- * Reads the inputs and runs the pipeline. @param keepInternals True to keep fields that only figures need.
- */
+/** Reads the inputs and runs the pipeline. @param keepInternals True to keep fields for figures. */
 export async function runEnrichment(
   command: ResolvedCommand,
   files: InputFiles,

@@ -101,9 +101,7 @@ async function repairLog(
   }));
 }
 
-/**
- * Reads a log with the settings so far. @returns Faults that a setting can repair, and the files in the log.
- */
+/** Reads a log with the settings so far. @returns Faults that settings can repair, and files in the log. */
 async function readWith(
   job: PipelineJob,
   log: string,

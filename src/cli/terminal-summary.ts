@@ -32,7 +32,7 @@ const MAX_LISTED = 40;
 /** Maximum number of spots named in one paragraph. */
 const MAX_NAMES = 8;
 
-/** Words for a status: in the structure column, and in the last line. */
+/** Texts for a status: in the structure column, and in the last line. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
   sparse: ['few passes', 'with few passes'],
   'one-pass': ['one pass', 'with one pass only'],
@@ -40,9 +40,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no sonar', 'without sonar'],
 };
 
-/**
- * A column of the table. Columns with the highest `giveUp` are left out first; a column with 0 always stays.
- */
+/** A column of the table. The highest `giveUp` is left out first; a column with 0 always stays. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -130,9 +128,7 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
 
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-/**
- * Words bearing, length and landing of the first cast, with its name unless the cast is from the deep side.
- */
+/** Describes bearing, length and landing of the first cast, and its name if not from the deep side. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const plan = castOf(spot);
@@ -144,7 +140,7 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Words the length of retrieve on bottom, then its part among the fish with the standard deviation. */
+/** Describes the length of retrieve on bottom, then its part among the fish with the standard deviation. */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';

@@ -1,8 +1,6 @@
 import { messages } from './make.ts';
 
-/**
- * Formats a size in tenths of a GiB, rounded up so that a size above a limit never looks equal to the limit.
- */
+/** Formats a size in tenths of a GiB, rounded up so that a size above a limit looks larger. */
 const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 30) / 10).toFixed(1)} GiB`;
 
 /** Messages about files that cannot be read or written. Their place is the path as the user gave it. */

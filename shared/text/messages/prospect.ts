@@ -7,9 +7,7 @@ import {
 } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/**
- * Beginning of the description of a proposed place in every output. The description ends at the first period.
- */
+/** Beginning of every description of a proposed place. The description ends at the first period. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
@@ -39,7 +37,7 @@ const lengthNumber = (meters: number, units: DisplayUnits): string =>
 const lengthBetween = (from: number, to: number, units: DisplayUnits): string =>
   `${lengthNumber(from, units)}-${lengthNumber(to, units)} ${units}`;
 
-/** Words a condition so that it can follow "are" or "is". */
+/** Describes a condition in words that can follow "are" or "is". */
 function conditionText(
   { family, name, from = 0, to = Infinity }: PatternCondition,
   units: DisplayUnits,
@@ -78,7 +76,7 @@ const WORDS: Readonly<Record<string, string>> = {
   'inside-turn': 'in an inside turn',
 };
 
-/** Words the rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
+/** Describes the rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
 export function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
   const rank = ({ family }: PatternCondition): number => (family === 'word' ? 0 : family === 'depth' ? 1 : 2);
   const sorted = conditions.toSorted((a, b) => rank(a) - rank(b));
@@ -97,9 +95,7 @@ export interface PatternFound {
   readonly metBlanks: number;
   /** Share of the sounded water, 0 to 1. */
   readonly share: number;
-  /**
-   * Number of sets of random places, of 100, that some pattern fits as well as this pattern fits the marks.
-   */
+  /** Number of 100 sets of random places on which some pattern fits as well as on the marks. */
   readonly asWell: number;
   /** Number of the `leftOut` marks that lie in the best 5 % of the water by a pattern made without them. */
   readonly foundAgain: number;
@@ -112,8 +108,8 @@ type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'con
 const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
 
 /**
- * Words counts that the user can check on the map: `9 of your 12 marks with fish are on a point in 15-18 ft;
- * of your 8 blanks 2 are`.
+ * Describes counts that the user can check on the map: `9 of your 12 marks with fish are on a point in 15-18
+ * ft; of your 8 blanks 2 are`.
  */
 export function countedText(
   { fish, met, blanks, metBlanks, conditions }: Counted,

@@ -17,9 +17,7 @@ const SEEN: Readonly<Record<string, string>> = {
   ok: 'passes on all sides',
 };
 
-/**
- * Says why a plan has changed: the logs, the fish or the depth of the mark, or else a setting or the note.
- */
+/** Says why a plan has changed: the logs, the fish or the mark's depth, or else a setting or the note. */
 function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;

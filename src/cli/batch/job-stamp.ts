@@ -5,9 +5,7 @@ import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts'
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './job-list.ts';
 
-/**
- * File beside a lake's outputs that records the inputs, so that a stopped batch can go on where it stopped.
- */
+/** File beside a lake's outputs that records the inputs, so that a stopped batch can be resumed. */
 const STAMP = '.downslope-job';
 
 const MAX_BYTES = 16 << 20;

@@ -123,9 +123,7 @@ const givenOf = ({ given, sets }: Config): Config['given'] => [
 
 const pluginsOf = (config: Config): string[] => pluginsNamed(config, givenOf(config));
 
-/**
- * Lists the paths in a configuration that lead out of its folder. @param areOutputs True for outputs only.
- */
+/** Lists paths in a configuration that lead out of its folder. @param areOutputs True for outputs only. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
   return pathsOf(config)
     .filter(({ isOutput }) => isOutput || !areOutputs)
@@ -133,9 +131,7 @@ function pathsOutside(config: Config, home: string, areOutputs = false): string[
     .map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
-/**
- * Lists the paths in built-in options of a configuration. Approving a plugin covers the paths in its options.
- */
+/** Lists the paths in built-in options of a configuration. Trust in a plugin covers its options. */
 function pathsOf(config: Config): { flag: string; text: string; isOutput: boolean }[] {
   const flags = pathFlags();
   return givenOf(config).flatMap(({ flag, texts }) => {
@@ -145,9 +141,7 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
-/**
- * Lists the flags of all commands whose values are paths. Lists and files are read; a single path is written.
- */
+/** Lists the flags of all commands whose values are paths. Single paths are written, others read. */
 export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
   new Map(
     [...settingsOf(BUILT_IN).values()]
@@ -245,15 +239,11 @@ function readRecord(): Record<string, string> {
   }
 }
 
-/**
- * Returns true when a lake folder or a configuration requests nothing, or was approved in its present state.
- */
+/** Returns true when a folder or configuration requests nothing, or is approved in its present state. */
 export const isTrusted = (folder: string, { requests, content }: OutsideAccess): boolean =>
   requests.length === 0 || readRecord()[realpathSync(folder)] === content;
 
-/**
- * Approves the present requests of a folder or a configuration; an undefined `reach` withdraws the approval.
- */
+/** Approves what a folder or a configuration requests now; without `reach`, withdraws the approval. */
 export async function setTrust(folder: string, reach: OutsideAccess | undefined): Promise<void> {
   makeSettingsFolder();
   await withLock(join(settingsFolder(), 'writing'), async () => {
