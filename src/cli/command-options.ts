@@ -53,7 +53,7 @@ export const inputOptions = {
   },
   store: switchOption(
     'store',
-    'Keep the folder .downslope next to the logs, so that later runs need not read unchanged logs again.',
+    'Keep the folder .downslope next to the logs, from which later runs take the depths of unchanged logs.',
     true,
   ),
   json: switchOption(
@@ -151,7 +151,7 @@ export const prospectOptions = {
     expected: 'auto, all, or a count such as "count>0"',
     default: 'auto',
     flag: 'fish',
-    help: 'Which marks count as places with fish: "count>N", those with more than N fish in their note or log; "all", all but blanks; "auto", count>0 if any mark has a count above 0, otherwise all.',
+    help: 'Which marks count as marks with fish: "count>N" takes marks with more than N fish in a note or log, "all" takes all marks but blanks, and "auto" means count>0 if any mark has a count above 0, otherwise all.',
   },
   any: switchOption('any', 'If there is no pattern, list structure, surest first.'),
   log: pathsOption('log', 'Logs of what you caught, as for plan: marks with fish, and blanks.'),

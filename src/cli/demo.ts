@@ -61,14 +61,14 @@ function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
     .sort((a, b) => Number(b.downslope_fish_contact_ft) - Number(a.downslope_fish_contact_ft))
     .slice(0, 3)
     .map(bestLine);
-  const unsure = rows.filter(({ status }) => status !== 'ok').map((row) => `${row.waypoint} (${row.status})`);
+  const unsure = rows.filter(({ status }) => status !== 'ok').map(({ waypoint }) => waypoint);
   return [
     'What to look at first',
     `  ${report}: open it in a browser; the page needs no network.`,
     `  ${gpx}: the marks as they were, each with its boat positions; load it into your unit.`,
     'Spots where the lure stays on bottom longest at the depth of the fish:',
     ...best,
-    `Where the sonar saw too little, the report says so: ${unsure.join(', ')}.`,
+    `Marks where the sonar saw too little, as the report says: ${unsure.join(', ')}.`,
   ];
 }
 

@@ -15,7 +15,7 @@ import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'plugins',
-  summary: 'Lists plugins in the order they run, or the fields and options of one.',
+  summary: 'Lists plugins in the order they run, or the fields and options of one plugin.',
   argument: { name: '[name]', help: 'plugin to describe' },
 } as const;
 

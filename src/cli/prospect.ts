@@ -245,8 +245,8 @@ function outcomeText(
       pattern === undefined
         ? on
         : isMet
-          ? `${like}; meets it ${on}`
-          : `${like}; similar in other ways, but does not meet it`;
+          ? `${like}; meets the pattern ${on}`
+          : `${like}; similar in other ways, but does not meet the pattern`;
     const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units)}`;
     const at = `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
     return `${name.padEnd(4)}${`${Math.round(fromMeters(depth, units))} ${units}`.padStart(7)}  ${at}  ${wordOf(places[i]).padEnd(13)} ${why}${away}`;
