@@ -36,7 +36,7 @@ test.each([
   [
     'positions moved by latencies of their own',
     say['lag corrected'](undefined, [1.2, 0.5], ['a.csv', 'b.csv']),
-    'Positions are moved along the track, as asked, because they were late by a.csv 1.20 s, b.csv 0.50 s.',
+    'Positions are moved along the track, as asked: a.csv by 1.20 s, b.csv by 0.50 s of travel.',
   ],
 ])('%s is said as an angler reads it', (_, said, words) => {
   expect(feet(said).replaceAll('\u00a0', ' ')).toBe(words);

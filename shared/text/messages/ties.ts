@@ -121,8 +121,8 @@ export const tieMessages = {
       `Positions are moved along the track by ${seconds.toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
       const isOne = seconds.every((own) => own === seconds[0]);
-      const each = seconds.map((own, log) => `${files[log]} ${own.toFixed(2)} s`).join(', ');
-      return `Positions are moved along the track, as asked, because they were late by ${isOne ? `${seconds[0].toFixed(2)} s` : each}.`;
+      const each = seconds.map((own, log) => `${files[log]} by ${own.toFixed(2)} s`).join(', ');
+      return `Positions are moved along the track, as asked: ${isOne ? `by ${seconds[0].toFixed(2)} s` : each} of travel.`;
     },
     'shift corrected': ({ name }: PartName, shift: number) =>
       `Positions of ${name} are moved back by ${inMeters(Math.abs(shift))}, as asked.`,
