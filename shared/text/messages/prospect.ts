@@ -97,7 +97,7 @@ export interface PatternFound {
   readonly share: number;
   /** Number of 100 sets of random places on which some pattern fits as well as on the marks. */
   readonly asWell: number;
-  /** Number of the `leftOut` marks that lie in the best 5 % of the water by a pattern made without them. */
+  /** Number of `leftOut` marks that a pattern made without the mark puts into the best 5 % of the water. */
   readonly foundAgain: number;
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
@@ -107,10 +107,7 @@ type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'con
 
 const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
 
-/**
- * Describes counts that the user can check on the map: `9 of your 12 marks with fish are on a point in 15-18
- * ft; of your 8 blanks 2 are`.
- */
+/** Describes counts: `9 of your 12 marks with fish are on a point; of your 8 blanks 2 are`. */
 export function countedText(
   { fish, met, blanks, metBlanks, conditions }: Counted,
   units: DisplayUnits,
