@@ -51,7 +51,8 @@ export const gpxMessages = {
     'xml-version': 'Many units will not read this file: it is XML 1.1. Save the file as XML 1.0.',
     newer: (uri: string) =>
       `Elements of a newer downslope (${quote(uri)}) are kept but not used. Update downslope to use them.`,
-    extensions: 'Only the last <extensions> of this waypoint is used: the waypoint has more than one.',
+    extensions:
+      'Some units may not read this waypoint: it has more than one <extensions>. What is added goes into the last of them.',
     'coordinates missing': (which: 'lat' | 'lon') =>
       `Nothing is worked out for this waypoint: it has no ${which}. The waypoint is kept as it is.`,
     'coordinates comma': (which: 'lat' | 'lon', found: string) =>

@@ -11,7 +11,7 @@ export const storeMessages = {
       `The next run may take the boat positions of this run for your own marks: the record of these positions could not be written (${why}). Make the folder writable and run again.`,
     /** @param newer Outputs of the stopped run. @param older Outputs left from the run before it. */
     'mixed-outputs': (newer: readonly string[], older: readonly string[]) =>
-      `These files are from two different runs, because the last one was stopped while it wrote files. New are ${newer.join(', ')}. Old are ${older.join(', ')}. Run again with --force.`,
+      `These files are from two different runs, because the newer run was stopped while it wrote its files. New are ${newer.join(', ')}. Old are ${older.join(', ')}. Run again with --force.`,
     'older-output': (paths: readonly string[]) =>
       `Some files of an earlier run are still there, because they were changed after that run: ${paths.join(', ')}. Remove the files that you do not need.`,
   }),
