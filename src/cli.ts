@@ -43,7 +43,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./cli/prospect.ts'),
   },
   undo: {
-    summary: 'remove what enrich added to a GPX: the bytes you began with',
+    summary: 'give back a GPX file as it was before enrich, byte for byte',
     load: () => import('./cli/undo.ts'),
   },
   unit: {

@@ -1,10 +1,7 @@
 import type { CastKind, CastName, CastPlan, DisplayUnits } from '../contract/index.ts';
 import { type BearingReference, bearingText, depthText, lengthText } from './quantity.ts';
 
-/**
- * Name of one of the two casts of a mark. @param first Kind of the first cast of the mark; an `opposite` cast lies
- * on the other side of the mark.
- */
+/** Names one of a mark's two casts. @param first Kind of the first cast, for the name of an `opposite`. */
 export function castName(kind: CastKind, first: CastKind | undefined): CastName {
   if (kind === 'opposite') return first === 'downslope' ? 'opposite-deep-side' : 'opposite-side';
   if (kind === 'flat') return 'any-side';
@@ -17,11 +14,10 @@ interface SidePlans {
   readonly upslope?: CastPlan;
 }
 
-/** Name of one of the two casts of a mark, as words: `opposite deep side`. */
+/** Names one of the two casts of a mark in words: `opposite deep side`. */
 export const sideName = ({ kind }: Pick<CastPlan, 'kind'>, { downslope }: SidePlans): string =>
   castName(kind, downslope?.kind).replaceAll('-', ' ');
 
-/** Words for each kind of next angle. */
 const ANGLE_WORDS: Readonly<Partial<Record<CastKind, string>>> = {
   quartering: 'quartering',
   along: 'along the contour',
@@ -31,7 +27,7 @@ const ANGLE_WORDS: Readonly<Partial<Record<CastKind, string>>> = {
 
 export const angleName = ({ kind }: Pick<CastPlan, 'kind'>): string => ANGLE_WORDS[kind] ?? kind;
 
-/** Next angles in one line: `quartering 260M 48yd, boat in 22ft; along the contour 110M 46yd, boat in 18ft`. */
+/** Describes next angles: `quartering 260M 48yd, boat in 22ft; along the contour 110M 46yd, boat in 18ft`. */
 export const nextAngleText = (
   angles: readonly CastPlan[],
   declination: number | undefined,
@@ -45,7 +41,7 @@ export const nextAngleText = (
     .join('; ');
 
 /**
- * Bearing of a cast, then that of an equally good cast if there is one: `214/034M`.
+ * Returns the bearing of a cast, followed by the bearing of an equally good cast if there is one: `214/034M`.
  *
  * @param declination deg, east positive.
  */

@@ -3,9 +3,7 @@ const POINTS = [
   ...['s', 'ssw', 'sw', 'wsw', 'w', 'wnw', 'nw', 'nnw'],
 ];
 
-/**
- * Direction, deg true, [0, 360), from text such as `SW`, `south-west` or `225`; undefined for any other text.
- */
+/** Reads a direction, deg, [0, 360), from `SW`, `south-west` or `225`; undefined for any other text. */
 export function parseDirection(text: string): number | undefined {
   const word = text
     .trim()

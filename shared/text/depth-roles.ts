@@ -13,7 +13,7 @@ import { type NotePart, notePartsOf } from './written-depth.ts';
 export type DepthRole =
   /** The fish, according to the words. */
   | 'fish'
-  /** No words give its meaning: the depth stands alone, as anglers write the depth of fish. */
+  /** No words say what the depth means. Anglers often write the depth of fish like that. */
   | 'bare'
   | 'structure'
   /** The bottom at the mark or below the fish. */
@@ -22,7 +22,7 @@ export type DepthRole =
   | 'boat'
   /** A distance, a size, or the depth or height of a thing such as a thermocline or a wave. */
   | 'place'
-  /** Could be a date, hours or a count instead of a depth, or is a range with only one end. */
+  /** The number may be a date, hours or a count, or the range has only one end. */
   | 'unclear'
   /** A depth at which there were no fish. */
   | 'no-fish';
@@ -39,10 +39,7 @@ export interface DepthInNote {
   readonly isDepthHere: boolean;
 }
 
-/**
- * The role of a depth, the thing named, the part of the note that shows both, and whether the depth describes the
- * place itself.
- */
+/** The fields of a `DepthInNote`. `by` is the part of the note that shows the role and the thing. */
 type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepthHere?: boolean];
 
 /** Words directly after a length that make it a distance or a size: `20 ft tall`. */
@@ -52,7 +49,7 @@ const MEASURED =
 const APART = /^(?:off|from|out|above)$/;
 /** Words before a distance: `within 20 ft`. */
 const AWAY = /^(?:off|within|every)$/;
-/** Words before `to` and a depth that tell where the fish went. */
+/** Verbs before `to` and a depth that say where the fish went: `moved to 20 ft`. */
 const MOVED = /^(?:move|moved|moving|pulled|slid|pushed|went|gone|out)$/;
 /** Parts of a bottom feature, after a preposition: `14 ft on top`. */
 const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
@@ -63,8 +60,9 @@ const HOLDING = /^(?:hold|suspend|stack)/;
 const LONGEST_WORDS = 40;
 
 /**
- * Every number in a note that may be a depth, with what it refers to, in order. @param isName True for a mark's
- * name, where bare numbers count marks.
+ * Finds every number in a note that may be a depth, in order, with what the number refers to.
+ *
+ * @param isName True when the text is a mark's name, in which bare numbers count marks.
  */
 export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
   const parts = notePartsOf(text);
@@ -98,10 +96,7 @@ function judge(near: NearDepth): Judgment | undefined {
   return byWordsAfter(near, before) ?? (before === undefined ? alone(near) : byWordsBefore(near, before));
 }
 
-/**
- * Judges by the words after the depth: distances, sizes, and things named after it, as in `20 ft diver`, `12-30
- * ft ledge`, `22-26 good bite`.
- */
+/** Judges a depth by the words after it, as in `20 ft tall`, `20 ft diver` and `22-26 good bite`. */
 function byWordsAfter(near: NearDepth, before: Found | undefined): Judgment | undefined {
   const words = near.wordsAfter();
   const [first, second] = words;

@@ -18,7 +18,7 @@ export interface FishNote {
 
 /** Half the thickness of the depth band that a single depth stands for, m. */
 const AROUND = 2 * METERS_PER.ft;
-/** Reasons for rejecting a depth; when several depths were rejected, the first reason here is reported. */
+/** Reasons for rejecting a depth, most important first. Only the most important found is reported. */
 const TELLING: readonly LeftReason[] = [
   'structure',
   'no-fish',
@@ -30,13 +30,13 @@ const TELLING: readonly LeftReason[] = [
 ];
 
 /**
- * The depth of the fish according to an angler's note.
+ * Reads the depth of the fish from an angler's note.
  *
  * A depth counts when the words assign it to the fish ("22-26 good bite", "caught 3 in 22", "holding 20"), or
- * when it appears alone with its unit ("24'"). A single depth means 2 ft either way. Depths of structure, lures,
- * the boat and other things are rejected, with the reason. A depth assigned by words takes precedence over one
- * that appears alone; then the comment over the description over the name. This program's own summary is not a
- * note.
+ * when it appears alone with its unit ("24'"). A single depth means 2 ft either way. Depths of structure,
+ * lures, the boat and other things are rejected, with the reason. A depth assigned by words takes precedence
+ * over a depth that appears alone. After that, the comment takes precedence over the description, and the
+ * description over the name. This program's own summary is not a note.
  *
  * @param units Unit for a depth written without one.
  */

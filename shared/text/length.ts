@@ -12,15 +12,13 @@ const LENGTH_WORDS = meaningOf<LengthUnit>({
   mm: 'mm',
 });
 
-/**
- * Unit of length that a word names, ignoring case and punctuation: "ft", "Feet", "(metres)"; undefined for any
- * other word.
- */
+/** Returns the unit of length that a word names, such as "ft", "Feet" or "(metres)"; otherwise undefined. */
 export const lengthUnitOf = (text: string): LengthUnit | undefined =>
   LENGTH_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
 /**
- * Depth from the text of a GPX extension element, m, positive down; NaN when it is not a number in a known unit.
+ * Reads a depth in m from the text of a GPX extension element; NaN when the text is not a number in a known
+ * unit.
  *
  * @param text `4.2`, `4.2 m`, `14 ft`. @param unit The element's unit attribute; meters without one.
  */
@@ -31,13 +29,13 @@ export function parseDepth(text: string, unit: string | undefined): number {
   return name === undefined ? Number.NaN : parseNumber(match[1]) * METERS_PER[name];
 }
 
-/** Unit of speed that a word names; undefined for any other word. */
+/** Returns the unit of speed that a word names; undefined for any other word. */
 export function speedUnitOf(word: string): SpeedUnit | undefined {
   const unit = word.toLowerCase();
   return Object.hasOwn(METERS_PER_SECOND_PER, unit) ? (unit as SpeedUnit) : undefined;
 }
 
-/** Speed from text such as `5mph`, m/s; NaN for anything else, including a number without a unit. */
+/** Reads a speed in m/s from text such as `5mph`; NaN for other text, such as a number without a unit. */
 export function parseSpeed(text: string): number {
   const match = /^\s*([\d.]+)\s*([a-z/]+)\s*$/i.exec(text);
   const unit = match === null ? undefined : speedUnitOf(match[2]);
@@ -46,6 +44,6 @@ export function parseSpeed(text: string): number {
     : parseNumber(match[1]) * METERS_PER_SECOND_PER[unit];
 }
 
-/** True when a depth states its unit, in its text or in the attribute. */
+/** Returns true when a depth states its unit, in its text or in the attribute. */
 export const saysUnit = (text: string, unit: string | undefined): boolean =>
   (unit ?? '').trim() !== '' || /[a-z]\.?\s*$/i.test(text);

@@ -7,23 +7,21 @@ import { isPossibleDepth, metersOf } from './written-depth.ts';
 export interface MarkDepth {
   /** Depth as the sonar showed it on the day of the mark, m, positive down, > 0. */
   readonly depth: number;
-  /**
-   * False when the depth has no unit and one was assumed: it may be feet read as meters, or meters read as feet.
-   */
+  /** False when the depth has no unit, so that feet may have been read as meters or the reverse. */
   readonly isUnitKnown: boolean;
   /** `extension`: from an element of the GPX file; `text`: from the name, comment or description. */
   readonly source: 'extension' | 'text';
 }
 
 /**
- * Depth of the bottom under a mark according to the mark itself: its depth element, else its texts.
+ * Reads the depth of the bottom from a mark: from its depth element, else from its texts.
  *
- * A depth in the texts counts when it describes the place itself ("depth 21", "21 ft deep", "21 feet of water"),
- * not the fish, a lure or a structure ("channel 35 ft deep"), and is not a range. The first depth found in the
- * comment, the description, then the name is used.
+ * A depth in the texts counts when it describes the place itself ("depth 21", "21 ft deep", "21 feet of
+ * water"), not the fish, a lure or a structure ("channel 35 ft deep"), and is not a range. The first such
+ * depth in comment, description and name is used.
  *
  * @param units Unit for a number in the texts without one.
- * @returns undefined when the mark states no depth, or an impossible one (0, or more than 100 m).
+ * @returns undefined when the mark states no depth, or an impossible depth (0, or more than 100 m).
  */
 export function markDepthOf(
   waypoint: Pick<Waypoint, 'name' | 'comment' | 'description' | 'depth' | 'isDepthUnitKnown'>,

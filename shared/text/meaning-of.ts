@@ -1,4 +1,4 @@
-/** The meaning of each word. @param words For each meaning, its words, separated by spaces. */
+/** Maps each word to its meaning. @param words For each meaning, its words, separated by spaces. */
 export const meaningOf = <M extends string>(
   words: Readonly<Partial<Record<M, string>>>,
 ): ReadonlyMap<string, M> =>

@@ -16,10 +16,7 @@ const PREPOSITION =
   /^(?:on|off|along|over|near|by|around|from|of|at|in|to|beside|next|toward|towards|up|down|with|and)$/;
 const NEGATION = /^(?:no|not|nothing|none|never|without|zero|didnt|didn't|wasnt|wasn't|blanked|skunked)$/;
 
-/**
- * Thickest range that can be a school of fish, m: "on the ledge 18-22 ft" means the fish, "on the ledge 12-30 ft"
- * the ledge.
- */
+/** Thickest range that can be a school, m: "ledge 18-22 ft" means fish, "ledge 12-30 ft" the ledge. */
 const THICKEST_SCHOOL = 10 * METERS_PER.ft;
 
 export const isPreposition = (word: string): boolean => PREPOSITION.test(word);
@@ -59,13 +56,13 @@ export function nearDepth(
   };
   const found = (at: number): Found => ({ subject: subjectAt(at)!, word: parts[at] as Word, index: at });
 
-  /** Indexes of the parts after `upTo` and before `from` in the clause of `from`, nearest first. */
+  /** Returns the indexes of parts between `upTo` and `from` in the clause of `from`, nearest first. */
   const back = (from: number, upTo = -1): number[] => {
     const stop = parts.findLastIndex(({ kind }, i) => i < from && kind === 'stop');
     return [...parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
   };
 
-  /** Index of the nearest word for fish before `from`, in the same clause and without a depth so far. */
+  /** Finds the nearest word for fish before `from` in its clause, after the last depth assigned to fish. */
   const fishBefore = (from = index): number | undefined =>
     back(from, claimed).find((i) => /^(?:fish|catch)$/.test(subjectAt(i) ?? ''));
 
@@ -73,7 +70,7 @@ export function nearDepth(
     ...{ text, parts, index, isName, part, hasUnit, isRange, lead, isIn, isThin },
     ...{ found, fishBefore },
 
-    /** The nearest earlier word that has a subject; only fish and structure carry across a comma. */
+    /** Finds the nearest earlier word that has a subject. Across a comma, only fish and structure count. */
     subjectBefore(): Found | undefined {
       let hasDepth = false;
       let hasCrossed = false;
@@ -91,9 +88,7 @@ export function nearDepth(
       return undefined;
     },
 
-    /**
-     * True when a structure only tells where the fish were: `caught 3 off the ledge in 22`, `school on ledge 18-22`.
-     */
+    /** True when a structure only says where the fish were: `caught 3 off the ledge in 22`. */
     isFishAt(structure: number): boolean {
       const fish = fishBefore(structure);
       if (fish === undefined) return false;
@@ -104,7 +99,7 @@ export function nearDepth(
       return isLed && (isRange ? isThin : hasUnit);
     },
 
-    /** The thing whose depth a word like `depth` gives: `channel depth 30`, `lure depth 12`. */
+    /** Finds the thing that a word like `depth` belongs to: `channel depth 30`, `lure depth 12`. */
     ownerOfDepth(word: number): Found | undefined {
       const owner = back(word).find((i) => /^(?:structure|form|tackle|boat)$/.test(subjectAt(i) ?? ''));
       return owner === undefined ? undefined : found(owner);

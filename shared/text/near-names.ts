@@ -1,6 +1,6 @@
 /**
- * Known names most like an unknown name, best first: names that differ only in case, blanks or punctuation, then
- * partial matches, then likely typing errors.
+ * Finds the known names most like an unknown name, best first: names that differ only in case, blanks or
+ * punctuation, then partial matches, then likely typing errors.
  */
 export function nearNames(wanted: string, names: Iterable<string>, most = 3): string[] {
   const key = plainName(wanted);
@@ -20,13 +20,10 @@ export function nearNames(wanted: string, names: Iterable<string>, most = 3): st
     .map(({ name }) => name);
 }
 
-/** A name reduced to what people reliably type: `Ledge 8`, `LEDGE8` and `ledge-8` become the same. */
+/** Reduces a name to what people reliably type: `Ledge 8`, `LEDGE8` and `ledge-8` become the same. */
 export const plainName = (name: string): string => name.toLowerCase().replace(/[\s_.,;:#'"-]+/g, '');
 
-/**
- * Number of letters inserted, omitted, changed, or swapped with their neighbor (optimal string alignment
- * distance).
- */
+/** Counts letters inserted, left out, changed or swapped (optimal string alignment distance). */
 function editDistance(a: string, b: string): number {
   const rows = [Array.from({ length: b.length + 1 }, (_, at) => at)];
   for (let i = 1; i <= a.length; i++) {

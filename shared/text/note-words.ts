@@ -1,10 +1,10 @@
 import { meaningOf } from './meaning-of.ts';
 
-/** Subject of a word in a note: what a depth next to the word refers to. */
+/** What a depth next to a word in a note refers to. */
 export type Subject =
   /** Fish, or what they were doing at a depth, as in `holding`. */
   | 'fish'
-  /** What the angler caught or the fish did; a number next to the word may be a count or an hour. */
+  /** What the angler caught or the fish did. A number next to the word may be a count or an hour. */
   | 'catch'
   /** A feature of the bottom, named as a thing. */
   | 'structure'
@@ -16,7 +16,7 @@ export type Subject =
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** A thing in or of the water with a depth or height: thermocline, waves, lake level. */
+  /** A thing in the water, or a property of it, with a depth or height: thermocline, waves, lake level. */
   | 'place'
   /** Weather; numbers next to the word are never depths. */
   | 'weather';
@@ -43,11 +43,11 @@ const SUBJECTS = meaningOf<Subject>({
 /** Word pairs that mean something other than their first word. */
 const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock', 'boat ramp']);
 
-/** Subject of a word; undefined for a word without one. @param next The word after it. */
+/** Returns the subject of a word, if the word has one. @param next The word after `word`. */
 export const subjectOf = (word: string, next: string | undefined): Subject | undefined =>
   next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
 
-/** Things as shown to an angler, with the words for them; only words that `thingOf` cannot name by its rules. */
+/** Things as shown to an angler, each with its words. Only words that the rules of `thingOf` do not cover. */
 const THINGS = meaningOf({
   drop: 'drops falls',
   top: 'tops topping rises comes',
@@ -62,7 +62,7 @@ const THINGS = meaningOf({
   rod: 'rod',
 });
 
-/** The thing that a word of a subject names: `ledge`, `drop`, `lure`, `boat`. */
+/** Returns the thing that a word names: `ledge`, `drop`, `lure`, `boat`. */
 export function thingOf(word: string, subject: Subject): string {
   const thing = THINGS.get(word);
   if (thing !== undefined) return thing;

@@ -1,20 +1,16 @@
-/** Strict form of a plain number: no thousands separators, hexadecimal, underscores, inner signs, or words. */
+/** A plain number, without thousands separators, hexadecimal digits, underscores, inner signs or words. */
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
-/**
- * Longest text accepted as a number, characters: a double needs 17 digits, an exponent and signs; a longer text
- * is damaged.
- */
+/** Longest text accepted as a number, characters. A double needs 17 digits, an exponent and signs. */
 const LONGEST_NUMBER = 40;
 
-/** Decimal separator of a number. */
 export type DecimalMark = '.' | ',';
 
 /**
- * Number from a text; NaN unless the text is exactly one finite number.
+ * Converts a number of an input file; NaN unless the text is exactly one finite number.
  *
- * Numbers in input files are converted here. The form is checked first to rule out surprises of JavaScript's
- * conversion (empty text is 0, "0x10" is 16, "1e999" is Infinity).
+ * The form is checked first, because JavaScript would convert empty text to 0, "0x10" to 16 and "1e999" to
+ * Infinity.
  */
 export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
   if (text.length > LONGEST_NUMBER) return Number.NaN;
@@ -28,7 +24,7 @@ export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
   return Number.isFinite(value) ? value : Number.NaN;
 }
 
-/** Number of decimals that a number's text carries, allowing for the exponent: "59.5" 1, "5.95E+01" 1, "12" 0. */
+/** Counts the decimals of a number's text, allowing for an exponent: "59.5" 1, "5.95E+01" 1, "12" 0. */
 export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
   const [mantissa, power] = text.split(/[eE]/);
   const mark = mantissa.indexOf(decimal);
@@ -37,8 +33,8 @@ export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
 }
 
 /**
- * True for a number with both decimal marks, with one mark more than once, or with spaces or apostrophes between
- * digit groups.
+ * True for a number with both decimal marks, with one mark more than once, or with spaces or apostrophes
+ * between digit groups.
  */
 function isGrouped(text: string, decimal: DecimalMark): boolean {
   const other = decimal === '.' ? ',' : '.';
@@ -56,7 +52,7 @@ function isGrouped(text: string, decimal: DecimalMark): boolean {
 /** True when a text contains digits of another script (Arabic-Indic, full-width and so on). */
 const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
 
-/** Code of the message about a number in a form that must not be guessed; undefined for any other text. */
+/** Returns the code of the message about a number whose form is ambiguous; undefined for any other text. */
 export function foreignForm(
   text: string,
   decimal: DecimalMark,
@@ -72,7 +68,7 @@ export function foreignForm(
 /** Dashes used as a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */
 const OTHER_MINUS = /^[−–‐‑﹣－](?=[\d.,])/;
 
-/** A text with a typeset minus sign replaced by a plain one, and whether it had one. */
+/** Replaces a typeset minus sign at the start of a text by a plain minus sign. */
 export function plainMinus(text: string): { text: string; changed: boolean } {
   if (text.charCodeAt(0) < 128) return { text, changed: false };
   const plain = text.replace(OTHER_MINUS, '-');

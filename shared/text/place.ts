@@ -7,9 +7,9 @@ export interface PositionRules {
   readonly decimal: DecimalMark;
   /** True for ddmm.mmm and dddmm.mmm: degrees and minutes run together. */
   readonly packed: boolean;
-  /** True when the user stated the form, so nothing is ambiguous. */
+  /** True when the user stated the form, so that no number is ambiguous. */
   readonly explicit: boolean;
-  /** Divisor that turns numbers in the file into degrees. */
+  /** Divisor that converts numbers in the file to degrees. */
   readonly scale: number;
 }
 
@@ -28,10 +28,11 @@ const PARTS =
 const PLAIN = /^([NSEW])?\s*([+-]?[\d.]+(?:[eE][+-]?\d{1,3})?)\s*°?\s*([NSEW])?$/i;
 
 /**
- * Degrees of a latitude or longitude in decimal degrees, degrees and minutes, or degrees, minutes and seconds.
+ * Reads a latitude or longitude in decimal degrees, degrees and minutes, or degrees, minutes and seconds. The
+ * range is not checked here.
  *
- * @param hemisphere Letter from a separate column, if any. A letter determines the sign; a minus sign in addition
- *   to a letter is contradictory and rejected. The range is not checked here.
+ * @param hemisphere Letter from a separate column, if any. The letter gives the sign; a minus sign beside it
+ *   is a fault.
  */
 export function parsePosition(
   text: string,
@@ -83,7 +84,7 @@ function fromPlain(
     if (unpacked === undefined) return 'minutes';
     degrees = unpacked;
   } else if (rules.scale === 1 && whole.length >= 4) {
-    // Four or more digits before the decimal mark: degrees and minutes run together, or damage.
+    // Four or more digits before the decimal mark are degrees and minutes run together, or damage.
     const isFullWidth = whole.length === (axis === 'lat' ? 4 : 5);
     if (letter !== undefined && isFullWidth) {
       const unpacked = unpack(value);
@@ -95,7 +96,7 @@ function fromPlain(
   return isNegative(letter, undefined) ? -degrees : degrees;
 }
 
-/** Degrees of dddmm.mmm; undefined when the minutes are 60 or more. */
+/** Converts dddmm.mmm to degrees; undefined when the minutes are 60 or more. */
 function unpack(value: number): number | undefined {
   const size = Math.abs(value);
   const degrees = Math.floor(size / 100);
@@ -123,15 +124,15 @@ const uniformMarks = (text: string): string =>
     .replace(/[′’‘´`ʹ]/g, "'")
     .replace(/''|[″”“]/g, '"');
 
-/** Rules for a place typed by a person: decimal point, nothing run together, nothing scaled. */
+/** Rules for a place that a user typed. */
 const TYPED: PositionRules = { decimal: '.', packed: false, explicit: true, scale: 1 };
 /**
- * Ways to split a typed place into latitude and longitude: at a comma or semicolon, or at the space between two
- * values that both end with, or both begin with, a hemisphere letter.
+ * Ways to split a typed place into latitude and longitude: at a comma or semicolon, or at the space between
+ * two values that both end with, or both begin with, a hemisphere letter.
  */
 const PLACES = [/^(.+?)\s*[,;]\s*(.+)$/, /^(.*[NS])\s+(.*[EW])$/i, /^([NS].*)\s+([EW].*)$/i];
 
-/** Place, deg, from `LAT,LON` in any form that `parsePosition` accepts; undefined for any other text. */
+/** Reads a place, deg, from `LAT,LON` in any form of `parsePosition`; undefined for any other text. */
 export function parsePlace(text: string): { lat: number; lon: number } | undefined {
   const match = PLACES.map((pattern) => pattern.exec(text.trim())).find((found) => found !== null);
   if (match === undefined || match === null) return undefined;

@@ -4,9 +4,10 @@ export interface TimeZone {
   /** Seconds to subtract from every local reading; set when the zone has a single offset. */
   readonly fixed?: number;
   /**
-   * Seconds to subtract from a local reading (seconds since 1970 as if it were UTC). `ambiguity` is set when clocks
-   * showed the reading twice (`fold`: the earlier instant is used) or never (`gap`: the offset before the gap is
-   * used).
+   * Returns the seconds to subtract from a local reading, given in seconds since 1970 as if it were UTC.
+   *
+   * `fold` means that clocks showed the reading twice, and the earlier instant is used. `gap` means that
+   * clocks never showed the reading, and the offset before the gap is used.
    */
   offset(local: number): { seconds: number; ambiguity?: 'fold' | 'gap' };
 }
@@ -14,7 +15,7 @@ export interface TimeZone {
 export const UTC: TimeZone = fixedZone('UTC', 0);
 
 /**
- * A zone from its text: `UTC`, an offset such as `-05:00`, or a name of the time-zone database.
+ * Finds a zone by its text: `UTC`, an offset such as `-05:00`, or a name of the time-zone database.
  *
  * @returns undefined when there is no such zone.
  */
@@ -63,13 +64,13 @@ function namedZone(name: string): TimeZone | undefined {
 const clockOf = (name: string): Intl.DateTimeFormat =>
   new Intl.DateTimeFormat('en-US', { timeZone: name, timeZoneName: 'longOffset' });
 
-/** What clocks of a zone show at an instant: seconds since 1970 as if the reading were UTC. */
+/** Returns what clocks of a zone show at an instant, in seconds since 1970 as if the reading were UTC. */
 export const localReading = ({ name, fixed }: TimeZone, utc: number): number =>
   utc + (fixed ?? offsetAt(clockOf(name), utc));
 
 /**
- * Offset of a zone at a local reading. Tries the offsets in force a day before and a day after the reading; an
- * offset is valid when it is in force at the instant that results from it.
+ * Finds the offset of a zone at a local reading. Tries the offsets in force a day before and a day after the
+ * reading. An offset is right when it is in force at the instant that it gives.
  */
 function solveOffset(
   format: Intl.DateTimeFormat,
@@ -84,9 +85,9 @@ function solveOffset(
   return { seconds: before, ambiguity: realBefore ? 'fold' : 'gap' };
 }
 
-/** Offset of local time from UTC at a UTC instant, s, positive east. */
+/** Returns the offset of local time from UTC at a UTC instant, s, positive east. */
 function offsetAt(format: Intl.DateTimeFormat, utc: number): number {
-  // Ends with the offset, such as GMT-05:00; GMT alone is 0.
+  // The text ends with the offset, such as GMT-05:00; GMT alone is 0.
   const [, sign, ...parts] = /([+-])(\d+):(\d+)(?::(\d+))?$/.exec(format.format(utc * 1000)) ?? [];
   const [hours = 0, minutes = 0, seconds = 0] = parts.map((part) => Number(part ?? 0));
   return (sign === '-' ? -1 : 1) * (hours * 3600 + minutes * 60 + seconds);

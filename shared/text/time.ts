@@ -7,7 +7,7 @@ export type DateOrder = 'dmy' | 'mdy' | 'ymd';
 /** How times in a log are interpreted. */
 export interface TimeRules {
   readonly zone: TimeZone;
-  /** Undefined: dates such as 01/02/2024 cannot be understood. */
+  /** Without an order, dates such as 01/02/2024 cannot be understood. */
   readonly dateOrder?: DateOrder;
   /** True when numbers are spreadsheet days since 1899-12-30. */
   readonly spreadsheetDays: boolean;
@@ -45,11 +45,11 @@ const CLOCK =
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
 
 /**
- * Seconds since 1970 from a time in any form that logs use; a day, hour or minute out of range is invalid.
+ * Reads a time in any form that logs use. A day, hour or minute out of range is invalid.
  *
- * Accepts ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour clocks,
- * Unix times from seconds to nanoseconds (recognized by magnitude), and a time of day alone. Never uses the
- * machine's time zone.
+ * Accepts ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour
+ * clocks, Unix times from seconds to nanoseconds (recognized by magnitude), and a time of day alone. Never
+ * uses the machine's time zone.
  */
 export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
@@ -74,10 +74,7 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
 
 const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\d)?$/;
 
-/**
- * Seconds since 1970-01-01 UTC from an XML Schema dateTime, taken as UTC when it names no zone; NaN for any other
- * text.
- */
+/** Reads an XML Schema dateTime, UTC unless it names a zone, in s since 1970-01-01 UTC; else NaN. */
 export function parseXmlTime(text: string): number {
   const plain = text.trim();
   const time = XML_TIME.test(plain) ? parseTime(plain, { zone: UTC, spreadsheetDays: false }) : INVALID;
@@ -90,8 +87,8 @@ function withZone(local: number, zone: TimeZone, form: TimeForm): ParsedTime {
 }
 
 /**
- * Unix time, with its unit recognized by the number of digits (9 or 10: s, 12 or 13: ms, 15 or 16: us, 18 or 19:
- * ns), or a spreadsheet day number.
+ * Reads a Unix time or a spreadsheet day number. The number of digits before the point gives the unit of a
+ * Unix time: 9 or 10 for s, 12 or 13 for ms, 15 or 16 for us, 18 or 19 for ns.
  */
 function parseCount(text: string, rules: TimeRules): ParsedTime {
   const value = parseNumber(text);
@@ -106,7 +103,7 @@ function parseCount(text: string, rules: TimeRules): ParsedTime {
   return digits === 5 && value >= 20000 && value < 80000 ? { fault: 'day-number' } : INVALID;
 }
 
-/** Days since 1970 of a matched date: NaN for an impossible one, undefined when its order is unknown. */
+/** Returns the days since 1970 of a date: NaN if it is impossible, undefined if its order is unknown. */
 function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number | undefined {
   if (date[10] !== undefined)
     return daysSince1970(Number(date[12]), MONTHS.indexOf(date[11].toLowerCase()) + 1, Number(date[10]));
@@ -121,18 +118,15 @@ function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number 
   return Number(first) > 31 || Number(second) > 31 ? Number.NaN : undefined;
 }
 
-/**
- * First two numbers of a date whose order is unknown, to work out which can be the day; undefined for other
- * texts.
- */
+/** Returns the first two numbers of a date whose order is unknown; undefined for any other text. */
 export function dateNumbers(text: string): readonly [first: number, second: number] | undefined {
   const match = /^(\d{1,2})[/.-](\d{1,2})[/.-]\d{4}(?!\d)/.exec(text);
   return match === null ? undefined : [Number(match[1]), Number(match[2])];
 }
 
-/** Days since 1970-01-01 of a day of the Gregorian calendar; NaN when there is no such day. */
+/** Returns the days since 1970-01-01 of a day of the Gregorian calendar; NaN when there is no such day. */
 export function daysSince1970(year: number, month: number, day: number): number {
-  // Unlike `Date.UTC`, this takes years under 100 as they are.
+  // `Date.UTC` would add 1900 to years under 100.
   const date = new Date(0);
   date.setUTCFullYear(year, month - 1, day);
   const exists = date.getUTCMonth() === month - 1 && date.getUTCDate() === day;
@@ -140,7 +134,7 @@ export function daysSince1970(year: number, month: number, day: number): number 
 }
 
 /**
- * Seconds since midnight of a clock reading, and its offset from UTC, if stated, s; a leap second counts as the
+ * Reads the time of day, s since midnight, and its offset from UTC, s, if stated. A leap second counts as the
  * last millisecond before it.
  */
 function readClock(text: string): { seconds: number; zone?: number } | undefined {
@@ -159,7 +153,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   return zone === undefined ? undefined : { seconds, zone };
 }
 
-/** Hour of the day, from 12-hour clocks too; NaN for an hour not on such a clock. @param half `a` or `p`. */
+/** Returns the hour of the day, [0, 23]; NaN for hours not on a 12-hour clock. @param half `a` or `p`. */
 function fullHour(hour: number, half: string | undefined): number {
   if (half === undefined) return hour;
   return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);
@@ -176,13 +170,13 @@ function parseOffset(text: string): number | undefined {
 /** A time of day: `7:15`, `07:15`, `0715`, `2:40pm`, `2.40 p.m.`, `7am`. */
 const DAY_CLOCK = /^(?:(\d{1,2})(?:[:.](\d{2}))?|(\d{2})(\d{2}))\s*([ap])?\.?(?:m\.?)?$/;
 
-/** A time of day for option patterns, which add the anchors. */
+/** A time of day, without anchors, for patterns of options. */
 export const CLOCK_PATTERN = /\d{1,2}(?:[:.]\d{2})?\s*(?:[ap]\.?m?\.?)?|\d{4}|noon/i;
 
 /**
- * Seconds since midnight from a time of day as people write it; undefined for any other text.
+ * Reads a time of day as people write it, in seconds since midnight; undefined for any other text.
  *
- * A bare hour needs am or pm: `7` alone could be a count.
+ * A bare hour needs am or pm, because `7` alone could be a count.
  */
 export function parseClock(text: string): number | undefined {
   const word = text.trim().toLowerCase();
@@ -198,7 +192,7 @@ export function parseClock(text: string): number | undefined {
   return hours * 3600 + minutes * 60;
 }
 
-/** Time of day such as `06:30` from seconds since midnight, rounded to the minute and clamped to the day. */
+/** Formats seconds since midnight as `06:30`, rounded to the minute and clamped to 00:00 to 23:59. */
 export function formatClock(seconds: number): string {
   const minutes = Math.min(1439, Math.max(0, Math.round(seconds / 60)));
   return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
@@ -208,12 +202,12 @@ export function formatClock(seconds: number): string {
 export type DayOrder = Exclude<DateOrder, 'ymd'>;
 
 /**
- * A day as `YYYY-MM-DD` from text in that form or such as `2026/5/18`, `5/18/2026`, `5-18-26` or `18.5.2026`;
+ * Reads a day such as `2026-05-18`, `2026/5/18`, `5/18/2026`, `5-18-26` or `18.5.2026` as `YYYY-MM-DD`;
  * undefined for any other text.
  *
  * @param order Order used when both numbers could be the month; a number above 12 can only be the day.
- * @returns `isAmbiguous` when the other order would give a different day, so the user should be told how it was
- *   read.
+ * @returns `isAmbiguous` when the other order would give a different day, so that the user must learn how the
+ *   day was read.
  */
 export function parseDay(
   text: string,

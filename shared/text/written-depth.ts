@@ -19,7 +19,7 @@ const COUNTED =
   'fish(?:es)?|bass|keepers?|bites|hits|strikes|ones|smallmouths?|largemouths?|smallies|casts?|times|boats?|stumps|trees|rods|lures';
 const ADJECTIVE = '(?:(?:good|big|nice|small|short|little|decent|solid|more|other|great|huge)\\s+)*';
 
-/** Forms of numbers that cannot be depths: dates, times, counts, weights, positions, names of things. */
+/** Numbers that cannot be depths by their form: dates, times, counts, weights, positions, names of things. */
 const OTHER_FORMS: readonly RegExp[] = [
   // Numbers with three or more parts: dates and chains of numbers.
   /\d+(?:\s?[-/]\s?\d+){2,}(?:t[\d:.]+z?)?/,
@@ -48,7 +48,7 @@ const DEPTH = new RegExp(
 /** A piece of a note. */
 export type NotePart = { readonly start: number; readonly end: number } & (
   | { readonly kind: 'word'; readonly word: string }
-  /** One number, or two joined by a word or mark, that may be depths judging by their form. */
+  /** A number, or two joined by a word or mark, that may be depths by their form. */
   | {
       readonly kind: 'depth';
       readonly depths: readonly number[];
@@ -69,9 +69,10 @@ const WEAK_STOP = /[,()]|\s-+\s?(?!\d)/iy;
 const STRONG_STOP = /[;!?\n|]|\.(?=\s|$)/iy;
 
 /**
- * Parts of a note in order: words, depths, other numbers, stops.
+ * Splits a note into words, depths, other numbers and stops.
  *
- * Offsets refer to the text as given. Typographic dashes, primes and quotes are treated as plain ones.
+ * Offsets of the parts refer to the text as given. Typographic dashes, primes and quotes are treated as plain
+ * ones.
  */
 export function notePartsOf(text: string): NotePart[] {
   const plain = plainOf(text);
@@ -110,7 +111,7 @@ export function notePartsOf(text: string): NotePart[] {
   return parts;
 }
 
-/** @param unit Unit for numbers without one. */
+/** @param unit Unit of numbers without one. */
 function depthPart(
   match: RegExpExecArray,
   previous: NotePart | undefined,
@@ -137,16 +138,16 @@ const unitOf = (text: string | undefined): LengthUnit | undefined =>
     ? undefined
     : UNITS.find(([, pattern]) => new RegExp(`^(?:${pattern})$`, 'i').test(text))?.[0];
 
-/** Greatest depth at which anybody marks or fishes for bass, m; a greater number means something else. */
+/** Greatest depth at which anybody marks or fishes for bass, m; common practice, no source. */
 const DEEPEST = 100;
 
 export const isPossibleDepth = (depth: number): boolean => depth > 0 && depth <= DEEPEST;
 
-/** Depths of a part, m. @param assumed Unit for numbers without one. */
+/** Returns the depths of a part, m. @param assumed Unit of numbers without one. */
 export const metersOf = ({ depths, units }: NotePart & { kind: 'depth' }, assumed: DisplayUnits): number[] =>
   depths.map((depth, i) => toMeters(depth, units[i] ?? assumed));
 
-/** A text with its typographic dashes, primes and quotes made plain; its length stays the same. */
+/** Makes typographic dashes, primes and quotes plain without changing the length of the text. */
 const plainOf = (text: string): string =>
   text
     .replace(/[\u2010-\u2015\u2212]/g, '-')

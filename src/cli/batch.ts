@@ -32,7 +32,7 @@ const BATCH_OPTIONS = {
   again: switchOption('again', 'Also run lakes whose inputs have not changed.'),
   summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },
   force: switchOption('force', 'Replace the summary file if it exists.'),
-  json: switchOption('json', 'Diagnostics as JSON lines on standard error.'),
+  json: switchOption('json', 'Print messages as JSON lines on standard error.'),
 } as const satisfies OptionDefinitions;
 
 /**

@@ -8,7 +8,7 @@ import { ENRICHED } from '../files/index.ts';
 import type { ReportInput } from '../page/index.ts';
 import type { Enrichment } from './enrichment.ts';
 
-/** A boat page. @throws Refusal when the soundings are too far apart for one map. */
+/** Makes a boat page. @throws Refusal when the soundings are too far apart for one map. */
 export function boatPage(input: BoatInput): string {
   try {
     return renderBoatPage(makeBoatData(input));
@@ -18,7 +18,7 @@ export function boatPage(input: BoatInput): string {
   }
 }
 
-/** Title of the page for a lake of enriched files. */
+/** Makes the title of the page for a lake of enriched files. */
 export const lakeTitle = (files: readonly string[]): string =>
   files
     .map((file) =>
@@ -28,7 +28,7 @@ export const lakeTitle = (files: readonly string[]): string =>
     )
     .join(', ');
 
-/** A boat page for spots without a plan: their casts, the map and the log. */
+/** Makes a boat page for spots without a plan, with their casts, the map and the log. */
 export function spotsBoatPage(
   { title, date, units, waypoints }: ReportInput,
   { command, result: { survey, lake } }: Enrichment,

@@ -84,7 +84,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 /** Files that accompany a log. Any other file that no reader accepts is listed as skipped. */
 const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
 
-/** Files inside logs that were refused while other files of the same log were read. */
+/** Finds refused files inside logs of which other files were read. */
 function leftOutInside(
   logs: readonly string[],
   leftOut: readonly string[],
@@ -124,18 +124,17 @@ async function readLake(
     });
     return { lake, job: job!, diagnostics };
   } catch (cause) {
-    // Faults of an input that is not a log are reported unchanged.
+    // Faults of waypoint files and tracks are not for `repairLogs`.
     if (!(cause instanceof Refusal) || job === undefined) throw cause;
     return { job, diagnostics: [...diagnostics, ...cause.diagnostics], refusal: cause };
   }
 }
 
 /**
- * With `--save`, stores for each log the settings that repair it, and for all logs the other log options on the
- * command line.
+ * Saves for each log the settings that repair it, and for all logs the other log options of the command line.
  *
- * A value that a log needs and that is certain is used directly. Other values come from the command line or from a
- * question to the user.
+ * The value of a repair comes from the log itself if it is certain, else from the command line or the user's
+ * answer.
  *
  * @returns Job settings for reading the logs from now on.
  */

@@ -15,8 +15,8 @@ const SAID_IN_FULL = 3;
 export type CommandIo = ReturnType<typeof createCommandIo>;
 
 /**
- * Output of a command: requested results on standard output, everything else on standard error. Control
- * characters are shown in visible form, so that the terminal does not act on them.
+ * Opens the output of a command. Requested results go to standard output, and all other text to standard
+ * error. Control characters are shown in visible form, so that the terminal does not act on them.
  */
 export function createCommandIo(asJson: boolean, units: DisplayUnits) {
   const isDebug = process.argv.includes('--debug');
@@ -30,8 +30,8 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
     `${formatDiagnostic(diagnostic, units)}${isDebug ? stackOf(diagnostic) : ''}`;
   const errors = new Map<string, number>();
   /**
-   * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
-   * first few sentences are printed, then how many more there are.
+   * Prints the collected diagnostics. A sentence about several logs is printed once. Of each code only the
+   * first sentences are printed, followed by the number of the rest.
    */
   const reportCollected = (): void => {
     for (const all of Object.values(groupBy(collected, ({ severity, code }) => `${severity} ${code}`))) {
@@ -50,7 +50,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
     progress: show,
     clearProgress: clear,
     note,
-    /** Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportingAll`. */
+    /** Prints errors at once, or with `--json` any diagnostic. Collects the rest for `reportingAll`. */
     report(diagnostic: Diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;
@@ -60,7 +60,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
       }
       collected.push(diagnostic);
     },
-    /** Does the work, then prints the collected messages, even after a refusal. */
+    /** Does the work, then prints the collected diagnostics, even after a refusal. */
     async reportingAll<T>(work: () => T | Promise<T>): Promise<T> {
       try {
         return await work();
@@ -86,7 +86,7 @@ function moreLikeThese(rest: readonly Diagnostic[]): Diagnostic {
 /** Minimum time between two updates of the progress line, ms. */
 const INTERVAL = 100;
 
-/** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */
+/** Shows the progress of long work on one line of a terminal, and nothing when `stream` is not a terminal. */
 function createProgress(stream: NodeJS.WriteStream) {
   let last = 0;
   let started = 0;
@@ -105,7 +105,7 @@ function createProgress(stream: NodeJS.WriteStream) {
       const done = share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`;
       stream.write(`\r\u001b[K${what}${done}`);
     },
-    /** Removes the line before other text is printed. */
+    /** Removes the progress line, so that other text can be printed. */
     clear(): void {
       if (drawn) stream.write('\r\u001b[K');
       drawn = false;
@@ -113,7 +113,9 @@ function createProgress(stream: NodeJS.WriteStream) {
   };
 }
 
-/** Remaining time at the rate so far, as text; empty until that rate is reliable. @param elapsed ms. */
+/**
+ * Describes the time left at the rate so far; empty in the first 2 s and the first 2 %. @param elapsed ms.
+ */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

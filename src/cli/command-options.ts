@@ -19,7 +19,7 @@ import { tableOptions } from '../formats/table/index.ts';
 export const inputOptions = {
   soundings: pathsOption(
     'soundings',
-    'Sounding logs in any known format: files, folders, or - for standard input.',
+    'Sonar logs in any known format: files, folders, or - for standard input.',
   ),
   tracks: pathsOption('tracks', 'GPX tracks that supply positions for logs with times but no positions.'),
   ...waypointOptions,
@@ -53,7 +53,7 @@ export const inputOptions = {
   },
   store: switchOption(
     'store',
-    'Keep the folder .downslope next to the logs, from which later runs take the soundings of unchanged logs.',
+    'Keep the folder .downslope next to the logs, from which later runs take the depths of unchanged logs.',
     true,
   ),
   json: switchOption(
@@ -67,7 +67,7 @@ export const inputOptions = {
 export const outputOptions = {
   log: pathsOption(
     'log',
-    'Logs of what you caught, as for plan --log: reports the lure and distance that they favor. Casts do not change.',
+    'Logs of what you caught, as for plan --log. A note says which lure and distance the logs favor; casts do not change.',
   ),
   out: pathOption(
     'out',
@@ -109,7 +109,7 @@ export const checkOptions = {
   passes: pathOption('passes', 'GPX file for the passes worth running tomorrow, one route each.'),
   save: switchOption(
     'save',
-    'Save how to read each log in every later run: the settings that repair it, taken from this command line, the log itself or your answers. Written to LOG.yaml next to each log, or under logs in the --config file.',
+    'Save how every later run reads each log: settings from this command line, from the log itself or from your answers. The settings go to LOG.yaml next to each log, or under logs in the --config file.',
   ),
   force: switchOption('force', 'Replace the file of passes, and saved settings that differ.'),
 } as const satisfies OptionDefinitions;
@@ -117,7 +117,7 @@ export const checkOptions = {
 export const lakeOptions = {
   layers: pathOption(
     'layers',
-    'Folder for map layers: isobaths, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids and GeoTIFF.',
+    'Folder for map layers: contours, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids and GeoTIFF.',
   ),
   lines: pathOption('lines', 'GPX file of lips, feet, crests and thalwegs as routes.'),
   passes: pathOption(
@@ -151,7 +151,7 @@ export const prospectOptions = {
     expected: 'auto, all, or a count such as "count>0"',
     default: 'auto',
     flag: 'fish',
-    help: 'Which marks count as places with fish: "count>N", those with more than N fish in their note or log; "all", all but blanks; "auto", count>0 if any mark has a count above 0, otherwise all.',
+    help: 'Which marks count as marks with fish: "count>N" takes marks with more than N fish in a note or log, "all" takes all marks but blanks, and "auto" means count>0 if any mark has a count above 0, otherwise all.',
   },
   any: switchOption('any', 'If there is no pattern, list structure, surest first.'),
   log: pathsOption('log', 'Logs of what you caught, as for plan: marks with fish, and blanks.'),
@@ -185,7 +185,7 @@ export const prospectOptions = {
 export const undoOptions = {
   out: pathOption(
     'out',
-    'File without our additions (a folder when there are several; - for standard output); default NAME.restored.gpx.',
+    'GPX file as it was before enrich (a folder for several files; - for standard output). Default NAME.restored.gpx.',
   ),
   force: forceOption,
 } as const satisfies OptionDefinitions;
@@ -224,9 +224,9 @@ const UNIT_LIMITS: OptionGroup = {
 };
 
 /**
- * Option groups of each command that reads a configuration, in addition to those of the core and the plugins.
+ * Option groups of each command that reads a configuration, besides those of the core and the plugins.
  *
- * One configuration may serve all commands, so keys of other commands are ignored.
+ * One configuration may serve all commands, so a command ignores the keys of other commands.
  */
 export const COMMAND_GROUPS = {
   enrich: [
@@ -249,7 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/** Settings of some plugins and option groups, by flag. @param groups By default, the groups of all commands. */
+/** Collects settings of plugins and groups of options by flag. @param groups By default of all commands. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

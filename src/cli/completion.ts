@@ -51,11 +51,11 @@ function commandWords(): CommandWords[] {
   return [...known, ...OTHERS.map((name) => ({ name, flags: ['--help'], words: [] }))];
 }
 
-/** Flag to complete. A switch that is on by default is completed in the form that turns it off. */
+/** Returns the flag to complete: for a switch that is on by default, the flag that turns the switch off. */
 const flagsOf = (flag: string, definition: OptionDefinition): string[] =>
   definition.kind === 'switch' && definition.default ? [`--no-${flag}`] : [`--${flag}`];
 
-/** Script for bash. Where no word is known, file names are completed, as bash does by default. */
+/** Makes the script for bash. Where no word is known, bash completes file names. */
 function bash(commands: readonly CommandWords[]): string {
   const cases = commands.map(({ name, flags, words }) => {
     const choices = words.map(

@@ -11,7 +11,7 @@ const SHAPE = {
 } as const;
 
 const OPTIONS = {
-  force: switchOption('force', 'Replace files of an earlier demo there.'),
+  force: switchOption('force', 'Replace the files of an earlier demo in the folder.'),
 } as const satisfies OptionDefinitions;
 
 const say = (text = ''): void => void process.stdout.write(`${text}\n`);
@@ -54,21 +54,21 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 type Row = Readonly<Record<string, string>>;
 
-/** A few lines that guide the user through the outputs, with the spots where the lure stays among the fish longest. */
+/** Guides the user through the outputs, with the spots where the lure is longest among the fish. */
 function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   const rows = table.rows.map(({ values }): Row => values);
   const best = [...rows]
     .sort((a, b) => Number(b.downslope_fish_contact_ft) - Number(a.downslope_fish_contact_ft))
     .slice(0, 3)
     .map(bestLine);
-  const unsure = rows.filter(({ status }) => status !== 'ok').map((row) => `${row.waypoint} (${row.status})`);
+  const unsure = rows.filter(({ status }) => status !== 'ok').map(({ waypoint }) => waypoint);
   return [
     'What to look at first',
     `  ${report}: open it in a browser; the page needs no network.`,
     `  ${gpx}: the marks as they were, each with its boat positions; load it into your unit.`,
     'Spots where the lure stays on bottom longest at the depth of the fish:',
     ...best,
-    `Where the sonar saw too little, the report says so: ${unsure.join(', ')}.`,
+    `Marks where the sonar saw too little, as the report says: ${unsure.join(', ')}.`,
   ];
 }
 

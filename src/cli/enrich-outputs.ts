@@ -43,7 +43,7 @@ export function checkOutputs(
   }
 }
 
-/** The requested outputs except enriched GPX and the files of writers. */
+/** Makes the requested outputs except enriched GPX and the files of writers. */
 export async function sideOutputs(
   values: Pick<
     OutputValues,
@@ -85,7 +85,7 @@ export async function sideOutputs(
   return made;
 }
 
-/** The enriched GPX of each input, with the boat positions it contains. */
+/** Makes the enriched GPX of each input. `given` holds the boat positions in these files. */
 export async function enrichedOutputs(
   enrichment: Enrichment,
   paths: readonly string[],
@@ -110,7 +110,7 @@ function finishedRun({ command: { pipeline, units }, result }: Enrichment): Fini
   return { waypoints, survey, fields: pipeline.fields, units, lake };
 }
 
-/** Files of the requested writers. Makes the subfolders that these files need. */
+/** Runs the requested writers, and makes the subfolders for their files. */
 export async function writerOutputs(enrichment: Enrichment, targets: TargetOptions): Promise<Output[]> {
   const { pipeline, io } = enrichment.command;
   const files = await runWriters(pipeline, finishedRun(enrichment), io.report);

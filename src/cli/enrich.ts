@@ -74,7 +74,8 @@ export async function run(argv: readonly string[]): Promise<number> {
 }
 
 /**
- * Output options with at most one of `out` and `inPlace`. The command line wins over the configuration.
+ * Returns the output options with at most one of `out` and `inPlace`. The command line wins over the
+ * configuration.
  *
  * @throws Refusal (status 2) when the command line gives both, or the configuration does.
  */
@@ -95,7 +96,8 @@ function finish({ command, result }: Enrichment, made: readonly Output[]): void 
   const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
   if (inputs.json) [...said, ...changes].forEach(io.report);
   else {
-    // The summary names the spots that lack a failed plugin's fields; this shows where in its code it failed.
+    // The summary names the spots of a failed plugin. These messages show where in its code the plugin
+    // failed.
     const failures = said.filter((diagnostic) => stackOf(diagnostic) !== '');
     uniqBy(failures, ({ message }) => message).forEach(io.report);
   }

@@ -18,7 +18,7 @@ export interface Enrichment extends EnrichedLake {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Reads the inputs and runs the pipeline. @param keepInternals Whether to keep what only pictures need. */
+/** Reads the inputs and runs the pipeline. @param keepInternals True to keep fields for figures. */
 export async function runEnrichment(
   command: ResolvedCommand,
   files: InputFiles,
@@ -58,7 +58,7 @@ const titleOf = ({ documents }: WaypointFiles): string =>
 
 const bareName = (file: string): string => (file === '-' ? 'Waypoints' : basename(file, extname(file)));
 
-/** Water level to which the soundings were reduced, and its source; nothing when depths are used as logged. */
+/** Returns the water level of the depths and its source; empty when depths are used as logged. */
 function planLevel({ pipeline, date }: ResolvedCommand) {
   const step = pipeline.survey.find(({ plugin }) => plugin.name === 'water-level');
   const { on, today, levels } = (step?.options ?? {}) as { on?: boolean; today?: number; levels?: CsvFile };

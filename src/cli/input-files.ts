@@ -6,7 +6,7 @@ import { headOfFile, isDownslopeOutput, isFolder, readFolder } from '../files/in
 import { accepts, HEAD_BYTES, writtenBefore } from '../run/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Files that a run reads, all found before any is opened. */
+/** Paths of the files that a run reads. */
 export interface InputFiles {
   readonly waypoints: readonly string[];
   readonly logs: readonly string[];
@@ -14,7 +14,7 @@ export interface InputFiles {
 }
 
 /**
- * Files at the paths of a command line.
+ * Finds the files at the paths of a command line.
  *
  * @param waypoints Waypoint files; by default, the files at the positional arguments.
  * @param moreLogs Paths of logs in addition to those of `--soundings`.
@@ -30,7 +30,7 @@ export const findInputs = (
   tracks: expandPaths(command.inputs.tracks ?? [], ['.gpx']),
 });
 
-/** Sounding logs. In folders these are CSV, GPX, and files that a reader accepts by both name and content. */
+/** Finds the logs: in a folder, CSV and GPX files, and files that a reader accepts by name and content. */
 function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: readonly string[]): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
@@ -43,20 +43,18 @@ function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: read
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
 }
 
-/** Logs of fished stops: files named outright, and in folders files that begin like a log of stops. */
+/** Finds logs of fished stops: files named outright, and files in folders that begin like a log of stops. */
 export const findDayLogs = (paths: readonly string[]): string[] =>
   expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);
 
 /**
- * Files at the paths given by the user; folders are searched recursively.
+ * Finds the files at the paths given by the user, in folders and their subfolders, sorted by name. Outputs of
+ * earlier runs in folders are ignored. A path `-` stays `-`.
  *
- * Outputs of earlier runs are ignored. Files in a folder are sorted by name, whatever order the file system has. `-`
- * stays `-`.
- *
- * @param extensions Lower-case, with the dot. They apply only within folders; a file named outright is always taken.
+ * @param extensions Lower-case, with the dot. A file named outright is taken whatever its extension.
  * @param isWanted Checks the content of each file in a folder that has one of the extensions.
- * @param beside Other inputs of the run, whose folders may hold the record of its outputs.
- * @throws Refusal for a path that does not exist or cannot be read, or for a folder without such files.
+ * @param beside Other inputs of the run, whose folders may hold records of earlier outputs.
+ * @throws Refusal for a path that does not exist or cannot be read, or for a folder without such a file.
  */
 export function expandPaths(
   paths: readonly string[],
@@ -82,9 +80,9 @@ export function expandPaths(
 }
 
 interface Tree {
-  /** Folders that may hold the record of an earlier run: the folder of the input and its subfolders. */
+  /** Folders that may hold records of earlier runs: the folder of the input and its subfolders. */
   readonly folders: string[];
-  /** All files in the folder and its subfolders, each folder in order of name. */
+  /** All files in the folder and its subfolders, sorted by name in each folder. */
   readonly files: string[];
 }
 

@@ -8,14 +8,13 @@ import type { prospectOptions } from './command-options.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /**
- * Marks with the fish reported on them by notes and logs.
+ * Finds which marks have fish according to notes and logs.
  *
- * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no
- * fish. With `auto`, a mark without a count is ignored if any mark has a count above 0. Otherwise each mark
- * without a count is taken to have fish, since anglers mark fish. A proposed place is ignored until a count
- * is reported there.
+ * Of the counts in a mark's note and logged stops, the highest is used. With `auto`, a mark without a count
+ * is ignored if any mark has a count above 0; otherwise such a mark has fish, since anglers mark fish. A
+ * proposed place without a count is ignored.
  *
- * @param proposed Those of `waypoints` that an earlier run proposed. @param fish `auto`, `all` or `count>N`.
+ * @param proposed The waypoints that an earlier run proposed. @param fish `auto`, `all` or `count>N`.
  */
 export async function knownMarks(
   waypoints: readonly Waypoint[],
@@ -29,7 +28,7 @@ export async function knownMarks(
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
-    // Sizes do not matter here, and only the plan may know the words for them, so sizes are cleared.
+    // Sizes are cleared, because they do not matter here and their words may be known only to the plan.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
     const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, command.date, new Map());
     diagnostics.forEach(report);

@@ -7,11 +7,11 @@ import type { ResolvedCommand } from './resolve-command.ts';
 
 type LakeFiles = Pick<InputFiles, 'logs' | 'waypoints'>;
 
-/** The file beside which the records of a lake are kept: its first log, or else its first waypoint file. */
+/** Finds the file beside which a lake's records are kept: the first log, or else the first waypoint file. */
 const besideOf = ({ logs, waypoints }: LakeFiles): string | undefined =>
   [...logs, ...waypoints].find((file) => file !== '-');
 
-/** The ledger of a run's lake; an empty ledger without a store. */
+/** Opens the ledger of a run's lake; without a store, the ledger is empty and keeps nothing. */
 export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: Report): Ledger {
   const beside = besideOf(files);
   if (!inputs.store || beside === undefined) return { given: [], add: async () => {} };
@@ -27,7 +27,7 @@ function reportMixed({ inputs, io }: ResolvedCommand, { logs, waypoints }: LakeF
   if (inputs.store) reportMixedOutputs([...logs, ...waypoints], io.report);
 }
 
-/** True for a run that may replace outputs; such a run rewrites all outputs. */
+/** Returns true for a run that may replace outputs. Such a run rewrites all outputs. */
 const isReplacing = ({ force, inPlace }: TargetOptions): boolean => force || inPlace === true;
 
 /** Reports a run that was stopped while it renamed its outputs, unless this run may replace them. */
@@ -45,22 +45,22 @@ export interface Output {
   readonly content: string | Uint8Array;
 }
 
-/** What `writeOutputs` needs to record a run's outputs, and a step to take before the first of them is renamed. */
+/** What `writeOutputs` needs to record a run's outputs. */
 interface Noted {
-  /** Folder of figures, all of which belong to the run. */
+  /** Folder of figures. All figures in the folder belong to the run. */
   readonly figures?: string;
   /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
   readonly split?: readonly string[];
   /**
-   * Runs when all outputs are complete, before the first is renamed. A run stopped after that must not leave boat
-   * positions that the ledger does not know.
+   * Runs when all outputs are complete, before the first is renamed. After that moment the ledger must know
+   * all boat positions, because the run may be stopped.
    */
   readonly first?: () => Promise<void>;
 }
 
 /**
- * Writes all outputs of a run. Every output is complete before the first is renamed, and no other run on the lake
- * writes meanwhile.
+ * Writes all outputs of a run. Every output is complete before the first is renamed, and no other run on the
+ * lake writes in the meantime.
  *
  * @param noted Undefined for a command that keeps no record of what it writes.
  */
@@ -82,8 +82,8 @@ export async function writeOutputs(
       : undefined;
   const generation = openGeneration(besideOf(files), run, io.report);
   await generation.withLock(async () => {
-    // Parts of a split file are known only now, and another run may have written since, so all are checked before the
-    // first is written.
+    // All outputs are checked before the first is written. Parts of a split file are known only now, and
+    // another run may have written since the first check.
     const paths = made.map(({ path }) => path);
     const writes = checkTargets(paths, targets).map((target, i) => {
       const { content } = made[i];
@@ -98,13 +98,13 @@ export async function writeOutputs(
   if (noted !== undefined && isReplacing(targets)) reportMixed(command, files);
 }
 
-/** Prints the paths of the written files, except for figures, which are too many to name. */
+/** Prints the paths of the written files, except for figures. */
 export function noteWritten({ io, inputs }: ResolvedCommand, paths: readonly string[]): void {
   if (inputs.quiet || inputs.json) return;
   for (const path of paths) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
 }
 
-/** Recognizes outputs whose number depends on the run, so that extra ones of an earlier run are removed. */
+/** Recognizes figures and parts of split files, so that those left from an earlier run can be removed. */
 function isOfSets({ figures, split = [] }: Noted): (path: string) => boolean {
   const folder = figures === undefined ? undefined : realPathOf(figures);
   const stems = split

@@ -4,7 +4,7 @@ import { distanceText } from '../../shared/text/index.ts';
 import { passRoute } from '../engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-/** Maximum number of forms listed; the rest are only counted. */
+/** Maximum number of forms listed. */
 const NAMED = 10;
 /** Maximum number of passes listed. */
 const NAMED_PASSES = 5;
@@ -17,7 +17,7 @@ const rounded = (meters: number, units: DisplayUnits): string =>
   `${Math.round(fromMeters(meters, units))}${units}`;
 const at = (place: readonly [number, number]): string => place.map((part) => part.toFixed(5)).join(', ');
 
-/** Lines as routes for the boat's unit, the surest and longest first. */
+/** Formats lines as routes for the unit, in their order. */
 export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
   return formatRoutesGpx(
     lines.map((line) => ({
@@ -28,7 +28,7 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   );
 }
 
-/** Passes worth running next as routes, the most useful first. @param names Names of the places of interest. */
+/** Formats passes as routes, in their order. @param names Names of the places of interest. */
 export function passesGpx(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -44,7 +44,7 @@ export function passesGpx(
 
 const minutes = (length: number): number => Math.max(1, Math.round(length / SOUNDING_SPEED / 60));
 
-/** What a pass would show: `N2, N5, and 200ft of lip drawn between passes`. */
+/** Says what a pass would show: `N2, N5, 200ft of lip drawn between passes`. */
 function settles(
   { inferred, kinds, places }: NextPass,
   units: DisplayUnits,
@@ -55,7 +55,7 @@ function settles(
   return [...places.map((place) => names[place]), ...between].join(', ');
 }
 
-/** What the lake holds, and where to scan next, as text. */
+/** Describes what the lake holds, and where to scan next. */
 export function lakeText(
   { grid, lines, areas }: LakeModel,
   passes: readonly NextPass[],
@@ -92,7 +92,7 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   });
 }
 
-/** Passes to scan next, with the time each takes. */
+/** Lists the passes to scan next, with the time that each pass takes. */
 export function passRows(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -112,7 +112,7 @@ export function passRows(
   ];
 }
 
-/** What one more day changed. @param day Name of the day in the text. */
+/** Describes what one more day changed. @param day Name of the day. */
 export function comparisonText(
   day: string,
   { added, changed, disagreeing }: LakeComparison,

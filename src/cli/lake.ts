@@ -26,8 +26,8 @@ import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-comm
 const SHAPE = {
   name: 'lake',
   summary:
-    'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with its confidence, as open map layers.',
-  argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
+    'Maps the bottom of the whole lake from sonar logs: contours, lips, ridges, humps and holes, each with its confidence.',
+  argument: { name: '[logs...]', help: 'sonar logs, as with --soundings' },
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {

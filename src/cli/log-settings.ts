@@ -10,14 +10,15 @@ import { checkTarget, writeAtomically } from '../files/index.ts';
 import { readConfig, refuseKey } from './read-config.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
+/** Returns the settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
 const settingsFile = (log: string): string => `${log}.yaml`;
 
 /**
- * Settings of single logs and of files inside them. They come from the configuration, where names may be
- * patterns, and from the settings file beside each log, where `logs` names files inside the log.
+ * Reads the settings of single logs, and of files inside logs, from the configuration and from the settings
+ * file beside each log. Names in the configuration may be patterns; `logs` in a settings file names files
+ * inside the log.
  *
- * These settings win over the options of the command. When several apply to one log, the last one wins.
+ * These settings win over the options of the command. Of several settings for one log, the last wins.
  *
  * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
@@ -80,7 +81,7 @@ export async function saveLogSettings(
   return written;
 }
 
-/** Adds values to a settings file. @returns False when the file already has all of them. */
+/** Adds values to a settings file. @returns False when the file already has all these values. */
 async function changeFile(
   file: string,
   changes: readonly [path: string[], value: string | string[]][],

@@ -2,11 +2,11 @@ import { statSync } from 'node:fs';
 import { basename, dirname, extname, join } from 'node:path';
 
 /**
- * Path of the enriched GPX of each input.
+ * Returns the path of the enriched GPX of each input.
  *
- * For one input the path is `out`, or `NAME.enriched.gpx` beside the input. For several inputs, or an `out`
- * that is a folder or ends like one, files named like this go into the folder `out` or beside each input.
- * Standard input goes to standard output unless `out` is given.
+ * For one input the path is `out`, else `NAME.enriched.gpx` beside the input. For several inputs, or when
+ * `out` is a folder or ends in a slash, files of that name go into the folder `out`, or beside each input
+ * without `out`. Standard input goes to standard output unless `out` is given.
  */
 export const enrichedPaths = (
   files: readonly string[],
@@ -14,7 +14,7 @@ export const enrichedPaths = (
   inPlace: boolean,
 ): string[] => (inPlace ? [...files] : pathsFor(files, out, enrichedName));
 
-/** Path of each file after removing our additions: `out`, or `NAME.restored.gpx` beside it or in the folder `out`. */
+/** Returns each restored file: `out`, else `NAME.restored.gpx` beside the input or in the folder `out`. */
 export const restoredPaths = (files: readonly string[], out: string | undefined): string[] =>
   pathsFor(files, out, (file) => `${basename(file, extname(file)).replace(/\.enriched$/i, '')}.restored.gpx`);
 
@@ -35,7 +35,7 @@ function isFolder(path: string): boolean {
   try {
     return statSync(path).isDirectory();
   } catch {
-    // Missing and impossible paths are reported later, when the outputs are checked.
+    // A missing or impossible path is reported when the outputs are checked.
     return false;
   }
 }
@@ -47,7 +47,7 @@ function enrichedName(file: string): string {
   return `${basename(file, extension)}.enriched${isGpx ? extension : '.gpx'}`;
 }
 
-/** The same path with a suffix before its extension: `a.gpx` and `-2` give `a-2.gpx`. */
+/** Puts a suffix before the extension of a path: `a.gpx` and `-2` give `a-2.gpx`. */
 export function withSuffix(path: string, suffix: string): string {
   if (suffix === '') return path;
   const extension = extname(path);

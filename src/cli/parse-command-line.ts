@@ -17,25 +17,24 @@ import { optionMessages as says } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
 import { HELP_FOOTER } from './cautions.ts';
 
-/** A command as the user sees it. */
 export interface CommandShape {
   readonly name: string;
   readonly summary: string;
-  /** Positional arguments, as commander writes them: `<waypoints...>`. */
+  /** Positional arguments; the name is written as in `<waypoints...>`. */
   readonly argument?: { readonly name: string; readonly help: string };
-  /** Text printed after the options, if not the usual one. */
+  /** Text printed after the options; `HELP_FOOTER` by default. */
   readonly footer?: string;
 }
 
-/** Thrown once help or version has been printed. */
+/** Thrown after help or version was printed. */
 class HelpShown extends Error {
   override readonly name = 'HelpShown';
 }
 
 /**
- * Positional arguments and options of one command, with values still as text.
+ * Reads the positional arguments and options of one command, with values still as text.
  *
- * Help lists only flags without a plugin's name; `PLUGIN.OPTION` flags are accepted too.
+ * Help does not list flags `PLUGIN.OPTION`, but they are accepted.
  * @throws Refusal (status 2) for an unknown option or a missing argument; HelpShown after `--help`.
  */
 export function parseCommandLine(
@@ -63,7 +62,7 @@ export function parseCommandLine(
   return { positionals: command.args, given };
 }
 
-/** Positional arguments and option values of a command that has only options of its own. */
+/** Reads the positional arguments and option values of a command that has only options of its own. */
 export function parseOwnOptions<O extends OptionDefinitions>(
   shape: CommandShape,
   options: O,
@@ -82,7 +81,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   const option = new Option(`--${flag} ${value}`, `${definition.help}${byDefault}`);
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
-    // Joins the values of a list, even if its flag is given several times.
+    // The values of a list are joined when its flag is given several times.
     const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
     const texts = known < 0 ? [text] : [...given[known].texts, text];
     given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });
@@ -91,7 +90,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   return option.argParser(take);
 }
 
-/** Adds `--flag` and `--no-flag`, which take no value. Help shows only the flag that changes the default. */
+/** Adds `--flag` and `--no-flag`. Help shows only the flag that changes the default. */
 function addSwitch(command: Command, { flag, definition, heading }: Setting, given: Given[]): void {
   for (const [name, text] of [
     [flag, 'on'],

@@ -9,7 +9,7 @@ import type { InputFiles } from './input-files.ts';
 import { logSettings } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** The pipeline's job for the logs of a run, without waypoints, which the commands add. */
+/** Makes the pipeline's job for the logs of a run, without waypoints. */
 export const pipelineJob = (
   command: ResolvedCommand,
   logFiles: readonly string[],
@@ -29,7 +29,7 @@ export const pipelineJob = (
   keepInternals: false,
 });
 
-/** The soundings of a run, cleaned, reduced and at the water level of the plan. */
+/** Reads the logs of a run. The soundings are cleaned, reduced and at the water level of the plan. */
 export async function runLogs(
   command: ResolvedCommand,
   { logs, tracks }: Pick<InputFiles, 'logs' | 'tracks'>,
@@ -43,8 +43,7 @@ export async function runLogs(
 /**
  * Reads the waypoints of a run and runs the pipeline.
  *
- * @param given Boat positions written by earlier runs. @param jobOf Makes the whole job from the job for the
- * logs.
+ * @param given Boat positions written by earlier runs. @param jobOf Changes the job before it is run.
  */
 export const runWaypointFiles = (
   command: ResolvedCommand,

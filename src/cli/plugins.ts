@@ -15,12 +15,12 @@ import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'plugins',
-  summary: 'Lists plugins in the order they run, or the fields and options of one.',
+  summary: 'Lists plugins in the order they run, or the fields and options of one plugin.',
   argument: { name: '[name]', help: 'plugin to describe' },
 } as const;
 
 const MARKDOWN = {
-  markdown: switchOption('markdown', 'The list as a Markdown table, for documents.'),
+  markdown: switchOption('markdown', 'Print the list as a Markdown table.'),
 } as const satisfies OptionDefinitions;
 
 export async function run(argv: readonly string[]): Promise<number> {
@@ -42,7 +42,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 const jsonOf = (value: unknown): string => `${JSON.stringify(value, undefined, 2)}\n`;
 
-/** A plugin without its functions, as plain data. Numbers in its options are in SI units. */
+/** Returns a plugin as plain data, without its functions. Numbers in its options are in SI units. */
 const dataOf = (plugin: Plugin): object => JSON.parse(JSON.stringify(plugin));
 
 function list(plugins: readonly Plugin[]): string {

@@ -47,7 +47,7 @@ import { noteSpots } from './terminal-summary.ts';
 const SHAPE = {
   name: 'prospect',
   summary:
-    'Finds what your marks with fish have in common, and unmarked places on sounded water that look the same, with casts.',
+    'Finds what your marks with fish have in common, and proposes unmarked places that your sonar covered and that look the same, with casts.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
@@ -63,7 +63,7 @@ const FIELDS: Readonly<Record<string, FieldDefinition>> = {
     type: 'number',
     unit: 'ratio',
     decimals: 2,
-    help: 'Share of the bottoms that fit the soundings on which this holds; not a chance of fish.',
+    help: 'Share of the bottoms that fit your depths on which this holds, 0 to 1; not a chance of fish.',
   },
 };
 /** Heading of the places in the table and on the page. */
@@ -153,7 +153,7 @@ function reportOutcome(
   );
 }
 
-/** Proposed places with names that no mark has. */
+/** Makes waypoints of proposed places, with names that no mark has. */
 function proposedWaypoints(
   found: Prospect,
   taken: ReadonlySet<string>,
@@ -183,7 +183,7 @@ function proposedWaypoints(
 
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 
-/** A pattern with the numbers of fished and blank marks that it is based on; undefined without a pattern. */
+/** Returns a pattern with the numbers of marks with fish and of blanks; undefined without a pattern. */
 const countedOf = ({ pattern, fish, blanks }: Prospect) =>
   pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
 
@@ -194,7 +194,7 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   return { top: mean(({ top }) => top), bottom: mean(({ bottom }) => bottom) };
 }
 
-/** Runs the places through the pipeline for marks, and adds the fields of a proposed place to the results. */
+/** Runs the places through the pipeline for marks, and adds the fields of proposed places. */
 async function planPlaces(
   command: ResolvedCommand,
   logs: readonly string[],
@@ -244,8 +244,8 @@ function outcomeText(
       pattern === undefined
         ? on
         : isMet
-          ? `${like}; meets it ${on}`
-          : `${like}; similar in other ways, but does not meet it`;
+          ? `${like}; meets the pattern ${on}`
+          : `${like}; similar in other ways, but does not meet the pattern`;
     const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units, date)}`;
     const at = `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
     return `${name.padEnd(4)}${`${Math.round(fromMeters(depth, units))} ${units}`.padStart(7)}  ${at}  ${wordOf(places[i]).padEnd(13)} ${why}${away}`;

@@ -6,7 +6,7 @@ import type { Given } from '../../shared/engine/index.ts';
 import { configMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 
-/** A configuration file in the form of typed options. */
+/** The content of a configuration file, in the form of typed options. */
 export interface Config {
   readonly given: readonly Given[];
   /** The user's plugins by reference, as written; relative to `folder`. */
@@ -23,13 +23,13 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** References of the plugins listed in a configuration, then of the plugins named by `plugin` options. */
+/** Lists the plugins under `plugins` of a configuration, then the plugins of `plugin` options. */
 export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
   ...plugins,
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
 ];
 
-/** Refuses an option of a configuration. @param expected What it should be. */
+/** Refuses an option of a configuration. @param expected What the option should be, after "is not". */
 export function refuseKey({ flag, wording }: Given, expected: string): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
   const place = { file, line: line === undefined ? undefined : Number(line) };
@@ -50,10 +50,10 @@ const MAX_BYTES = 1 << 20;
 /**
  * Reads a YAML configuration with option names as on the command line, without dashes.
  *
- * A list gives an option several values. `plugins` is a list of references or of `{ plugin: REFERENCE }`. `options`
- * maps a plugin's name to a mapping of its options. `presets` and `limit-sets` map names chosen by the user to mappings
- * of option names. `logs` maps log names, with `*` for any characters, to mappings of the options that control how
- * those logs are read. Unknown keys are reported later, when the settings are resolved.
+ * A list gives an option several values. `plugins` is a list of references or of `{ plugin: REFERENCE }`.
+ * `options` maps a plugin's name to a mapping of its options. `presets` and `limit-sets` map names chosen by
+ * the user to mappings of option names. `logs` maps log names, with `*` for any characters, to mappings of
+ * the options that control how those logs are read. Unknown keys are reported when the settings are resolved.
  *
  * @throws Refusal (status 2) with file and line.
  */
@@ -133,7 +133,7 @@ function readText(file: string): string {
   }
 }
 
-/** A path from a configuration file, made relative to the working folder. */
+/** Makes a path from a configuration file relative to the working folder. */
 export function fromConfigFolder(folder: string, path: string): string {
   if (path === '-' || isAbsolute(path)) return path;
   return relative('', resolve(folder, path)) || '.';

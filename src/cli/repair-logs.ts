@@ -12,7 +12,7 @@ import { plainColumnName, positionColumns } from '../formats/csv/index.ts';
 import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reducerFor } from '../run/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Findings about one log, or one file inside a log, that has faults. */
+/** A log, or a file inside a log, with its faults. */
 export interface RepairedLog {
   readonly log: string;
   /** The log, or the file inside it: `logs.zip/day1.csv`. */
@@ -23,10 +23,10 @@ export interface RepairedLog {
   readonly settings?: readonly Given[];
 }
 
-/** Gives the value of a setting that a log needs; undefined when nobody provides one. */
+/** Gives the value of a setting that a log needs; undefined when the user gives no value. */
 type Answer = (file: string, fault: Diagnostic, repair: Repair) => Promise<string | undefined>;
 
-/** Placeholder values for missing settings, so that reading goes on and finds further faults. */
+/** Values used in place of missing settings, so that reading goes on and finds more faults. */
 const STAND_INS: Readonly<Record<string, string>> = {
   'depth-unit': 'm',
   vertical: 'down',
@@ -36,10 +36,8 @@ const STAND_INS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Every fault of each log, or file inside a log, in which the run found a fault, with the settings that
- * repair it.
- *
- * A log is read again with each new setting until no more faults are found.
+ * Finds all faults of the logs, and files inside logs, in which the run found a fault, with the settings that
+ * repair them. A log is read again with each new setting until no more faults are found.
  *
  * @param said Diagnostics reported by the run.
  */
@@ -57,7 +55,7 @@ export async function repairLogs(
   return found;
 }
 
-/** What is known so far of a file with faults. */
+/** What is known so far about a file with faults. */
 interface LogRepair {
   readonly faults: Diagnostic[];
   readonly settings: Given[];
@@ -103,7 +101,7 @@ async function repairLog(
   }));
 }
 
-/** Faults that a setting can repair when a log is read with the given settings, and the inputs in it. */
+/** Reads a log with the settings so far. @returns Faults that settings can repair, and files in the log. */
 async function readWith(
   job: PipelineJob,
   log: string,
@@ -136,7 +134,7 @@ async function readWith(
   return { faults: said.filter(({ repair }) => repair !== undefined), inputs };
 }
 
-/** The setting that repairs swapped positions, with the names of their columns. */
+/** Adds the names of the position columns to a repair of swapped positions. */
 async function columnsOf(repair: Repair, file: string, job: PipelineJob): Promise<Repair> {
   if (repair.setting !== 'map' || repair.columns !== undefined) return repair;
   const { content } = await openLog(file);
@@ -146,7 +144,7 @@ async function columnsOf(repair: Repair, file: string, job: PipelineJob): Promis
     : { ...repair, value: `lat=${columns[1]},lon=${columns[0]}`, columns };
 }
 
-/** The part of a typed value that applies to a log, without names of columns that the log does not have. */
+/** Returns the part of a typed value that applies to a log, without columns that the log does not have. */
 export function fittingPart(texts: readonly string[], { setting, columns }: Repair): string | undefined {
   if (setting !== 'map' || columns === undefined) return texts.join(',');
   const known = new Set(columns.map(plainColumnName));
@@ -160,9 +158,9 @@ export function fittingPart(texts: readonly string[], { setting, columns }: Repa
 }
 
 /**
- * Asks the user for the value of a setting. Without a terminal, nothing is asked.
+ * Asks the user for the value of a setting, but only at a terminal.
  *
- * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
+ * The question is repeated after an invalid answer. After an empty answer the setting has no value.
  */
 export function createPrompt(
   { inputs, units, io: { note } }: ResolvedCommand,

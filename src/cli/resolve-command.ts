@@ -47,7 +47,7 @@ import {
 } from './read-config.ts';
 import { unitOptions } from './user-settings.ts';
 
-/** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
+/** A command line and configuration with all values complete, plugins loaded and the pipeline planned. */
 export interface ResolvedCommand extends ResolvedRun {
   readonly name: string;
   readonly io: CommandIo;
@@ -56,30 +56,28 @@ export interface ResolvedCommand extends ResolvedRun {
   readonly inputs: OptionValues<typeof CORE_OPTIONS>;
   /** The configuration, and the files of `file` options, such as a lure box. */
   readonly valueFiles: readonly string[];
-  /** All files read besides waypoints, logs and tracks: the value files and the user's plugins. */
+  /** All files read besides waypoints, logs and tracks: the `valueFiles` and the user's plugins. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Options of single logs by pattern, from the configuration. */
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
 }
 
-/** Stages that read logs. */
 export const LOG_STAGES = ['reader', 'log', 'survey'] as const;
-/** Stages that read logs and work on each waypoint. */
 export const MARK_STAGES = [...LOG_STAGES, 'waypoint', 'refine'] as const;
 export const ALL_STAGES = [...MARK_STAGES, 'plan', 'writer'] as const;
 
-/** All plugins of a pipeline, in the order they run. */
+/** Lists all plugins of a pipeline in the order they run. */
 export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
   ofAllStages<Step>(pipeline).map(({ plugin }) => plugin);
 
 /**
- * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with
- * a command is reported here, before any input is read.
+ * Reads the command line and configuration, loads the plugins and plans the pipeline. All faults of a command
+ * are reported here, before any input is read.
  *
- * @param stages Stages whose plugins the command runs; their options become flags. @param groups Option groups of the
- * command, in addition to the common ones.
- * @throws Refusal (status 2, or 1 for a value file that cannot be used).
+ * @param stages Stages whose plugins the command runs; their options become flags. @param groups Option
+ *   groups of the command besides `CORE_GROUP`.
+ * @throws Refusal with status 2, or with status 1 for a value file that cannot be used.
  */
 export async function resolveCommand(
   shape: CommandShape,
@@ -136,7 +134,8 @@ export async function resolveCommand(
  * Loads and checks every plugin of a run: the built-in plugins except those left out, then the user's.
  *
  * @returns `known` also holds the plugins left out.
- * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no writer.
+ * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no
+ *   writer.
  */
 async function loadPlugins(
   own: readonly PluginReference[],
@@ -156,7 +155,7 @@ async function loadPlugins(
   return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
-/** Values that appear to follow a flag, before the other options are known. */
+/** Finds the values after a flag before the other options are known. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
   return argv.flatMap((word, position) => {
     if (word === `--${flag}`) return argv[position + 1] === undefined ? [] : [argv[position + 1]];
@@ -177,7 +176,7 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
   throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
-/** The configuration with the requested presets, limits and unit, which win over its other options. */
+/** Adds the requested presets, limits and unit to a configuration. They win over its other options. */
 function withSets(config: Config, argv: readonly string[]): Config {
   const presets = listOf(argv, config.given, 'preset');
   const limits = listOf(argv, config.given, 'limits').slice(-1);
@@ -190,7 +189,7 @@ function withSets(config: Config, argv: readonly string[]): Config {
   return { ...config, given: [...given, ...unit.flatMap(unitOptions)] };
 }
 
-/** A named set of options. @throws Refusal (status 2) when no set has the name. */
+/** Finds a named set of options. @throws Refusal (status 2) when no set has the name. */
 function setOf(
   flag: string,
   name: string,
@@ -213,11 +212,10 @@ function listOf(argv: readonly string[], given: readonly Given[], flag: string):
 }
 
 /**
- * Settings of the configuration for this command, with paths relative to the working folder.
+ * Returns the options of the configuration for this command, with paths relative to the working folder.
  *
  * Keys of other commands, and of plugins that this command does not run, are ignored.
  *
- * @param known All known plugins.
  * @throws Refusal (status 2) for a key that no command or plugin has.
  */
 function configGiven(

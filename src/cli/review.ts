@@ -115,7 +115,7 @@ async function loggedLake(
   return { spots: all, stops };
 }
 
-/** Reports which lures and distances a lake's logs favor, in one note with the counts. It changes no cast. */
+/** Reports in one note which lures and distances a lake's logs favor. No cast changes. */
 export async function reportLoggedTackle(
   command: ResolvedCommand,
   paths: readonly string[],

@@ -64,7 +64,7 @@ function tableColumns({ pipeline, units }: ResolvedCommand): object[] {
   return [...(['file', 'waypoint', 'lat', 'lon'] as const).map(fixed), ...fields, fixed('notes')];
 }
 
-/** JSON Schema of the configuration, for editors: every option of every command and plugin. */
+/** Makes the JSON Schema of the configuration, with every option of every command and plugin. */
 function configSchema({ pipeline }: ResolvedCommand): object {
   const plugins = pluginsOf(pipeline);
   const closed = (properties: object) => ({ type: 'object', properties, additionalProperties: false });
@@ -87,7 +87,7 @@ function configSchema({ pipeline }: ResolvedCommand): object {
       'limit-sets': { type: 'object', additionalProperties: set },
       logs: { type: 'object', additionalProperties: ofLogs },
     },
-    // Keys `PLUGIN.OPTION`, also of plugins that are not known here.
+    // Keys `PLUGIN.OPTION`, including those of plugins that are not loaded.
     patternProperties: { '^[a-z0-9-]+\\.[a-z0-9-]+$': {} },
     additionalProperties: false,
   };
@@ -100,7 +100,7 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
       .map(({ flag, definition }) => [flag, optionSchema(definition)]),
   );
 
-/** Values that an editor accepts for an option: as typed, so numbers may carry a unit. */
+/** Makes the schema of an option's value as typed. A number may have a unit. */
 function optionSchema(definition: OptionDefinition): object {
   const description = definition.help;
   switch (definition.kind) {

@@ -22,9 +22,9 @@ import {
 import { padText, textWidth } from '../formats/table/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Width assumed for a terminal whose width is unknown, columns. */
+/** Width of the table when the width of the terminal is unknown, columns. */
 const WIDTH = 110;
-/** Minimum width of the table, columns; a narrower terminal counts as this wide. */
+/** Minimum width of the table, columns. */
 const MIN_WIDTH = 60;
 
 /** Maximum number of warning paragraphs below the table. */
@@ -32,7 +32,7 @@ const MAX_LISTED = 40;
 /** Maximum number of spots named in one paragraph. */
 const MAX_NAMES = 8;
 
-/** What the soundings lack, by status: text for the structure column and for the count. */
+/** Texts for a status: in the structure column, and in the last line. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
   sparse: ['few passes', 'with few passes'],
   'one-pass': ['one pass', 'with one pass only'],
@@ -40,7 +40,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no sonar', 'without sonar'],
 };
 
-/** A column of the table. To fit the width, the highest `giveUp` is dropped first; a column with 0 never is. */
+/** A column of the table. The highest `giveUp` is left out first; a column with 0 always stays. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -53,11 +53,10 @@ export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly Enrich
   io.note(formatSummary(spots, units, process.stderr.columns ?? WIDTH));
 
 /**
- * Table of all spots for the terminal: one line per spot, worst warnings first, then in input order. Below the table
- * are the warnings in full sentences and a count.
+ * Formats a table with one line per spot, then the warnings in full sentences, then a line of counts.
  *
- * The first column has `x` for a refused spot and `!` for a warning. Every line is at most `width` columns wide;
- * columns that do not fit are left out, the least needed first. Control characters in names never reach the terminal.
+ * The first column has `x` for a refused spot and `!` for a warning. Columns of the table that do not fit
+ * into `width` are left out, the least needed first. Control characters in names never reach the terminal.
  *
  * @param width Terminal columns; a value below 60 counts as 60.
  */
@@ -67,7 +66,7 @@ export function formatSummary(
   width: number,
 ): string {
   if (waypoints.length === 0) return 'No waypoints.\n';
-  // Errors first, then warnings, then all other spots; in each group, less data first, then input order.
+  // Spots with errors come first, then spots with warnings. In each group, spots with less data come first.
   const spots = sortBy(waypoints, [severityRank, statusRank, ({ waypoint }) => waypoint.index]);
   const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
@@ -81,7 +80,7 @@ export function formatSummary(
   return `${parts.map((lines) => lines.join('\n')).join('\n\n')}\n`;
 }
 
-/** Rank of notes; a spot with only notes ranks like a spot without diagnostics. */
+/** Rank of a spot with no diagnostics, or with notes only. */
 const HARMLESS = SEVERITIES.indexOf('note');
 
 const severityRank = (spot: EnrichedWaypoint): number =>
@@ -127,10 +126,9 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
       ? 'at mark'
       : depthRange(fields.fish_top, fields.fish_bottom, units);
 
-/** The cast displayed for a spot: the first in its ranking. */
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-/** Bearing, length and landing of the first cast, with the cast's name unless it is from the deep side. */
+/** Describes bearing, length and landing of the first cast, and its name if not from the deep side. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const plan = castOf(spot);
@@ -142,7 +140,7 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Length of the retrieve on bottom, then its part among the fish with the standard deviation. */
+/** Describes the length of retrieve on bottom, then its part among the fish with the standard deviation. */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';
@@ -155,8 +153,8 @@ function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
 const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;
 
 /**
- * Errors and warnings of all spots, without notes. First come the messages shared by several spots, each once
- * with the names of the spots; then one paragraph per spot has its other messages.
+ * Lists the errors and warnings of all spots. Messages shared by several spots come first, each once with the
+ * names of the spots. Then one paragraph per spot has its other messages.
  */
 function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, room: number): string[] {
   const said = spots.map((spot) => ({ spot, messages: warningsOf(spot, units) }));
@@ -179,7 +177,7 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
   return rest === 0 ? listed : [...listed, `   ${rest} more are not shown; --json lists everything.`];
 }
 
-/** Refusals and warnings of a spot, worst first, each only once. */
+/** Returns the errors and warnings of a spot, worst first, each once. */
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
   const warnings = diagnostics.filter(({ severity }) => severity !== 'note').sort(bySeverity);
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
@@ -200,7 +198,7 @@ function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint
   return kept.map((each) => each.column);
 }
 
-/** Text cut to a width, with `..` at the cut and no trailing space. */
+/** Cuts a text to a width, with `..` at the cut and no trailing space. */
 function fitLine(line: string, room: number): string {
   const text = padText(line.trimEnd(), 0);
   if (textWidth(text) <= room) return text;
@@ -212,7 +210,7 @@ function fitLine(line: string, room: number): string {
   return `${cut.trimEnd()}..`;
 }
 
-/** `300 spots: 260 with a cast, 240 of them from the deep side; 30 with few passes; ...`. */
+/** Counts spots: `300 spots: 260 with a cast, 240 of them from the deep side; 30 with few passes`. */
 function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string {
   const first = waypoints.map(castOf).filter((plan) => plan !== undefined);
   const deep = first.filter(({ kind }) => kind === 'downslope').length;

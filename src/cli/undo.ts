@@ -11,8 +11,7 @@ import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'undo',
-  summary:
-    'Removes everything that enrich added to GPX files, so that they are as before, except for changes made by a unit.',
+  summary: 'Gives back GPX files as they were before enrich, apart from changes made by a unit.',
   argument: { name: '<waypoints...>', help: 'enriched GPX files' },
 } as const;
 

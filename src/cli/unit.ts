@@ -12,8 +12,9 @@ const SHAPE = {
   name: 'unit',
   summary: 'Learns from an export how your unit changes waypoints, so that enrich can write for it.',
   argument: { name: '<export>', help: 'GPX exported by the unit' },
-  footer: `An export with boat positions from downslope works best: with the same --soundings, or in the folder of the
-marks, they are compared with what was written. Then write for the unit with downslope enrich --unit NAME.`,
+  footer: `An export with boat positions from downslope works best. Give the same --soundings as for enrich, or put the
+export into the folder of the marks, so that its boat positions can be compared with what downslope wrote. Then write
+for the unit with downslope enrich --unit NAME.`,
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {

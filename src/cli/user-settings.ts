@@ -6,27 +6,27 @@ import type { Given } from '../../shared/engine/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { readConfig } from './read-config.ts';
 
-/** Folder of the user's own settings; never a folder that someone else could have made. */
+/** Returns the folder of the user's own settings, which nobody else can have made. */
 export function settingsFolder(): string {
   const { XDG_CONFIG_HOME, APPDATA } = process.env;
   return join(XDG_CONFIG_HOME || APPDATA || join(homedir(), '.config'), 'downslope');
 }
 
-/** Makes the parent of the settings folder if missing. */
+/** Makes the parent of the settings folder if it is missing. */
 export const makeSettingsFolder = (): void => {
   mkdirSync(dirname(settingsFolder()), { recursive: true });
 };
 
 const SUFFIX = '.unit.yaml';
 
-/** File with the output options for a unit. @throws Refusal (status 2) for a name that is not a valid file name. */
+/** Returns the file with the output options for a unit. @throws Refusal (status 2) for an unusable name. */
 export function unitFile(name: string, flag: string): string {
   if (!/^[\w-]{1,40}$/.test(name))
     throw new Refusal([says.value(undefined, flag, name, 'a name of letters, digits, - and _')], 2);
   return join(settingsFolder(), `${name}${SUFFIX}`);
 }
 
-/** Options of a saved unit. @throws Refusal (status 2) when the unit was not saved. */
+/** Reads the options of a saved unit. @throws Refusal (status 2) when the unit was not saved. */
 export function unitOptions(name: string): readonly Given[] {
   const file = unitFile(name, '--unit');
   if (!existsSync(file)) {

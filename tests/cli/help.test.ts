@@ -32,7 +32,7 @@ test('defaults are written as a user would type them', () => {
 test('check with nothing to check is a bad command line', () => {
   const { status, stderr } = runProgram(['check']);
   expect(status).toBe(2);
-  expect(stderr).toContain('Nothing to check');
+  expect(stderr).toContain('There is nothing to check');
 });
 
 test('plan without the plugin that makes it is a bad command line', () => {
@@ -40,7 +40,7 @@ test('plan without the plugin that makes it is a bad command line', () => {
   write(folder, 'c.yaml', 'ramp: 40,-90\nwithout: day-plan\n');
   const { status, stderr } = runProgram(['plan', 'a.gpx', '--config', 'c.yaml'], { cwd: folder });
   expect(status).toBe(2);
-  expect(stderr).toContain('Take it out of --without.');
+  expect(stderr).toContain('Take that name out of --without.');
 });
 
 test('existing figures are refused before any work', () => {
@@ -54,7 +54,7 @@ test('existing figures are refused before any work', () => {
 });
 
 test.each([
-  [[], 'No plan without the place where the day starts'],
+  [[], 'There is no plan without the place where the day starts'],
   [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'is not after the start'],
   [['--ramp', '40,-90', '--now', '09:00'], '--at'],
   [['--ramp', '40,-90', '--stays', '12,abc'], 'Write whole minutes from 1 to 240'],

@@ -112,7 +112,9 @@ describe('a user plugin', () => {
     );
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" belongs to the stage plan');
+    expect(stderr).toContain(
+      'error plugin/plan-stage: Plugin "counts" cannot be used: it is of the plan stage',
+    );
   });
 
   test('that throws is named at each waypoint; the output is written and the status is 1', async () => {
@@ -156,7 +158,7 @@ describe('a user plugin', () => {
     const { status, stderr, folder } = await runWith('log-never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(stderr).toContain('"log-never-returns"');
-    expect(stderr).toContain('It was stopped; nothing is written.');
+    expect(stderr).toContain('and was stopped, so nothing is written.');
     expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
   });
 

@@ -72,7 +72,7 @@ describe('downslope prospect', () => {
       { cwd: folder },
     );
     expect(status, stderr).toBe(0);
-    expect(stderr).toContain('your 4 marks with fish are 4 separate places, too few to tell');
+    expect(stderr).toContain('your 4 marks with fish are only 4 separate places');
     expect(existsSync(join(folder, 'new.gpx'))).toBe(false);
   });
 });

@@ -33,7 +33,7 @@ describe("lengths in messages are in the user's units", () => {
     );
     expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
     expect(message).toBe(
-      '0.42 m taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',
+      '0.42 m is taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',
     );
   });
 });

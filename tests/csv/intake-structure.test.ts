@@ -81,7 +81,7 @@ describe('encoding and structure', () => {
     expect(result.diagnostics.find((d) => d.code === 'soundings/truncated')).toMatchObject({
       severity: 'warning',
       place: { file: 'log.csv', line: 22 },
-      message: 'Last row dropped: the file ends after 2 of its 3 fields, where recording stopped.',
+      message: 'Last row dropped: the file ends after 2 of the 3 fields of the row, as when recording stops.',
     });
   });
 
@@ -145,7 +145,7 @@ describe('encoding and structure', () => {
   test('C14 a file of 0 bytes is refused as empty', async () => {
     expect((await readText('')).refusal).toMatchObject({
       code: 'soundings/empty-file',
-      message: 'This log is empty. Copy it from the unit again, or leave it out.',
+      message: 'This log is empty. Copy the log from the unit again, or leave it out.',
     });
     expect((await readText('\n\n  \n')).refusal?.code).toBe('soundings/empty-file');
   });
@@ -163,7 +163,7 @@ describe('encoding and structure', () => {
     const { refusal } = await readText(text);
     expect(refusal?.code).toBe('soundings/no-header');
     expect(refusal?.message).toContain('"59.500000,24.500000,3.25"');
-    expect(refusal?.message).toContain('--columns lat,lon,depth[,time]');
+    expect(refusal?.message).toContain('--columns lat,lon,depth');
     const result = await readText(text, { columns: ['lat', 'lon', 'depth'], depthUnit: 'm' });
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.rows[0].line).toBe(1);
@@ -241,7 +241,7 @@ describe('encoding and structure', () => {
     expect(result.rows).toHaveLength(20);
     expect(
       result.diagnostics.filter((d) => d.code === 'soundings/extra-columns').map((d) => d.message),
-    ).toEqual(['Columns not used: "heart rate", "mood".']);
+    ).toEqual(['Some columns are not used: "heart rate", "mood".']);
   });
 
   test.each([
@@ -264,7 +264,7 @@ describe('encoding and structure', () => {
     const { refusal } = await readText(`lat,lon,depth_m\n${'59,5,24,5,3,2\n'.repeat(5)}`);
     expect(refusal).toMatchObject({ code: 'soundings/decimal-comma', place: { line: 2 } });
     expect(refusal?.message).toContain('6 fields where the header has 3');
-    expect(refusal?.message).toContain('commas are used both inside the numbers and between them');
+    expect(refusal?.message).toContain('commas stand inside numbers and between them');
   });
 
   test('C28 quoted decimal commas between commas are read, with one warning', async () => {
@@ -435,7 +435,7 @@ describe('row accounting', () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
     expect(refusal?.message).toBe(
-      'This log is not used: 8 of 28 rows could not be read (mostly soundings/number), more than 20 %. Correct it, or raise --max-dropped.',
+      'This log is not used: 8 of 28 rows could not be read, more than 20 %. Most of these rows have the message soundings/number. Correct the log, or raise --max-dropped.',
     );
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });

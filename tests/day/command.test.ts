@@ -39,7 +39,7 @@ describe('downslope plan', () => {
       const enriched = runProgram(['enrich', file, '--out', '-'], { cwd: folder });
       expect(enriched.stdout).toBe(readFileSync(join(folder, file), 'utf8'));
       expect(enriched.stderr).toContain(
-        'note gpx/plan-stop: Not enriched: its type or comment says it is a stop of a day plan',
+        'note gpx/plan-stop: This waypoint is not enriched: its type or comment says that it is a stop of a day plan',
       );
     }
     const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });

@@ -48,17 +48,17 @@ test('marks and zones of one lake raise no message', () => {
   expect(said([])).toEqual([]);
 });
 
-test('marks on another lake are reported once, with a question if coordinates look swapped', () => {
+test('marks on another lake are reported once, with a hint if coordinates look swapped', () => {
   const [away] = said([...LAKE, mark('X', 45, -93), mark('Y', 45.01, -93)]);
   expect(away).toMatchObject({ severity: 'note', code: 'gpx/marks-apart', count: 2 });
   const [swapped] = said([...LAKE, mark('X', -78.9, 36.9)]);
   expect(swapped.severity).toBe('warning');
-  expect(swapped.message).toContain('Latitude and longitude swapped?');
+  expect(swapped.message).toContain('Latitude and longitude look swapped');
 });
 
-test('zones far from every mark are reported, with a question if coordinates look swapped', () => {
-  expect(said(LAKE, pipelineWith(-93, 45))[0].message).toContain('another lake');
-  expect(said(LAKE, pipelineWith(36.9, -78.9))[0].message).toContain('Latitude and longitude swapped?');
+test('zones far from every mark are reported, with a hint if coordinates look swapped', () => {
+  expect(said(LAKE, pipelineWith(-93, 45))[0].message).toContain('is of the same lake');
+  expect(said(LAKE, pipelineWith(36.9, -78.9))[0].message).toContain('Latitude and longitude look swapped');
 });
 
 test.each([

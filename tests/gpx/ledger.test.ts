@@ -210,7 +210,9 @@ describe("the user's own content stays", () => {
     const again = run(deleted.replace('</gpx>', own), given);
     expect(count(again.text)).toBe(93);
     const said = again.document.diagnostics.map(({ code, message }) => `${code}: ${message}`);
-    expect(said).toEqual([expect.stringContaining('gpx/boat-maybe-moved: Taken as your own mark')]);
+    expect(said).toEqual([
+      expect.stringContaining('gpx/boat-maybe-moved: This waypoint is taken as your own mark'),
+    ]);
   });
 
   test('a mark added with no boat position missing is a mark, and nothing is reported', () => {

@@ -219,7 +219,7 @@ describe('a writer of the user', () => {
     ["() => [{ name: '../up.txt', content: 'x' }]", 'a file named "../up.txt"'],
     ["() => [{ name: 'a.txt', content: 5 }]", 'number as content of a.txt'],
     ['() => 7', 'returned 7'],
-    ["() => { throw new Error('no ink'); }", 'failed: no ink'],
+    ["() => { throw new Error('no ink'); }", 'failed (no ink)'],
   ])('that makes %s is refused by name, and nothing is written', (source, words) => {
     write(folder, 'q.js', writer(source));
     const { status, stderr } = runProgram(

@@ -20,13 +20,11 @@ describe('words of the page', () => {
     const html = renderReport(
       sampleReport(1, { diagnostics: [...diagnostics, jump], waypoints, units: 'ft' }),
     );
-    expect(html).toContain('2 logs: Depths are taken to be from the water surface');
+    expect(html).toContain('2 logs: Depths count from the water surface');
     expect(html).toContain(
       'a.csv:7: warning soundings/position-jump: Rows dropped: positions jump 1150 ft away and back',
     );
-    expect(html).toContain(
-      'your passes are about 240 ft apart, and over uneven bottom it takes 130 ft or less',
-    );
+    expect(html).toContain('your passes are about 240 ft apart, too far for the uneven bottom here');
     expect(html).toContain('2 messages, 1 of them a warning');
   });
 

@@ -81,7 +81,7 @@ describe('places like the marks with fish', () => {
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.chanceTest.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(says['too-few'](undefined, 20, 4, 5).message).toMatch(
-      /^No places proposed: your 20 marks with fish are 4 separate places, too few to tell/,
+      /^No places are proposed: your 20 marks with fish are only 4 separate places/,
     );
   });
 
@@ -130,7 +130,7 @@ describe('messages', () => {
       'ft',
     );
     expect(said[0]).toBe(
-      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the sounded water is like that.',
+      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the water that your sonar covered is like that.',
     );
     expect(said.join(' ')).not.toMatch(/because|likely|probab/i);
   });

@@ -173,7 +173,7 @@ describe('every open format', () => {
     [
       'bytes of no known kind',
       Array.from({ length: 300 }, (_, i) => (i * 7) % 31),
-      'a binary file of a kind that is not read',
+      'binary and of an unknown kind',
     ],
   ])('a file of %s is named, and nothing of it is printed', async (_, bytes, words) => {
     const { refusal } = await readBytes('log.csv', Uint8Array.from(bytes));

@@ -92,10 +92,12 @@ test('check lists the faults of every log, each with the setting that repairs it
   const { status, stdout } = run('check', ...LOGS);
   expect(status).toBe(1);
   expect(stdout).toMatch(/heights\.gpx: .*elevations below 0.*--ele-is-depth/);
-  expect(stdout).toMatch(/swapped\.csv is .* Latitude and longitude swapped\?/);
+  expect(stdout).toMatch(/swapped\.csv is .* latitude and longitude look swapped\./);
   expect(stdout).toMatch(/feet\.csv: .*--depth-unit m, ft or fm/);
-  expect(stdout).toMatch(/projected\.csv: .*EPSG:32635 would put them \d+ ft from the nearest waypoint/);
-  expect(stdout).toMatch(/semicolon\.csv: No column for lat, lon, depth among "Breite"/);
+  expect(stdout).toMatch(
+    /projected\.csv: .*With --crs EPSG:32635 this position is \d+ ft from the nearest waypoint\./,
+  );
+  expect(stdout).toMatch(/semicolon\.csv: No column is named like lat, lon, depth: the columns are "Breite"/);
   expect(stdout).toContain('run check --save with --depth-unit, --crs, --map');
   expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used');
   expect(stdout).toContain('Skipped, because they are not logs: logs/photo.jpg');
@@ -147,7 +149,7 @@ test('with --config they are added to the configuration; to replace a different 
   expect(run('check', ...LOGS, ...config).status).toBe(0);
   const other = run('check', ...LOGS, ...config, '--transducer-draft', '1', '--save');
   expect(other.status).toBe(2);
-  expect(other.stderr).toContain('already has transducer-draft 0');
+  expect(other.stderr).toContain('already sets transducer-draft to 0');
 });
 
 /** An archive of a log in feet, one on a map grid, one that counts from the transducer, and one that needs nothing. */

@@ -46,7 +46,7 @@ describe('a reader of the user', () => {
   });
 
   test.each([
-    ['crash', 1, 'plugin/threw: Plugin "depth-diary" failed: no such page'],
+    ['crash', 1, 'plugin/threw: Plugin "depth-diary" failed (no such page)'],
     ['torn', 1, 'a.diary:2: error diary/torn: Torn page.'],
     ['forever', 1, 'plugin/hung: Plugin "depth-diary"'],
   ])('that meets "%s" is named, with the file and line where it reports them', (word, status, words) => {

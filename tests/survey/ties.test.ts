@@ -60,7 +60,7 @@ describe('ties of files and days', () => {
     const survey = twoDays({ offset: 0.6 });
     const { change, said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'cross-offset')).toMatch(
-      /^Depths may be off by 0\.(2[89]|3[0-2]) m\. b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom, and the program cannot tell which is right \(water level\? transducer\?.*\)\. Its depths were changed to match the others\.$/,
+      /^Depths may be off by 0\.(2[89]|3[0-2]) m: b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. Its depths were changed to match the others\. Another water level.* would explain this\. Nothing here shows which depths are right\.$/,
     );
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.05);
     const { tieError } = change.columns!;
@@ -73,7 +73,7 @@ describe('ties of files and days', () => {
   test('days of one file are compared too, and called by their dates', () => {
     const survey = inOneFile(twoDays({ offset: 0.9 }));
     expect(textOf(runOnSurvey(ties, survey).said, 'cross-offset')).toMatch(
-      /^Depths may be off by 0\.4[3-7] m\. Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom, .* Their depths were changed to match Friday's\.$/,
+      /^Depths may be off by 0\.4[3-7] m: Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom\. Their depths were changed to match Friday's\. /,
     );
   });
 
@@ -81,12 +81,12 @@ describe('ties of files and days', () => {
     const survey = oneLog(lawnmower({ bearing: 0 }));
     const far = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 46.5, -93)]).said;
     expect(textOf(far, 'no-overlap')).toBe(
-      'made.csv is 167 km from the nearest waypoint: it cannot be from the same lake. Check the files.',
+      'made.csv is 167 km from the nearest waypoint: it cannot be from the same lake. Check that logs and waypoints belong together.',
     );
     const east = { ...survey, lon: survey.lon.map((lon) => lon + 60) };
     const swapped = runOnSurvey(ties, east, {}, [makeWaypoint('A', -33, 45)]).said;
     expect(textOf(swapped, 'no-overlap')).toMatch(
-      / Latitude and longitude swapped\? Add --map lat=NAME,lon=NAME\.$/,
+      /: latitude and longitude look swapped\. Add --map lat=NAME,lon=NAME\.$/,
     );
     const near = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 45.2, -93)]).said;
     expect(textOf(near, 'no-overlap')).toBeUndefined();
@@ -99,17 +99,17 @@ describe('units', () => {
     [
       'm',
       FEET,
-      'b.csv reads 3.28 times deeper than the other passes over the same bottom: it is in feet, not meters. It is now read as feet. Check one depth you know.',
+      'b.csv reads 3.28 times deeper than the other passes over the same bottom, because the depths are in feet, not meters. They are now read as feet. Check one depth you know.',
     ],
     [
       'm',
       1 / 1.8288,
-      'b.csv reads 1.83 times shallower than the other passes over the same bottom: it is in fathoms, not meters. It is now read as fathoms. Check one depth you know.',
+      'b.csv reads 1.83 times shallower than the other passes over the same bottom, because the depths are in fathoms, not meters. They are now read as fathoms. Check one depth you know.',
     ],
     [
       'ft',
       0.3048,
-      'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, not feet. It is now read as meters. Check one depth you know.',
+      'b.csv reads 3.28 times shallower than the other passes over the same bottom, because the depths are in meters, not feet. They are now read as meters. Check one depth you know.',
     ],
   ] as const)(
     'a whole file read in %s at %f times its depths is recognized and converted',
@@ -124,7 +124,7 @@ describe('units', () => {
 
   test('with a different water level too, the unit is recognized and the rest reported as an offset', () => {
     const { said, change } = runOnSurvey(ties, twoDays({ factor: FEET, offset: 0.9 }));
-    expect(textOf(said, 'unit-mismatch')).toContain('it is in feet');
+    expect(textOf(said, 'unit-mismatch')).toContain('the depths are in feet');
     expect(textOf(said, 'cross-offset')).toContain('b.csv reads 0.9');
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.1);
   });
@@ -143,7 +143,7 @@ describe('units', () => {
     const survey = scaled(clean, FEET, 5.5 / 12, 7.5 / 12);
     const { said, change } = runOnSurvey(ties, survey);
     expect(textOf(said, 'unit-mismatch')).toMatch(
-      /^Rows 2,\d{3} to [23],\d{3} of a\.csv are in feet, the rest in meters: the depths change by that ratio in one step\. They were read as feet\. Check one depth you know\.$/,
+      /^Rows 2,\d{3} to [23],\d{3} of a\.csv are now read as feet, and the rest as meters: from one row to the next the depths change by the ratio of these units\. Check one depth you know\.$/,
     );
     expect(rmsTo(change.columns!.depth!, clean)).toBeLessThan(0.01);
     expect(change.dropped!.find(({ reason }) => reason === 'soundings/mixed-units')!.rows).toHaveLength(2);
@@ -159,7 +159,7 @@ describe('units', () => {
     const refused = said.find(({ code }) => code === 'soundings/unit-change');
     expect(refused?.severity).toBe('error');
     expect(refused?.message).toMatch(
-      /^None of a\.csv is used: somewhere near rows [\d,]+ to [\d,]+ the depths change from meters to feet\. Split the file there, or leave it out\.$/,
+      /^None of a\.csv is used: somewhere near rows [\d,]+ to [\d,]+ the depths change from meters to feet\. Split the file there, or leave the file out\.$/,
     );
     const { rows } = change.dropped!.find(({ reason }) => reason === 'soundings/unit-change')!;
     expect(rows).toHaveLength(survey.count);
@@ -193,13 +193,15 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. Positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Add --ties\.correct-lag to correct the positions\.$/,
+      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. The likely cause is positions that are 1\.[123] s late \(give or take 0\.\d s\)\. Add --ties\.correct-lag to correct the positions\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });
     expect(movedBy(survey, asked.change.columns!, 0)).toBeGreaterThan(2.6);
     expect(movedBy(survey, asked.change.columns!, 0)).toBeLessThan(3.4);
-    expect(textOf(asked.said, 'lag')).toMatch(/moved accordingly, as asked\.$/);
+    expect(textOf(asked.said, 'lag')).toMatch(
+      /^Positions are moved along the track, as asked: .* s of travel\.$/,
+    );
   });
 
   test('a given latency is used', () => {
@@ -226,7 +228,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = { ...made, depth, shallowest: depth };
     const { said, change } = runOnSurvey(ties, survey);
     expect(textOf(said, 'drift')).toMatch(
-      /^Depths may be off by 0\.(2[5-9]|3[0-4]) m: the same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Then give the levels with --levels\.$/,
+      /^Depths may be off by 0\.(2[5-9]|3[0-4]) m: the same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. If the water was falling, give its levels with --levels\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
     expect(change.columns!.tieError![0]).toBeCloseTo(0.3, 1);
@@ -244,11 +246,11 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = { ...moved, lon };
     const { said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'shift')).toMatch(
-      /^[ab]\.csv disagrees with the rest: its positions are about 1\d m off, or its depths \d\.\d\d m\. The positions fit better; add --ties\.correct-shift to move them back\. Check how the file was made\.$/,
+      /^[ab]\.csv does not agree with the other passes: its positions are about 1\d m off, or its depths \d\.\d\d m\. Wrong positions are more likely\. Add --ties\.correct-shift to move the positions back\.$/,
     );
     const asked = runOnSurvey(ties, survey, { correctShift: true });
     expect(textOf(asked.said, 'shift')).toMatch(
-      /^Positions of [ab]\.csv were 1\d m off: moved back, as asked\.$/,
+      /^Positions of [ab]\.csv are moved back by 1\d m, as asked\.$/,
     );
     expect(asked.said.filter(({ severity }) => severity === 'warning')).toEqual([]);
   });
@@ -258,7 +260,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const depth = clean.depth.map((own, i) => own + (clean.pass[i] % 2 === 1 ? 0.5 : 0));
     const { said, change } = runOnSurvey(ties, { ...clean, depth, shallowest: depth });
     expect(textOf(said, 'heading')).toMatch(
-      /^Depths may be off by 0\.2\d m: passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv\. Positions are late, or every other pass is off\. Check the clock of the sonar, and whether two sonars wrote this log\.$/,
+      /^Depths may be off by 0\.2\d m: passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv\. Late positions or two sonars in one log would explain this\. Check the clock of the sonar, and which sonars wrote the log\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
   });
@@ -279,7 +281,7 @@ describe('logs without ties', () => {
     expect(west).toBeLessThan(60);
     expect(east).toBeGreaterThan(0.006 * 78_847 - 60);
     expect(textOf(runOnSurvey(ties, survey).said, 'untied')).toMatch(
-      /^Nothing in this survey crosses between (Friday and Saturday|Saturday and Friday): a change of level between them would not show\. Run one pass across, from 4\d\.\d{5} -9\d\.\d{5} to 4\d\.\d{5} -9\d\.\d{5}, \d{3} m long\. "downslope check --passes" draws it\.$/,
+      /^A change of water level between (Friday and Saturday|Saturday and Friday) would not show: no pass crosses from one to the other\. Run one pass from 4\d\.\d{5}, -9\d\.\d{5} to 4\d\.\d{5}, -9\d\.\d{5}, \d{3} m long\. downslope check --passes FILE\.gpx writes the pass as a route\.$/,
     );
   });
 

@@ -98,7 +98,7 @@ describe('the depth in a mark compared with the sonar passes', () => {
 
   it('plans on the note even then', () => {
     const { found, said } = run({ depth: 20 * FT, comment: 'fish 9-11 ft' }, passes);
-    expect(said[0].message).toMatch(/Both can't be right: idle over it once more\.$/);
+    expect(said[0].message).toMatch(/Both can't be right: idle over the mark once more\.$/);
     expect(found.fish_top).toBeCloseTo(9 * FT, 9);
   });
 

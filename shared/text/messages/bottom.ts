@@ -2,27 +2,27 @@ import { inMeters } from '../../contract/index.ts';
 import { bearingText } from '../quantity.ts';
 import { messages } from './make.ts';
 
-/** A chance as odds, without percent: 1 in 4. */
+/** Formats a chance as odds: `1 in 4`, `7 in 10`. @param chance 0 to 1, not 0. */
 export const oddsText = (chance: number): string =>
   chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
 
-/** Messages about what the soundings at a mark cannot support. */
+/** Messages about what cannot be told from the soundings at a mark. */
 export const bottomMessages = {
   ...messages('bottom', 'warning', {
     'no-data': (found: number, radius: number) => [
       found === 0
-        ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over it both ways and log it.`
-        : `Too little sonar within ${inMeters(radius)} to work anything out here (${found === 1 ? 'one depth' : `${found} depths`}). Idle over it both ways and log it.`,
+        ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over the mark both ways and log it.`
+        : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Idle over the mark both ways and log it.`,
       { values: { found, radius } },
     ],
-    'one-pass': `No slope and no structure: you crossed this only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
-    edge: 'No structure, and a slope that may be off: sonar covers one side only. Run a pass on the other side.',
+    'one-pass': `No slope and no structure: you crossed the mark only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
+    edge: 'No structure, and a slope that may be off: your sonar covers only one side of the mark. Run a pass on the other side.',
     sparse: (spacing: number) => [
-      `No structure: your passes are about ${inMeters(spacing)} apart, and over uneven bottom it takes ${inMeters(40)} or less. Run passes between them.`,
+      `No structure: your passes are about ${inMeters(spacing)} apart, too far for the uneven bottom here. Run passes between them.`,
       { values: { spacing } },
     ],
     'passes-disagree': (sd: number) => [
-      `The depth here may be off by ${inMeters(sd, 1)}: your passes disagree about it. The messages about the logs say why.`,
+      `The depth here may be off by ${inMeters(sd, 1)}: your passes give different depths. Run another pass over the mark to see which depth is right.`,
       { values: { sd } },
     ],
   }),
@@ -40,7 +40,7 @@ export const bottomMessages = {
       axis: number,
       declination: number | undefined,
     ) => [
-      `There is a ${oddsText(chance)} chance that your passes missed a form here (on this lake about ${inMeters(size)} high or deep): the nearest pass is ${inMeters(distance)} away. Run one over the mark along ${bearingText(axis, 'M', declination)}.`,
+      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
@@ -50,11 +50,11 @@ export const bottomMessages = {
   }),
   ...messages('structure', 'note', {
     unsure: (confidence: number) => [
-      `The structure is a guess: it has only ${(100 * confidence).toFixed(0)} % confidence, so the runner-up may be right. Run passes closer together to find out.`,
+      `The structure is a guess: its confidence is only ${(100 * confidence).toFixed(0)} %, so another form may be right. Run passes closer together to find out.`,
       { values: { confidence } },
     ],
     'low-relief': (relief: number, need: number) => [
-      `The structure is a guess: the bottom changes by ${inMeters(relief, 1)} within ${inMeters(60)}, and it takes about ${inMeters(need, 1)} to tell a form from noise.`,
+      `The structure is a guess: the bottom changes by only ${inMeters(relief, 1)} within ${inMeters(60)}, and it takes about ${inMeters(need, 1)} to be sure of a form.`,
       { values: { relief, need } },
     ],
   }),

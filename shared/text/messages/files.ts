@@ -1,44 +1,45 @@
 import { messages } from './make.ts';
 
-/** A size to a tenth of a GiB, rounded up so that it never appears to be below the limit that it exceeds. */
+/** Formats a size in tenths of a GiB, rounded up so that a size above a limit looks larger. */
 const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 30) / 10).toFixed(1)} GiB`;
 
-/** Messages about files that cannot be read or written; the place is the path as the user gave it. */
+/** Messages about files that cannot be read or written. Their place is the path as the user gave it. */
 export const fileMessages = messages('file', 'error', {
-  exists: 'This file is already there. Add --force to replace it, or give another --out.',
+  exists: 'This file is already there. Add --force to replace the file, or give this output another path.',
   'is-input': (input: string) =>
-    `The output would replace the input ${JSON.stringify(input)}. Give another --out, or add --in-place to replace it and keep a backup.`,
-  /** @param source Read by the run and never written, not even in place. */
+    `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only downslope enrich can replace its input, with --in-place.`,
+  /** @param source An input that is never written, not even with `--in-place`. */
   'is-input source': (source: string) =>
     `The output would replace the input ${JSON.stringify(source)}. Give the output another path.`,
   'not-a-file': (kind: string) =>
-    `Nothing can be written here: this is a ${kind}. Give the path of a file, or - for standard output.`,
+    `Nothing can be written here: this is a ${kind}. Give this output the path of a file.`,
   'dangling-link': (to: string) =>
-    `Nothing can be written here: this link leads to ${JSON.stringify(to)}, which does not exist. Remove the link.`,
+    `Nothing can be written here: this is a link to ${JSON.stringify(to)}, which does not exist. Remove the link.`,
   'dangling-link folder': (folder: string, to: string) =>
-    `Nothing can be written here: the link ${JSON.stringify(folder)} leads to ${JSON.stringify(to)}, which does not exist. Put the card in, or give this output another path.`,
+    `Nothing can be written here: the link ${JSON.stringify(folder)} leads to ${JSON.stringify(to)}, which does not exist. Insert the card, or give this output another path.`,
   'link-leads-out': (link: string, to: string) =>
-    `Nothing was written: ${JSON.stringify(link)} is a link that leads out of the folder of your inputs, to ${JSON.stringify(to)}. If you want the output there, give that path.`,
+    `Nothing was written: ${JSON.stringify(link)} is a link that leads out of the folder of your inputs, to ${JSON.stringify(to)}. If you want the output there, give the path without the link.`,
   'no-directory': (directory: string) =>
-    `Nothing can be written here: there is no folder ${JSON.stringify(directory)}. Create it.`,
+    `Nothing can be written here: there is no folder ${JSON.stringify(directory)}. Make the folder first.`,
   'no-directory not-made': (folder: string, reason: string) =>
-    `The folder ${JSON.stringify(folder)} cannot be made (${reason}). Give this output another path.`,
+    `Nothing can be written here: the folder ${JSON.stringify(folder)} cannot be made (${reason}). Give this output another path.`,
   'not-a-folder': (folder: string) =>
     `Nothing can be written here: ${JSON.stringify(folder)} is a file, not a folder. Give this output another path.`,
   'not-writable': (what: string, reason: string) =>
-    `Nothing can be written here: the ${what} does not allow it (${reason}). Give another --out.`,
+    `Nothing can be written here: the ${what} does not allow writing (${reason}). Give this output another path.`,
   'same-target': (other: string) =>
     `Nothing was written: this output and ${JSON.stringify(other)} are the same file. Give one of them another path.`,
   write: (reason: string, advice: string) =>
-    `This file could not be written (${reason}); the old one is unchanged. ${advice}`,
+    `This output could not be written (${reason}). What was there before is unchanged. ${advice}`,
   'read-back':
-    'This file was not written: what came back from the card differs from what was sent. The card may be failing. Write to another one.',
+    'This file was not written: reading it back gave something else than was written. The card or disk may be failing. Write to another one.',
   'too-long': (bytes: number) =>
-    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Split it with --max-waypoints, or write to another disk.`,
+    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Split the GPX with --max-waypoints, or write to another disk.`,
   'too-long input': (bytes: number) =>
-    `This file is too large: it has ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split it.`,
-  changed: 'This file changed while it was read. Run again when nothing is writing to it.',
+    `This file is too large: it has ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split the file.`,
+  changed:
+    'This file is not used: it changed while it was read. Run again when no program is writing to the file.',
   'changed since':
     'This file was not replaced: another run or program changed it after it was read. Run again.',
-  read: (reason: string) => `This file cannot be read (${reason}). Check the path.`,
+  read: (reason: string) => `This path cannot be read (${reason}). Check the path and its permissions.`,
 });

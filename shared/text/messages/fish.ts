@@ -15,12 +15,12 @@ const bandText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
 
 const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
-/** The depth planned on at a proposed place when no note gives the depth of the fish. */
+/** Says what depth is planned on at a proposed place when no note gives the depth of the fish. */
 export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
-  `Not fished, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth here.`;
+  `Nobody has fished here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
 
 /**
- * What was taken from a mark's note, or why nothing was, and the depths planned on.
+ * Says what was taken from a mark's note, or why nothing was taken, and which depths are planned on.
  *
  * @param planned Depth band planned on, and its source.
  * @param hasText True when the mark has a comment or description.
@@ -47,7 +47,7 @@ export function fishNoteText(
 }
 
 const UNCLEAR_TEXT =
-  'may be a date, hours or a count. If it is the depth of the fish, write "fish" before it and "ft" or "m" after it';
+  'may be a date, hours or a count. If that is the depth of the fish, write "fish" before the number and "ft" or "m" after it';
 
 function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): string {
   const text = `Your note ${quoted(words)}`;
@@ -74,10 +74,8 @@ const markText = (
 /** Messages about the depth of the fish. */
 export const fishMessages = {
   ...messages('fish', 'warning', {
-    band: 'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
+    band: 'No casts: nothing says how deep the fish are. Write their depth in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
     /**
-     * The depth in a mark contradicts the sonar passes.
-     *
      * @param mark Depth of the mark as written, and at the water level of the plan.
      * @param isPlannedOn True when the plan uses the mark's depth.
      */
@@ -87,14 +85,11 @@ export const fishMessages = {
       isPlannedOn: boolean,
       units: DisplayUnits,
     ) =>
-      `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
+      `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over the mark once more'}.`,
   }),
   ...messages('fish', 'note', {
-    /**
-     * The depth in a mark has no unit, and only the other unit agrees with the passes. @param written The number, read
-     * as meters.
-     */
+    /** @param written The number in the mark, which was first read as meters. */
     'mark-depth-unit': (written: number, passes: number, units: DisplayUnits) =>
-      `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
+      `The depth of this mark is read as feet: it is ${Number(written.toFixed(1))} without a unit, and your sonar passes give ${depthText(passes, units)} here.`,
   }),
 };

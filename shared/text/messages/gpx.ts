@@ -1,64 +1,71 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
 import { counted, messages, quote } from './make.ts';
 
+/** Advice to add `--repair`, which does not change UTF-16, UTF-32, tracks or logs. */
+const orRepair = (encoding: string): string =>
+  /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
+
 export const gpxMessages = {
   ...messages('gpx', 'error', {
     empty: 'This file is empty. Export the waypoints again.',
-    'not-gpx': (kind: string) => `This is ${kind}, not GPX. Give the GPX file itself.`,
+    'not-gpx': (kind: string) => `This is ${kind}, not GPX. Give a GPX file.`,
     'not-gpx root': (tag: string) => `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`,
     'encoding unknown': (encoding: string) =>
-      `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save it as UTF-8, or pass --repair.`,
+      `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save the file as UTF-8${orRepair(encoding)}.`,
     'encoding bytes': (encoding: string) =>
-      `This file cannot be read: it says it is ${encoding}, but a byte here is not. Save it as UTF-8, or pass --repair.`,
+      `This file cannot be read: it should be ${encoding}, but a byte here is not. Save the file as UTF-8${orRepair(encoding)}.`,
     'encoding not-kept': (encoding: string) =>
-      `Nothing is written: bytes here would not come back the same in ${encoding}. Save the file as UTF-8.`,
+      `This file is not used: bytes here would be written back differently in ${encoding}. Save the file as UTF-8.`,
     doctype:
       'This file is not read: it has a <!DOCTYPE ...>, which GPX never needs. If you trust the file, remove that part.',
     'xml mark':
-      'This file cannot be read: it begins with two byte-order marks. Remove one, or pass --repair.',
+      'This file cannot be read: it begins with two byte-order marks. Remove one of them, or add --repair for a waypoint file.',
     depth: (limit: number) =>
-      `This file is not read: its elements are nested more than ${limit} deep. Check where it comes from.`,
+      `This file is not read: its elements are nested more than ${limit} deep. Check where the file comes from.`,
     attributes: (tag: string, limit: number) =>
-      `This file is not read: <${tag}> has more than ${limit} attributes. Check where it comes from.`,
-    xml: (found: string, advice: string) => `This file cannot be read here: ${found}. ${advice}`,
+      `This file is not read: <${tag}> has more than ${limit} attributes. Check where the file comes from.`,
+    xml: (found: string, advice: string) => `This file cannot be read here (${found}). ${advice}`,
     truncated: (tag: string, startLine: number) =>
-      `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy it again, or add --repair to keep what is whole.`,
+      `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair to keep the whole part of a waypoint file.`,
     tail: (bytes: number, value: string) =>
-      `This file is damaged: ${bytes} ${value} bytes follow its end. Copy it again, or add --repair to leave them out.`,
+      `This file is damaged: ${bytes} ${value} bytes follow its end. Copy the file again, or add --repair to leave these bytes out.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
       `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
   }),
   ...messages('gpx', 'warning', {
     version: (version: string) =>
-      `Read as GPX 1.1: this file says version ${quote(version)}, which is neither 1.0 nor 1.1. Check the output on your unit.`,
+      `Your unit may not read the output: this file says GPX version ${quote(version)}, which is neither 1.0 nor 1.1. Check the output on your unit.`,
     'encoding mark': (declared: string, used: string) =>
-      `Read as ${used}, because its first bytes say so. Its XML declaration says ${quote(declared)}.`,
+      `This file is read as ${used}, as its first bytes say, although its XML declaration says ${quote(declared)}.`,
     'encoding latin-1':
-      'Read as windows-1252 and written back as it is: the file says ISO-8859-1, which lacks some of its characters.',
-    repaired: (what: string) => `Repaired, as asked: ${what}.`,
+      'This file is read and written as windows-1252: it says ISO-8859-1, which lacks some of its characters.',
+    repaired: (what: string) => `This file was repaired, as asked: ${what}.`,
     'tail left-out': (bytes: number, value: string) =>
       `The ${bytes} ${value} bytes after the end of the file were left out, as asked.`,
     'truncated left-out': (bytes: number) =>
       `The last ${bytes} bytes, an element cut short, were left out, as asked. Everything before them is kept.`,
     namespace: (uri: string) =>
       uri === ''
-        ? 'Read as it is, though <gpx> has no namespace. Your unit may not read the output.'
-        : `Read as it is, though its namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. Your unit may not read the output.`,
-    'xml-version': 'Many units will not read this file: it is XML 1.1. Save it as XML 1.0.',
+        ? 'Your unit may not read the output: <gpx> has no namespace. The file is read all the same.'
+        : `Your unit may not read the output: the namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. The file is read all the same.`,
+    'xml-version': 'Many units will not read this file: it is XML 1.1. Save the file as XML 1.0.',
     newer: (uri: string) =>
-      `Elements of a newer downslope (${quote(uri)}) were kept as they are. Update downslope to use them.`,
-    extensions: 'Only the last <extensions> of this waypoint is used: it has more than one.',
+      `Elements of a newer downslope (${quote(uri)}) are kept but not used. Update downslope to use them.`,
+    extensions:
+      'Some units may not read this waypoint: it has more than one <extensions>. What is added goes into the last of them.',
     'coordinates missing': (which: 'lat' | 'lon') =>
-      `Nothing is worked out for this waypoint: it has no ${which}. It is kept as it is.`,
+      `Nothing is worked out for this waypoint: it has no ${which}. The waypoint is kept as it is.`,
     'coordinates comma': (which: 'lat' | 'lon', found: string) =>
-      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} has a comma. Write it with a point.`,
+      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} has a comma. Write the number with a point.`,
     coordinates: (which: 'lat' | 'lon', found: string) =>
-      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is not a number. It is kept as it is.`,
+      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is not a number. The waypoint is kept as it is.`,
     'coordinates range': (which: 'lat' | 'lon', found: string, isSwapped: boolean) =>
-      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. ${isSwapped ? 'Latitude and longitude swapped? ' : ''}It is kept as it is.`,
+      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. The waypoint is kept as it is.${isSwapped ? ' Check whether latitude and longitude are swapped.' : ''}`,
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
-      `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write it as a plain decimal.`,
-    /** @param names Names of some of the distant marks. @param rest Number of the other marks. */
+      `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write the number as a plain decimal.`,
+    /**
+     * @param names Some distant marks. @param count Number of distant marks. @param rest Number of others.
+     */
     'marks-apart': (
       names: readonly string[],
       count: number,
@@ -66,13 +73,13 @@ export const gpxMessages = {
       distance: number,
       isSwapped: boolean,
     ) => [
-      `${count === 1 ? 'This mark is' : 'These marks are'} ${inKilometers(distance)} from the other ${rest}: ${names.map(quote).join(', ')}${names.length < count ? ' ...' : ''}. ${isSwapped ? 'Latitude and longitude swapped? Correct them on the unit or in the file.' : `${count === 1 ? 'Is it a mark' : 'Are they marks'} of another lake?`}`,
+      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from the other ${rest} marks. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
     time: (found: string) =>
-      `The time ${quote(found)} is not used: it is not written as YYYY-MM-DDTHH:MM:SSZ.`,
+      `The time of this waypoint is not used: ${quote(found)} is not written as YYYY-MM-DDTHH:MM:SSZ.`,
     'near-duplicate': (other: Place, distance: number) =>
-      `Perhaps the same mark twice: ${quote(other.waypoint ?? '')} of ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept; add --join to merge marks with the same name.`,
+      `This may be the same mark twice: ${quote(other.waypoint ?? '')} at ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept. Add --join to merge marks with the same name.`,
     'track-point': counted(
       'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
     ),
@@ -83,20 +90,21 @@ export const gpxMessages = {
   }),
   ...messages('gpx', 'note', {
     'boat-position': (of: string) =>
-      `Not enriched: by name and place this is a boat position of ${quote(of)} from an earlier run. If it is your own mark, rename it.`,
+      `This waypoint is not enriched: by its name and place it is a boat position of ${quote(of)} from an earlier run. If it is your own mark, rename the waypoint.`,
     'plan-stop':
-      'Not enriched: its type or comment says it is a stop of a day plan. If it is your own mark, change its comment.',
+      'This waypoint is not enriched: its type or comment says that it is a stop of a day plan. If it is your own mark, change its type or comment.',
     'boat-moved': 'This boat position stays where you moved it.',
-    /** @param written Name under which the boat position was given out. */
+    /** @param written Name of the boat position in the earlier output. */
     'boat-maybe-moved': (written: string, isLikely: boolean) =>
       isLikely
-        ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is your own mark, give it a different name.`
-        : `Taken as your own mark: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
-    'boat-edited': 'What you wrote on this boat position was moved to the one that replaces it.',
-    'boat-kept': 'No boat position is added: one of your waypoints is already there.',
+        ? `This waypoint is kept but not enriched: it may be the boat position ${quote(written)} of an earlier run, moved by you. If it is your own mark, rename the waypoint.`
+        : `This waypoint is taken as your own mark, but it may be the boat position ${quote(written)} of an earlier run, moved by you. If so, delete the waypoint.`,
+    'boat-edited':
+      'What you wrote on this boat position was moved to the new boat position that replaces it.',
+    'boat-kept': 'This waypoint is kept, and no new boat position is added in its place.',
     'boat-replaced': (distance: number) =>
-      `This boat position was replaced by one ${inMeters(distance)} away. If you moved it yourself, rename it in the input to keep it.`,
+      `This boat position was replaced by a new one ${inMeters(distance)} away. If you had moved it yourself, rename it in the input and run again.`,
     joined: (other: Place, distance: number) =>
-      `Left out of the merged file, as asked: a mark with the same name is ${inMeters(distance, 1)} away at ${other.file}:${other.line}.`,
+      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has the same name and is ${inMeters(distance, 1)} away.`,
   }),
 };

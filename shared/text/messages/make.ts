@@ -4,14 +4,14 @@ import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 /** Position in a file: file and physical line. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
-/** A text, alone or with other parts of its diagnostic. */
+/** The text of a message, alone or with other parts of its diagnostic. */
 type Text = string | readonly [message: string, about: Partial<Diagnostic>];
 type Texts = Readonly<Record<string, Text | ((...values: never[]) => Text)>>;
 type ValuesOf<T> = T extends (...values: infer V) => Text ? V : [];
 
 /**
- * A function for each code of an area, which makes the message about a place from the values in its text. A word after
- * the code tells messages of one code apart.
+ * Makes a function for each code of an area. The function returns the diagnostic about a place, with its
+ * values in the text. A word after the code tells messages of one code apart.
  */
 export const messages = <T extends Texts>(area: string, severity: Severity, texts: T) =>
   mapValues(texts, (text: Texts[string], key) => {
@@ -23,7 +23,7 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** A text about several things, with their number as the count of the diagnostic. */
+/** Makes a text with a number of rows or waypoints as the count of the diagnostic. */
 export const counted =
   (message: string) =>
   (count: number): Text => [message, { count }];
@@ -31,7 +31,7 @@ export const counted =
 /** Longest piece of a file that is quoted in a message, characters. */
 const LONGEST_QUOTE = 60;
 
-/** A value quoted in a message: shortened, with control characters and no-break spaces made visible. */
+/** Quotes a value: shortened, with control characters and no-break spaces made visible. */
 export function quote(text: string): string {
   const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}...` : text;
   return JSON.stringify(short).replaceAll('\u00a0', '\\u00a0');

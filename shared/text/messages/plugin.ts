@@ -1,7 +1,7 @@
 import type { Place } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** What a failure costs: at one waypoint the plugin's fields, in earlier stages the run. */
+/** What a failure costs: the plugin's fields at one waypoint, or in earlier stages the whole run. */
 type Cost = 'fields' | 'run';
 
 const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;
@@ -13,23 +13,23 @@ const asValue = (value: unknown): number | string =>
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} does not load (${why}). Check the path or package name.`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why}). Check its path or package name.`,
     shape: (reference: string, found: string, expected: string) =>
-      `Plugin ${JSON.stringify(reference)} has ${found}, but needs ${expected}.`,
+      `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}.`,
     twice: (name: string) =>
-      `Two plugins are called "${name}". Rename yours, or leave the built-in one out with --without ${name}.`,
+      `Two plugins are called "${name}". Rename your own, or leave one of the two out.`,
     'suffix-twice': (suffix: string, one: string, other: string) =>
-      `Plugins "${one}" and "${other}" both name positions "${suffix}", so their positions could not be told apart. Leave one plugin out, or change its suffix.`,
+      `Plugins "${one}" and "${other}" both name positions "${suffix}", so you could not tell which plugin a position is from. Leave one plugin out, or change its suffix.`,
     unknown: (name: string, known: string) => `There is no plugin "${name}". The plugins are ${known}.`,
     needed: (command: string, name: string) =>
-      `downslope ${command} cannot run without plugin "${name}". Take it out of --without.`,
+      `downslope ${command} cannot run without plugin "${name}". Take that name out of --without.`,
     'plan-stage': (name: string) =>
-      `Plugin "${name}" belongs to the stage plan, and nothing would write its result. Make it a waypoint plugin, or work on the enriched GPX.`,
+      `Plugin "${name}" cannot be used: it is of the plan stage, where only built-in plugins run. Make it a waypoint plugin, or work on the enriched GPX.`,
     threw: (name: string, cause: unknown, cost: Cost) => {
       const why = cause instanceof Error ? cause.message : String(cause);
       const stack = cause instanceof Error ? cause.stack : undefined;
       return [
-        `Plugin "${name}" failed: ${why}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
+        `Plugin "${name}" failed (${why.replace(/\.$/, '')}), so ${WHAT_IS_LOST[cost]}. Report this to the author of the plugin.`,
         stack === undefined ? {} : { place: placeOf(stack), values: { stack } },
       ];
     },
@@ -37,36 +37,34 @@ export const pluginMessages = {
       `Plugin "${name}" returned "${field}", which is not among the fields it provides. Its fields are left out.`,
     value: (name: string, field: string, found: string, expected: string) =>
       `Plugin "${name}" returned ${found} for "${field}", which is not ${expected}. Its fields are left out.`,
-    /** A log or survey plugin returned something unusable. */
     'value of-stage': (name: string, found: string, expected: string) =>
       `Plugin "${name}" returned ${found} where a plugin of its stage returns ${expected}. ${sentence(WHAT_IS_LOST.run)}.`,
     'changed-input': (name: string, cost: Cost) =>
       `Plugin "${name}" changed its input, which it may only read. ${sentence(WHAT_IS_LOST[cost])}.`,
     hung: (name: string, seconds: number, cost: Cost) =>
-      `Plugin "${name}" did not return within ${seconds} s. It was stopped; ${WHAT_IS_LOST[cost]}.`,
+      `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, raise --plugin-patience.`,
     exited: (name: string, cost: Cost) =>
       `Plugin "${name}" ended its process instead of returning. ${sentence(WHAT_IS_LOST[cost])}.`,
   }),
   ...messages('plugin', 'note', {
-    /** A field changed by a refiner, with both values. */
     refined: (name: string, field: string, before: unknown, after: unknown) => [
-      `Plugin "${name}" changed ${field} to ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
+      `Plugin "${name}" changed ${field} from ${before === undefined ? 'empty' : String(before)} to ${String(after)}.`,
       { values: { plugin: name, field, before: asValue(before), after: asValue(after) } },
     ],
   }),
   ...messages('plan', 'error', {
     'missing-field': (name: string, field: string, provider: string | undefined) =>
-      `Plugin "${name}" needs "${field}", which no chosen plugin provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Add plugin "${provider}".`}`,
+      `Plugin "${name}" needs "${field}", which no plugin of this run provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Plugin "${provider}" does; do not leave it out.`}`,
     'two-providers': (field: string, first: string, second: string) =>
-      `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out with --without.`,
+      `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out.`,
     cycle: (plugins: readonly { readonly name: string }[]) =>
-      `Plugins ${plugins.map(({ name }) => `"${name}"`).join(', ')} need each other's fields in a circle. Leave one of them out.`,
+      `Plugins ${plugins.map(({ name }) => `"${name}"`).join(', ')} cannot be put in order: they need each other's fields in a circle. Leave one of them out.`,
     'column-clash': (field: string, other: string, column: string) =>
-      `Fields "${field}" and "${other}" would both be column "${column}" of the table. Rename one.`,
+      `"${field}" and "${other}" would both be column "${column}" of the table. Rename the field of your plugin.`,
   }),
 };
 
-/** The first line of a stack outside this program and Node, which is where a plugin failed. */
+/** Finds where a plugin failed: the first place in a stack outside this program and Node. */
 function placeOf(stack: string): Place {
   for (const line of stack.split('\n')) {
     const frame = /(?:\(|at )(?:file:\/\/)?((?:\/|[A-Za-z]:[\\/])[^()]*?):(\d+):(\d+)\)?$/.exec(line.trim());

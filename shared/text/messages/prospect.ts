@@ -1,16 +1,22 @@
-import { type DepthRange, type DisplayUnits, fromMeters, type Waypoint } from '../../contract/index.ts';
+import {
+  type DepthRange,
+  type DisplayUnits,
+  fromMeters,
+  inMeters,
+  type Waypoint,
+} from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** Words with which every output describes a proposed place; the description ends at the first period. */
+/** Beginning of every description of a proposed place. The description ends at the first period. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
 
-/** True for a waypoint whose text begins with our description of a proposed place. */
+/** Returns true for a waypoint whose text begins with our description of a proposed place. */
 export const isProposed = ({ comment, description }: Texts): boolean =>
   [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
 
-/** Short description of a proposed place: `Proposed place, not fished: like C4, C7.`; undefined for a mark. */
+/** Returns the short description of a proposed place: `Proposed place, not fished: like C4, C7.` */
 export const proposalIn = ({ comment, description }: Texts): string | undefined =>
   [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
@@ -31,7 +37,7 @@ const lengthNumber = (meters: number, units: DisplayUnits): string =>
 const lengthBetween = (from: number, to: number, units: DisplayUnits): string =>
   `${lengthNumber(from, units)}-${lengthNumber(to, units)} ${units}`;
 
-/** A condition as text that can follow "are" or "is". */
+/** Describes a condition in words that can follow "are" or "is". */
 function conditionText(
   { family, name, from = 0, to = Infinity }: PatternCondition,
   units: DisplayUnits,
@@ -70,7 +76,7 @@ const WORDS: Readonly<Record<string, string>> = {
   'inside-turn': 'in an inside turn',
 };
 
-/** The rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
+/** Describes the rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
 export function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
   const rank = ({ family }: PatternCondition): number => (family === 'word' ? 0 : family === 'depth' ? 1 : 2);
   const sorted = conditions.toSorted((a, b) => rank(a) - rank(b));
@@ -89,9 +95,9 @@ export interface PatternFound {
   readonly metBlanks: number;
   /** Share of the sounded water, 0 to 1. */
   readonly share: number;
-  /** Number of 100 sets of as many random places that some pattern fits as well as it fits the marks. */
+  /** Number of 100 sets of random places on which some pattern fits as well as on the marks. */
   readonly asWell: number;
-  /** Number of the `leftOut` marks that are in the best 5 % of the water for a pattern made without the mark. */
+  /** Number of `leftOut` marks that a pattern made without the mark puts into the best 5 % of the water. */
   readonly foundAgain: number;
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
@@ -101,10 +107,7 @@ type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'con
 
 const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
 
-/**
- * Counts that can be checked on the map: `9 of your 12 marks with fish are on a point in 15-18 ft; of your 8 blanks 2
- * are`.
- */
+/** Describes counts: `9 of your 12 marks with fish are on a point; of your 8 blanks 2 are`. */
 export function countedText(
   { fish, met, blanks, metBlanks, conditions }: Counted,
   units: DisplayUnits,
@@ -114,20 +117,20 @@ export function countedText(
   return `${marks}; of your ${plural(blanks, 'blank')} ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
 }
 
-/** Sentences of a pattern with counts that the user can check on the map. */
+/** Describes a pattern in sentences with counts that the user can check on the map. */
 export function patternSentences(found: PatternFound, units: DisplayUnits): string[] {
   const percent = 100 * found.share;
   const share = percent < 1 ? 'Under 1' : `About ${Math.round(percent)}`;
   return [
-    `${countedText(found, units)}. ${share} % of the sounded water is like that.`,
+    `${countedText(found, units)}. ${share} % of the water that your sonar covered is like that.`,
     ...(found.blanks > 0
       ? []
       : [
-          'No mark or log says where you caught nothing. Write down blanks too, and the next run can tell more.',
+          'No mark or log says where you caught nothing. If you write down such places too, the next run can tell more.',
         ]),
-    `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern as clear.`,
-    `With each mark left out in turn, ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
-    'Your fish were in such places; that does not say why, and is not a chance of fish.',
+    `Of 100 sets of random places on structure, each as many as your marks, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern this clear.`,
+    `When each of ${found.leftOut} marks was left out in turn, ${found.foundAgain} of them were in the 5 % of the water that the other marks rank best.`,
+    'Your fish were in such places. That does not say why, and it is no chance of fish.',
   ];
 }
 
@@ -135,15 +138,15 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number) =>
-      `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
+      `No places are proposed: ${marks === 0 ? 'no mark that your sonar covered counts as a mark with fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart. Add --any to list structure instead.`,
     'no-pattern': (marks: number) =>
-      `No places proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure would. --any lists structure instead.`,
+      `No places are proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure. Add --any to list structure instead.`,
   }),
   ...messages('prospect', 'note', {
     'every-mark': (marks: number) =>
-      `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
+      `No mark or log says that you caught fish, so ${marks === 1 ? '1 mark counts as a place' : `${marks} marks count as places`} with fish. Write counts such as "3 fish" or "no fish" in your notes, or give your logs with --log.`,
     unsounded: (names: readonly string[]) =>
-      `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, since your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
+      `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, because your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   }),
 };
 
@@ -152,7 +155,10 @@ export interface PlaceToPropose {
   readonly word: string;
   /** True when the place meets the conditions of the pattern. */
   readonly isMet: boolean;
-  /** Share of the bottoms fitting the soundings on which the place meets the pattern, or its word if unranked, 0 to 1. */
+  /**
+   * Share, 0 to 1, of the bottoms fitting the soundings on which the place meets the pattern; without a
+   * pattern, on which the place is a `word`.
+   */
   readonly sure: number;
   /** Names of the marks that the place is most like. */
   readonly alike: readonly string[];
@@ -160,22 +166,20 @@ export interface PlaceToPropose {
   readonly fish?: DepthRange | undefined;
 }
 
-/** A name without periods, since a period would end the description early. */
+/** Replaces periods in a name, since a period would end the description. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
-/** Short text for a chartplotter: a proposed place, what it is like, and the depth of the fish there. */
+/** Describes a proposed place for a chartplotter: what the place is like, and the depth of the fish there. */
 export function proposedComment({ word, alike, fish }: PlaceToPropose, units: DisplayUnits): string {
   const like = alike.length === 0 ? `${word}, unranked` : `like ${alike.map(inText).join(', ')}`;
   const depth = fish === undefined ? '' : ` ${FISH_THERE} ${lengthBetween(fish.top, fish.bottom, units)}.`;
   return `${PROPOSED_TEXT}: ${like}.${depth}`;
 }
 
-/** Precedes the depth of the fish at the marks that a proposed place is like. */
+/** Words before the depth of the fish at the marks that a proposed place is like. */
 export const FISH_THERE = 'Fish there';
 
-/**
- * Full description of a proposed place. @param found Absent without a pattern, when structure is listed by confidence.
- */
+/** Describes a proposed place in full. @param found The pattern; absent when there is none. */
 export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
   const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your depths`;
   if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;

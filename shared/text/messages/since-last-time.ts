@@ -17,7 +17,7 @@ const SEEN: Readonly<Record<string, string>> = {
   ok: 'passes on all sides',
 };
 
-/** Why a plan has changed: the logs, the fish or the depth of the mark, or a setting when none of these changed. */
+/** Says why a plan has changed: the logs, the fish or the mark's depth, or else a setting or the note. */
 function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;
@@ -46,7 +46,8 @@ function spacing({ pass_spacing: then }: Fields, { pass_spacing: now }: Fields, 
 /** Messages about what has changed since the run that produced the input. @param name Name of the cast. */
 export const castChanges = messages('cast', 'note', {
   /**
-   * A cast turned, or its boat moved. @param from Earlier bearing, deg true, and way the boat moved, m.
+   * A cast turned, or its boat moved. @param from Earlier bearing, deg true, and distance that the boat
+   * moved, m.
    * @param to Bearing now, deg true.
    */
   changed: (

@@ -2,52 +2,54 @@ import { messages, quote } from './make.ts';
 
 /** Messages for sounding logs that are refused as a whole. */
 export const refusalMessages = messages('soundings', 'error', {
-  unreadable: (why: string) => `This log cannot be read (${why}). Check its path and permissions.`,
-  'empty-file': 'This log is empty. Copy it from the unit again, or leave it out.',
-  foreign: (kind: string) => `This is ${kind}, not a sounding log. Export it as CSV or GPX, or leave it out.`,
+  unreadable: (why: string) =>
+    `This log cannot be read (${why}). Check the path and the permissions of the file.`,
+  'empty-file': 'This log is empty. Copy the log from the unit again, or leave it out.',
+  foreign: (kind: string) =>
+    `This is ${kind}, not a sonar log. Export the log as CSV or GPX, or leave the file out.`,
   encoding:
-    'This log cannot be read: it begins like UTF-16, but the rest of it is not UTF-16. Save it as UTF-8.',
+    'This log cannot be read: its first bytes say UTF-16, but the rest is not UTF-16. Save the file as UTF-8.',
   'long-line': (most: number) =>
-    `This is not CSV text: a line here is longer than ${most / 1024} KiB. Export the log as CSV or GPX, or leave it out.`,
+    `This log is not CSV text: a line here is longer than ${most / 1024} KiB. Export the log as CSV or GPX, or leave it out.`,
   'no-header': (first: string) => [
-    `No header: the first row is ${quote(first)}. Name the columns with --columns lat,lon,depth[,time].`,
+    `The columns are not known: this log has no header, and its first row is ${quote(first)}. Name the columns in their order, such as --columns lat,lon,depth.`,
     { repair: { setting: 'columns' } },
   ],
   'header-unknown': (seen: readonly string[], missing: readonly string[]) => [
-    `No column for ${missing.join(', ')} among ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'}: --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
+    `No column is named like ${missing.join(', ')}: the columns are ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
     { repair: { setting: 'map', columns: seen } },
   ],
   projected: (names: readonly string[]) => [
-    `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, and the file does not say which grid. Export latitude and longitude.`,
+    `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, not latitude and longitude. Export the log with latitude and longitude.`,
     { repair: { setting: 'crs' } },
   ],
   'two-columns': (role: string, names: readonly string[]) => [
-    `${names.length} columns could be the ${role}: ${names.map((name) => quote(name)).join(', ')}. Choose one: --map ${role}=NAME (or ${role}=#NUMBER, counted from 1).`,
+    `${names.length} columns could be the ${role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or ${role}=#NUMBER counted from 1.`,
     { repair: { setting: 'map', columns: names } },
   ],
   map: (name: string, seen: readonly string[], option = '--map') =>
-    `${option} names ${quote(name)}, which is not a column of this log. Use one of its columns: ${seen.map((column) => quote(column)).join(', ')}.`,
+    `${option} names ${quote(name)}, which is not a column of this log. Its columns are ${seen.map((column) => quote(column)).join(', ')}.`,
   'map form': (text: string, roles: readonly string[]) =>
-    `${quote(text)} is not of the form ROLE=NAME, with ROLE one of ${roles.join(', ')}. Correct --map.`,
+    `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
-    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, with the unit as in depth(ft), or - for a column to ignore.`,
+    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit goes in parentheses, as in depth(ft).`,
   'depth-unit': (column: string) => [
     `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>
-    `This line has ${found} fields where the header has ${expected}, probably because commas are used both inside the numbers and between them. Export the log with decimal points, or with semicolons between values.`,
+    `This log cannot be read: a line has ${found} fields where the header has ${expected}, probably because commas stand inside numbers and between them. Export the log with decimal points, or with semicolons between values.`,
   'decimal-mark': (column: string) =>
-    `Column "${column}" has both decimal commas and decimal points, so there is no telling what its numbers mean. Export the log again with only one of them.`,
+    `This log cannot be read: column "${column}" has numbers with decimal commas and numbers with decimal points. Export the log again with only one of the two.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
-    `A second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
+    `The rows from here on cannot be read: a second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
   /** @param columns Names of the latitude and longitude columns. */
   swapped: (columns: readonly [lat: string, lon: string]) => [
-    `Latitudes are beyond 90 degrees throughout: latitude and longitude look swapped. Add --map ${swapOf(columns).value}.`,
+    `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Add --map ${swapOf(columns).value}.`,
     { repair: swapOf(columns) },
   ],
   packed: (text: string) => [
-    `Position ${quote(text)} looks like degrees and minutes run together. If it is, add --position-format packed-minutes.`,
+    `Position ${quote(text)} looks like degrees and minutes run together. If so, add --position-format packed-minutes.`,
     { repair: { setting: 'position-format', value: 'packed-minutes' } },
   ],
   'packed-ambiguous': (text: string) => [
@@ -59,36 +61,39 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'position-scale' } },
   ],
   hemisphere: (text: string) =>
-    `${quote(text)} has a minus sign and a hemisphere letter, which contradict each other. Export it with only one of them.`,
+    `Position ${quote(text)} has both a minus sign and a hemisphere letter. Export the log with only one of the two.`,
   datum: (name: string) => [
-    `Positions are in datum ${quote(name)}, not WGS 84. Export them in WGS 84, or add --datum ${quote(name)} if it agrees within a few meters.`,
+    `Positions may be off: the log says datum ${quote(name)}, not WGS 84. Export the log in WGS 84, or add --datum ${quote(name)} if that datum is within a few meters of WGS 84.`,
     { repair: { setting: 'datum' } },
   ],
   'day-number': (text: string) => [
-    `Time ${quote(text)} looks like a spreadsheet's day number. If it is, add --spreadsheet-days.`,
+    `Time ${quote(text)} looks like the day number of a spreadsheet. If so, add --spreadsheet-days.`,
     { repair: { setting: 'spreadsheet-days', value: 'on' } },
   ],
   'date-order': (text: string) => [
-    `Date ${quote(text)} does not show which number is the day, and no row proves it. Add --date-order dmy or mdy.`,
+    `Date ${quote(text)} does not show which number is the day, and neither does any other row. Add --date-order dmy or mdy.`,
     { repair: { setting: 'date-order' } },
   ],
   vertical: (column: string, share: number) => [
-    `${Math.round(share * 100)} % of column "${column}" is negative, so it may hold depths or elevations. Add --vertical down (depths) or up (elevations).`,
+    `${Math.round(share * 100)} % of column "${column}" is negative, so the column may hold depths or elevations. Add --vertical down for depths, or --vertical up for elevations.`,
     { repair: { setting: 'vertical' } },
   ],
   'no-positions':
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
+  /** @param main Code of the message about most of the dropped rows. */
   'too-many-dropped': (dropped: number, read: number, limit: number, main: string) => [
-    `This log is not used: ${dropped} of ${read} rows could not be read (mostly ${main}), more than ${Math.round(limit * 100)} %. Correct it, or raise --max-dropped.`,
+    `This log is not used: ${dropped} of ${read} rows could not be read, more than ${Math.round(limit * 100)} %. Most of these rows have the message ${main}. Correct the log, or raise --max-dropped.`,
     { repair: { setting: 'max-dropped' } },
   ],
-  changed: 'This file changed while it was read. Run again when recording or copying has ended.',
+  changed:
+    'This log is not used: it changed while it was read. Run again when recording or copying has ended.',
   zone: (text: string) =>
     `Time zone ${quote(text)} is not UTC, an offset such as -05:00, or a name such as Europe/Oslo. Correct --tz.`,
-  'no-fixes': 'The tracks have no points with times. Give --tracks a recorded track, not a route or a plan.',
+  'no-fixes':
+    'Depths cannot be placed: the tracks have no points with times. Give --tracks a recorded track, not a route.',
 });
 
-/** The setting that swaps latitude and longitude. */
+/** Returns the setting that swaps latitude and longitude. */
 export const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
   setting: 'map',
   value: `lat=${lon},lon=${lat}`,

@@ -14,34 +14,37 @@ export const soundingMessages = {
       `Row dropped: it has ${found} fields where the header has ${expected}. Correct the line to use it.`,
     control: (code: number) =>
       `Row dropped: it holds a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
-    erased: 'Row dropped: part of it was erased (bytes of hex 00 or FF). The card lost a block here.',
+    erased: 'Row dropped: part of it is erased (bytes of hex 00 or FF), as when a card loses a block.',
     quote:
       'Row dropped: a quotation mark in it is not closed, or not doubled inside a value. Correct the line to use it.',
     truncated: (found: number, expected: number) =>
-      `Last row dropped: the file ends after ${found} of its ${expected} fields, where recording stopped.`,
+      `Last row dropped: the file ends after ${found} of the ${expected} fields of the row, as when recording stops.`,
     'cut-line': (text: string) =>
-      `Last row dropped: the file ends right after ${quote(text)} with no line end, so the value may be cut short. If it is whole, add --keep-last.`,
+      `Last row dropped: the file ends right after ${quote(text)} with no line end, so the value may be cut short. If the value is whole, add --keep-last.`,
     // Rows dropped: values.
     number: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" is not a number.`,
     'grouped-number': (column: string, text: string) =>
-      `Row dropped: ${quote(text)} in column "${column}" may hold a thousands separator or a decimal mark. Export it without separators.`,
+      `Row dropped: ${quote(text)} in column "${column}" has a mark that may separate thousands or decimals. Export numbers without separators of thousands.`,
     'decimal-mark': (column: string, text: string, decimal: string) =>
       `Row dropped: ${quote(text)} in column "${column}" does not use "${decimal}" as its decimal mark, as the rest of the file does.`,
     digits: (column: string, text: string) =>
-      `Row dropped: ${quote(text)} in column "${column}" is not written in the digits 0 to 9. Export it with plain digits.`,
+      `Row dropped: ${quote(text)} in column "${column}" is not written in the digits 0 to 9. Export the log with plain digits.`,
     spreadsheet: (column: string, text: string) =>
-      `Row dropped: ${quote(text)} in column "${column}" is a spreadsheet formula or error. Export values, not formulas.`,
-    unit: (text: string) => `Row dropped: its unit ${quote(text)} is not m, ft, fm, yd or cm.`,
+      `Row dropped: ${quote(text)} in column "${column}" is a formula or an error of a spreadsheet. Export values, not formulas.`,
+    unit: (text: string) =>
+      text === '' || /\d/.test(text)
+        ? `Row dropped: its depth${text === '' ? '' : ` ${quote(text)}`} has no unit. Write m, ft or fm.`
+        : `Row dropped: its unit ${quote(text)} is not known. Write m, ft or fm.`,
     'position-range': (axis: 'lat' | 'lon', text: string) =>
-      `Row dropped: ${axis === 'lat' ? 'latitude' : 'longitude'} ${quote(text)} is outside ${axis === 'lat' ? '-90 to 90' : '-180 to 360'} degrees.`,
+      `Row dropped: ${axis === 'lat' ? 'latitude' : 'longitude'} ${quote(text)} is not a value of ${axis === 'lat' ? '-90 to 90' : '-180 to 360'} degrees.`,
     minutes: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" has minutes or seconds of 60 or more.`,
     hemisphere: (text: string, expected: string) =>
-      `Row dropped: hemisphere ${quote(text)} is not ${expected}.`,
+      `Row dropped: the hemisphere in ${quote(text)} must be ${expected}.`,
     'no-fix': 'Row dropped: its position is 0, 0, which receivers write when they have no fix.',
     'no-fix placed':
-      'Row dropped: no valid fix comes close enough before and after this depth to give it a position.',
+      'Row dropped: its depth has no position, because no valid fix is close enough before and after it.',
     'no-position': (text: string) =>
       text === ''
         ? 'Row dropped: it has no position.'
@@ -59,9 +62,9 @@ export const soundingMessages = {
     'depth-range': (text: string, most: number) =>
       `Row dropped: depth ${quote(text)} is more than ${inMeters(most)}. If the water is deeper, raise --max-depth.`,
     'marked-invalid': (column: string) =>
-      `Row dropped: column ${JSON.stringify(column)} says that it is not valid. If that column means something else, add --map "ignore=${column}".`,
+      `Row dropped: its column ${JSON.stringify(column)} says that the row is not valid. If that column means something else, add --map "ignore=${column}".`,
     'duplicate-row': 'Row dropped: it repeats the time, place and depth of an earlier row.',
-    'no-time': 'Row dropped: it has neither a time nor a position, so it cannot be placed.',
+    'no-time': 'Row dropped: it has no position, and no valid time by which your tracks could place it.',
     'off-track':
       'Row dropped: its time is outside your tracks or in a gap of them. Check --tracks, --tz and --clock-offset.',
     // Rows kept with reservations.
@@ -74,11 +77,11 @@ export const soundingMessages = {
     'time-reset': (text: string) =>
       `Row kept without its time: ${quote(text)} is what clocks show after a reset. Set the clock of the unit.`,
     'time-rollover':
-      'Row kept without its time: it is exactly 1024 weeks before its neighbors, because the receiver lost count of GPS weeks.',
+      'Row kept without its time: it is 1024 weeks before the times of other rows, because the receiver lost count of the weeks.',
     'time-fold': (text: string, zone: string) =>
-      `Clocks in ${zone} showed ${quote(text)} twice that day. The earlier one is used; log in UTC to be sure.`,
+      `Clocks in ${zone} showed ${quote(text)} twice that day. The earlier time is used. Log in UTC to be sure.`,
     'time-gap': (text: string, zone: string) =>
-      `Clocks in ${zone} skipped ${quote(text)} that day. It is read as standard time; check --tz.`,
+      `Clocks in ${zone} skipped ${quote(text)} that day. The time is read as standard time. Check --tz.`,
     'longitude-wrapped': (text: string) =>
       `Longitude ${quote(text)} is above 180 degrees, so 360 was subtracted.`,
     'minus-sign': (text: string) => `The dash in ${quote(text)} is read as a minus sign.`,
@@ -86,72 +89,74 @@ export const soundingMessages = {
       `${quote(text)} is read with a decimal comma, as everywhere in this file.`,
     'stray-quote': 'A value has a quotation mark (") inside. It is used as written.',
     'coarse-position': (text: string) =>
-      `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(11)} or more. It is used.`,
+      `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(55)} or more. The row is used.`,
     // Reported once for a log.
-    encoding: 'This file is not UTF-8. Its texts are read as windows-1252; numbers are not affected.',
-    'utf-16': 'This file is read as UTF-16, although it has no byte order mark.',
+    encoding: 'This file is not UTF-8. Its texts are read as windows-1252, and its numbers are not affected.',
+    'utf-16': 'This file is read as UTF-16, although it has no byte-order mark.',
     'line-ends': 'Lines end in more than one way in this file. Each kind is read as a line end.',
     'header-line': (text: string) => `The lines before the header are skipped. The header is ${quote(text)}.`,
     'header-skipped': (text: string) =>
       `The header ${quote(text)} is skipped, since --columns names the columns.`,
     'units-row': (text: string) => `The row ${quote(text)} is read as the units of the columns.`,
-    'header-repeated': 'The header comes again. It is skipped; the rows before and after it are used.',
+    'header-repeated':
+      'The header comes again here. This line is skipped, and the rows before and after it are used.',
     'header-changed': (text: string) =>
       `A second header, ${quote(text)}, gives the columns and units from here on.`,
     spaces: 'Values are separated by spaces. A run of spaces is read as one separator.',
     /** @param what The values judged: `the values of column "z"`. */
     elevation: (what: string, share: number) => [
-      `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} are negative. Add --vertical up to confirm.`,
+      `${Math.round(share * 100)} % of ${what} are negative, so this log is read as elevations, where -3 is a depth of 3. Add --vertical up if that is right, or --vertical down.`,
       { repair: { setting: 'vertical', value: 'up' } },
     ],
     'x-y': 'Columns "x" and "y" are read as longitude and latitude, which their values fit.',
     'time-zone': (zone: string) =>
       `Times have no zone and are read as ${zone}. If the clock was set otherwise, add --tz.`,
-    'time-relative': 'Times have no date. They give order and speed only; water levels by day cannot apply.',
-    'time-day-only': 'Dates have no time of day. They are read as noon, and speeds are not checked.',
+    'time-relative':
+      'Times have no date. The times give only order and speed, and the water level of the day is not known.',
+    'time-day-only': 'Dates have no time of day. Each date is read as noon, and speeds are not checked.',
     'time-forms': (forms: readonly string[]) =>
-      `Times are written in several forms (${forms.join(', ')}). Each is read in its own form.`,
+      `Times are written in several forms (${forms.join(', ')}). Each time is read in its own form.`,
     'date-order': (order: string) =>
-      `Dates such as 01/02/2024 are read as ${order}, which some rows prove. Add --date-order to confirm.`,
+      `Dates such as 01/02/2024 are read as ${order}, because dates in other rows can only be that.`,
     'time-back': 'This time is earlier than that of the row above. A new pass begins here.',
     'erased-tail': (bytes: number) =>
       `The last ${bytes} bytes of this file are erased (hex 00 or FF). The rows before them are used.`,
     resolution: (decimals: number, meters: number) =>
-      `Positions have only ${decimals} decimals, so they are good to about ${inMeters(meters)} and nothing finer can come from them.`,
-    pole: 'Latitudes are beyond 89 degrees. Used as they are; check the columns.',
+      `Depths are placed only to about ${inMeters(meters)}: positions have no more than ${decimals} decimals. Export the log with 6 or more decimals.`,
+    pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
     /** An error when the log has rows, so that something should have been read. */
     'no-soundings': (rows: number) => [
       rows > 0
         ? 'Nothing in this log can be used. Its other messages say why.'
-        : 'Nothing in this log can be used: it has no rows. Leave it out, or export it again.',
+        : 'Nothing in this log can be used: it has no rows. Leave the log out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
     'ele-below': [
       'Nothing in this log can be used: its points have no depth, but elevations below 0. If these are depths with a minus sign, add --ele-is-depth.',
       { severity: 'error', repair: { setting: 'ele-is-depth', value: 'on' } },
     ],
-    'time-order': 'Rows are not in time order (newest first?). They were sorted by time.',
+    'time-order': 'Rows are not in the order of their times, and were sorted by time.',
     'two-depths':
-      'Two depths have the same time and place (two sonar channels?). Both are used; choose one with --channel COLUMN=VALUE.',
+      'This row has the time and place of an earlier row, but another depth. Both are used. If they are of two sonar channels, choose one with --channel COLUMN=VALUE.',
     'clock-offset found': (seconds: number, now: number, before: number) =>
-      `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. That is corrected: where you passed twice, depths now agree to ${inMeters(now, 2)} instead of ${inMeters(before, 2)}. Add --clock-offset 0 to leave the clock as it is.`,
+      `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. Times are corrected for that: where you passed twice, depths now differ by ${inMeters(now, 2)} instead of ${inMeters(before, 2)}. Add --clock-offset 0 to leave the times as they are.`,
     'track-elsewhere': (share: number) =>
-      `Only ${Math.round(share * 100)} % of the depths fall within the times of your tracks. Check that --tracks is of that day; for a clock hours off, add --tz or --clock-offset.`,
+      `Only ${Math.round(share * 100)} % of the depths fall within the times of your tracks. Check that --tracks is of that day. If a clock is hours off, add --tz or --clock-offset.`,
   }),
   ...messages('soundings', 'note', {
     'clock-offset': (seconds: number, from: string) =>
-      `${seconds} s was added to the times of this log to place its depths on your tracks (${from}).`,
+      `The times of this log are moved by ${seconds} s to place its depths on your tracks (${from}).`,
     channel: (channel: string) => `Rows of channels other than ${channel} are left out, as asked.`,
     'extra-columns': (names: readonly string[]) =>
-      `Columns not used: ${names.map((name) => quote(name)).join(', ')}.`,
+      `Some columns are not used: ${names.map((name) => quote(name)).join(', ')}.`,
     'temperature-unit': (column: string) =>
-      `Temperatures are not used: column "${column}" does not say whether they are F or C. Name it ${column}_f or ${column}_c.`,
+      `Temperatures are not used: column "${column}" does not say whether they are F or C. Name the column ${column}_f or ${column}_c.`,
     'several-times': (used: string, others: readonly string[]) =>
-      `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used; choose another with --map time=NAME.`,
+      `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used. Choose another with --map time=NAME.`,
     'several-depths': (used: string, others: readonly string[]) =>
       `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} ${others.length === 1 ? 'is' : 'are'} not. Choose another with --map depth=NAME.`,
     'depth-unit': (unit: string, from: string) => [`Depths are in ${unit} (${from}).`, { values: { unit } }],
     'no-times':
-      'This log has no times: rows are taken in file order, and nothing that needs times is checked.',
+      'This log has no times. Rows are taken in the order of the file, and speeds and clocks are not checked.',
   }),
 };

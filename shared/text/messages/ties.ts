@@ -18,7 +18,7 @@ interface UnitTaken {
 }
 
 const meters = (value: number): string => inMeters(Math.abs(value), 2);
-/** A number with a comma between thousands. */
+/** Formats a number with commas between thousands. */
 export const grouped = (n: number): string =>
   Math.round(n)
     .toString()
@@ -41,13 +41,11 @@ export const tieMessages = {
     'unit-mismatch': (part: PartName, { readAs, is, factor }: UnitTaken) => {
       const times =
         factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
-      const it = part.kind === 'file' ? 'it is' : 'they are';
-      const was = part.kind === 'file' ? 'It is' : 'They are';
-      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, not ${UNITS[readAs]}. ${was} now read as ${UNITS[is]}. Check one depth you know.`;
+      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom, because the depths are in ${UNITS[is]}, not ${UNITS[readAs]}. They are now read as ${UNITS[is]}. Check one depth you know.`;
     },
     /** @param more Number of other such stretches in the same file. */
     'unit-mismatch rows': (part: PartName, { readAs, is }: UnitTaken, more: number) =>
-      `${passesOf(part)}${more > 0 ? ` and ${more} other stretches` : ''} are in ${UNITS[is]}, the rest in ${UNITS[readAs]}: the depths change by that ratio in one step. They were read as ${UNITS[is]}. Check one depth you know.`,
+      `${passesOf(part)}${more === 0 ? '' : more === 1 ? ' and another stretch' : ` and ${more} other stretches`} are now read as ${UNITS[is]}, and the rest as ${UNITS[readAs]}: from one row to the next the depths change by the ratio of these units. Check one depth you know.`,
     /**
      * @param other Name of the other day when there are only two days.
      * @param isAligned True when the depths were changed to agree.
@@ -63,43 +61,45 @@ export const tieMessages = {
     ) => {
       const than = other === undefined ? 'the other passes' : `${other}'s`;
       const cause = isHeading
-        ? 'water level? transducer? late positions, as the passes run the other way?'
-        : 'water level? transducer?';
+        ? 'Another water level, a moved transducer, or late positions, as these passes run the other way,'
+        : 'Another water level or a moved transducer';
       const whose = part.kind === 'file' ? 'Its' : 'Their';
       const done = isAligned
         ? ` ${whose} depths were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
-      return `Depths may be off by ${meters(size / 2)}. ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom, and the program cannot tell which is right (${cause}).${done}`;
+      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} ${cause} would explain this. Nothing here shows which depths are right.`;
     },
     drift: ({ name, file }: PartName, size: number) =>
-      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Then give the levels with --levels.`,
+      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. If the water was ${size < 0 ? 'falling' : 'rising'}, give its levels with --levels.`,
     /** @param isAlike True when an offset of the depths explains the disagreement about as well. */
-    shift: ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
-      `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
+    shift: (part: PartName, shift: number, depth: number, isAlike: boolean) => {
+      const its = part.kind === 'file' ? 'its' : 'their';
+      return `${passesOf(part)} ${part.kind === 'file' ? 'does' : 'do'} not agree with the other passes: ${its} positions are about ${inMeters(shift)} off, or ${its} depths ${meters(depth)}. ${
         isAlike
-          ? 'On this slope the two look the same.'
-          : 'The positions fit better; add --ties.correct-shift to move them back.'
-      } Check how the file was made.`,
+          ? 'On this slope both faults look the same. Check how the log was made.'
+          : 'Wrong positions are more likely. Add --ties.correct-shift to move the positions back.'
+      }`;
+    },
     lag: (part: PartName, seconds: number, sd: number, effect: number) =>
-      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. Positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Add --ties.correct-lag to correct the positions.`,
+      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. The likely cause is positions that are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s). Add --ties.correct-lag to correct the positions.`,
     heading: ({ name }: PartName, size: number) =>
-      `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Positions are late, or every other pass is off. Check the clock of the sonar, and whether two sonars wrote this log.`,
+      `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Late positions or two sonars in one log would explain this. Check the clock of the sonar, and which sonars wrote the log.`,
     /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
     'no-overlap': (file: string, distance: number, isSwapped: boolean) => [
-      `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
+      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? 'latitude and longitude look swapped. Add --map lat=NAME,lon=NAME.' : 'it cannot be from the same lake. Check that logs and waypoints belong together.'}`,
       isSwapped ? { repair: { setting: 'map' } } : {},
     ],
   }),
   ...messages('soundings', 'error', {
     'unit-change': (part: PartName, { readAs, is }: UnitTaken) =>
       part.lines === undefined
-        ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]}, some in ${UNITS[readAs]}. Split the file by unit, or leave it out.`
-        : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave it out.`,
+        ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]} and some in ${UNITS[readAs]}. Split the file by unit, or leave the file out.`
+        : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave the file out.`,
   }),
   ...messages('soundings', 'note', {
     /** @param most Largest disagreement, m. @param share Share of the track. */
     contradicted: (most: number, share: number) =>
-      `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
+      `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.`,
     /** @param pass The pass that would tie the parts. @param count Number of passes needed for all parts. */
     untied: (
       parts: string,
@@ -116,16 +116,17 @@ export const tieMessages = {
         };
       },
     ) =>
-      `${isApart ? 'Nothing in this survey crosses' : 'Too little in this survey crosses'} between ${parts}: a change of level between them would not show. Run one pass across, from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)} ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count})` : ''}. "downslope check --passes" draws it.`,
-    'lag given': (seconds: number) => `Positions moved by ${seconds.toFixed(2)} s of travel, as asked.`,
+      `A change of water level between ${parts} would not show: ${isApart ? 'no pass crosses' : 'too few passes cross'} from one to the other. Run one pass from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)}, ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count} such passes)` : ''}. downslope check --passes FILE.gpx writes the pass as a route.`,
+    'lag given': (seconds: number) =>
+      `Positions are moved along the track by ${seconds.toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
       const isOne = seconds.every((own) => own === seconds[0]);
-      const each = seconds.map((own, log) => `${files[log]} ${own.toFixed(2)} s`).join(', ');
-      return `Positions were late by ${isOne ? `${seconds[0].toFixed(2)} s` : each}: moved accordingly, as asked.`;
+      const each = seconds.map((own, log) => `${files[log]} by ${own.toFixed(2)} s`).join(', ');
+      return `Positions are moved along the track, as asked: ${isOne ? `by ${seconds[0].toFixed(2)} s` : each} of travel.`;
     },
     'shift corrected': ({ name }: PartName, shift: number) =>
-      `Positions of ${name} were ${inMeters(Math.abs(shift))} off: moved back, as asked.`,
+      `Positions of ${name} are moved back by ${inMeters(Math.abs(shift))}, as asked.`,
     'drift corrected': ({ name }: PartName, size: number) =>
-      `The level changed by ${meters(size)} over ${name}: taken out, as asked. The middle of the log counts as right.`,
+      `A change of level by ${meters(size)} over ${name} is taken out of its depths, as asked. The middle of the log counts as right.`,
   }),
 };

@@ -1,28 +1,31 @@
 import { inKilometers } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-const shown = (value: unknown): string => (value === undefined ? 'nothing' : JSON.stringify(value));
+/** A property of a zone with its value: `rule "open"`, or `no rule`. */
+const shown = (name: string, value: unknown): string =>
+  value === undefined ? `no ${name}` : `${name} ${JSON.stringify(value)}`;
 
 /** Messages about the user's zones and shorelines, given as GeoJSON. */
 export const zoneMessages = {
   ...messages('zones', 'error', {
-    geojson: 'This is JSON, but not a GeoJSON FeatureCollection of polygons. Export the polygons as GeoJSON.',
+    geojson:
+      'This file is JSON, but not a GeoJSON FeatureCollection of polygons. Export the polygons as GeoJSON.',
     geometry: (number: number, type: string) =>
-      `Feature ${number} is a ${type}, not a Polygon or MultiPolygon. Draw it as an area, or remove it.`,
+      `Feature ${number} ${type === 'undefined' ? 'has no geometry' : `is a ${type}, not a Polygon or MultiPolygon`}. Draw it as an area, or remove it.`,
     coordinates: (name: string) =>
-      `${JSON.stringify(name)} is not made of closed rings of four or more [lon, lat] in degrees. Export the polygon again.`,
+      `${JSON.stringify(name)} is not made of closed rings of four or more positions [lon, lat] in degrees. Export the polygon again.`,
     uncut: (name: string) =>
       `An edge of ${JSON.stringify(name)} spans more than 180 degrees of longitude. Cut the polygon at 180 degrees into a MultiPolygon of two parts (RFC 7946, 3.1.9).`,
     rule: (name: string, found: unknown) =>
-      `${JSON.stringify(name)} has rule ${shown(found)}. Set the property rule to "closed" or "slow".`,
+      `${JSON.stringify(name)} has ${shown('rule', found)}. Set its property rule to "closed" or "slow".`,
     speed: (name: string, found: unknown) =>
-      `${JSON.stringify(name)} has speed ${shown(found)}. Set the property speed to a speed with its unit, such as "5mph".`,
+      `${JSON.stringify(name)} has ${shown('speed', found)}. Set its property speed to a speed with its unit, such as "5mph".`,
     hours: (name: string, open: unknown, close: unknown) =>
-      `${JSON.stringify(name)} has open ${shown(open)} and close ${shown(close)}. Set both to times of one day, such as "07:00" and "19:00", or neither.`,
+      `${JSON.stringify(name)} has ${shown('open', open)} and ${shown('close', close)}. Set both to times of one day, open before close, such as "07:00" and "19:00", or set neither.`,
   }),
   ...messages('zones', 'warning', {
     'no-overlap': (distance: number, isSwapped: boolean) =>
-      `These zones have no effect: the nearest is ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude swapped? GeoJSON has [lon, lat].' : 'Is this the file of another lake?'}`,
+      `These zones have no effect: the nearest is ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude look swapped: write [lon, lat].' : 'Check that this file is of the same lake.'}`,
   }),
   ...messages('zones', 'note', {
     overlap: (first: string, second: string) =>

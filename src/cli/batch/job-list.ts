@@ -19,14 +19,14 @@ export interface LakeJob {
   readonly inputs: readonly string[];
 }
 
-/** Folder for the outputs of a lake; never read as input. */
+/** Folder for the outputs of a lake, which is never read. */
 const OUT_FOLDER = 'plan';
 
-/** What a list may say about a lake. */
+/** Keys that a list may give for a lake. */
 const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'options'];
 
 /**
- * Jobs from the paths a user gave: lake folders, and YAML files that list several lakes.
+ * Reads the jobs at the paths that the user gave: lake folders, and YAML files that list several lakes.
  *
  * @param extra Arguments of `enrich` for every job.
  * @throws Refusal for a path that does not exist, a folder without waypoints, or a list that cannot be read.
@@ -47,7 +47,7 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
   };
   if (document.errors.length > 0) refuse({ range: document.errors[0].pos }, document.errors[0].message);
   const lakes = isMap(document.contents) ? document.contents.get('lakes', true) : undefined;
-  if (!isSeq(lakes)) return refuse(document.contents, 'no list "lakes"');
+  if (!isSeq(lakes)) return refuse(document.contents, 'it has no list "lakes"');
   const home = dirname(file);
   const pathOf = (path: unknown): string => fromConfigFolder(home, String(path));
   return lakes.items.map((item) => {
@@ -55,9 +55,9 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
     if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a mapping');
     const values = item.toJSON() as Record<string, unknown>;
     const strange = Object.keys(values).find((key) => !KEYS.includes(key));
-    if (strange !== undefined) refuse(item, `key "${strange}"`);
+    if (strange !== undefined) refuse(item, `there is no key "${strange}"`);
     const { folder, name, options = {} } = values;
-    if (!isPlainObject(options)) return refuse(item, 'options that are not a mapping');
+    if (!isPlainObject(options)) return refuse(item, 'the options are not a mapping');
     const args = [...optionArgs(home, options), ...extra];
     if (typeof folder === 'string') return folderJob(pathOf(folder), args);
     const paths = (key: string): string[] => [values[key] ?? []].flat().map(pathOf);
@@ -69,7 +69,7 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
   });
 }
 
-/** Options as typed, with paths relative to the folder of the list. */
+/** Turns the options of a list into arguments. Paths in the list are relative to its folder, `home`. */
 function optionArgs(home: string, options: Readonly<Record<PropertyKey, unknown>>): string[] {
   const paths = pathFlags();
   const textOf = (flag: string, value: unknown): string => {
@@ -85,10 +85,10 @@ function optionArgs(home: string, options: Readonly<Record<PropertyKey, unknown>
 }
 
 /**
- * The job of a lake folder, which contains `waypoints/` (or GPX files in the folder itself), `logs/`, `tracks/`,
- * `levels.csv`, `lures.csv` and `downslope.yaml`. Everything but the waypoints is optional.
+ * Makes the job of a lake folder, which contains `waypoints/` (or GPX files in the folder itself), `logs/`,
+ * `tracks/`, `levels.csv`, `lures.csv` and `downslope.yaml`. Everything but the waypoints is optional.
  *
- * @param extra More arguments for `enrich`, which win over the configuration.
+ * @param extra More arguments of `enrich`, which win over the configuration.
  */
 function folderJob(folder: string, extra: readonly string[]): LakeJob {
   const there = (name: string): string[] => (existsSync(join(folder, name)) ? [join(folder, name)] : []);
@@ -109,7 +109,7 @@ function gpxFiles(folder: string): string[] {
   return paths.filter((path) => /\.gpx$/i.test(path) && !isDownslopeOutput(path));
 }
 
-/** The job of a lake from its paths. @param given Paths by flag. */
+/** Makes the job of a lake. @param given Paths by flag. */
 function lakeJob(
   name: string,
   waypoints: readonly string[],
@@ -132,7 +132,7 @@ function lakeJob(
   };
 }
 
-/** Name of the enriched GPX of one file; for several files, `/`, meaning the output folder itself. */
+/** Returns the name of the enriched GPX of one file, or `/`, the output folder itself, for several files. */
 const outOf = ([first, ...others]: readonly string[]): string =>
   others.length > 0 || statSync(first).isDirectory()
     ? '/'

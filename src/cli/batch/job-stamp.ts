@@ -5,14 +5,14 @@ import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts'
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './job-list.ts';
 
-/** File beside a lake's outputs that records their inputs, so that an interrupted batch resumes where it stopped. */
+/** File beside a lake's outputs that records the inputs, so that a stopped batch can be resumed. */
 const STAMP = '.downslope-job';
 
 const MAX_BYTES = 16 << 20;
 
 const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
 
-/** True when all outputs of a job exist, made by this version, today, from these inputs and arguments. */
+/** Returns true when this version made all outputs of a job today, from the same inputs and arguments. */
 export function isDone(job: LakeJob): boolean {
   try {
     const bytes = readStateFile(stampPath(job), MAX_BYTES);
@@ -24,22 +24,23 @@ export function isDone(job: LakeJob): boolean {
       JSON.stringify(read) === JSON.stringify(read.map(([path]) => stateOf(path)))
     );
   } catch {
-    // Without a readable stamp the job is run.
+    // A job without a readable stamp is run.
     return false;
   }
 }
 
 interface Noted {
-  /** Names of everything in the job's output folder when it was done. */
+  /** Names of all files in the job's output folder when the job was done. */
   readonly outputs: readonly string[];
   /** State of the files that the run read besides the job's inputs. */
   readonly read: readonly FileState[];
 }
 
 /**
- * Records a job's inputs and results.
+ * Records a job's inputs and outputs.
  *
- * @param sideFiles Files that the run read besides the job's inputs, such as those named by its configuration.
+ * @param sideFiles Files that the run read besides the job's inputs, such as those named by its
+ *   configuration.
  */
 export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly string[]): Promise<void> {
   const outputs = readFolder(job.outFolder).map(({ name }) => name);
@@ -47,20 +48,20 @@ export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly 
   try {
     await writeStateFile(stampPath(job), new TextEncoder().encode(`${stamp}\n${JSON.stringify(noted)}\n`));
   } catch {
-    // Without a stamp the job is run again.
+    // A job without a stamp is run again.
   }
 }
 
 type FileState = readonly [path: string, size: number, modified: number, changed: number];
 
-/** Length, modification time and change time of a file; all are -1 when it does not exist. */
+/** Returns a file's length in bytes and its two times in ms; all are -1 when the file does not exist. */
 function stateOf(path: string): FileState {
   const stats = statSync(path, { throwIfNoEntry: false });
   return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1, stats?.ctimeMs ?? -1];
 }
 
 /**
- * Stamp that changes with the length or times of an input, an argument, the day or the version.
+ * Returns a hash that changes with the length or times of an input, with an argument, the day or the version.
  *
  * The day is included because a plan is for today when no date is given.
  */
@@ -75,7 +76,7 @@ function filesBelow(path: string): string[] {
   try {
     return readFolder(path).flatMap(({ name }) => filesBelow(join(path, name)));
   } catch {
-    // The run itself reports that this path cannot be read.
+    // The run reports that this path cannot be read.
     return [path];
   }
 }

@@ -31,10 +31,10 @@ import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 /** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
 
-/** Names of what a lake folder may hold besides its configuration. */
+/** Names of the files and folders that a lake folder may hold besides its configuration. */
 const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
-/** What a lake folder needs beyond its own files. */
+/** What a lake folder or a configuration needs beyond its own files. */
 export interface OutsideAccess {
   /** Requests in words: plugins to run, files outside the folder to use or write, links that lead outside. */
   readonly requests: readonly string[];
@@ -46,7 +46,7 @@ export interface OutsideAccess {
 const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
 
 /**
- * What a lake folder would run, and where it would read and write outside itself; empty when it stays inside.
+ * Lists what a lake folder would run, and where it would read and write outside itself.
  *
  * A folder may come from someone else, so its requests need approval before anything in it runs.
  *
@@ -67,13 +67,12 @@ export async function outsideAccess(folder: string): Promise<OutsideAccess> {
 }
 
 /**
- * What a configuration would run, where outside its folder it would write, and where it would listen.
+ * Lists what a configuration would run, where outside its folder it would write, and where it would listen.
  *
  * Reading outside the folder needs no approval, since logs are often kept elsewhere.
  *
- * @param typed Plugins also named on the command line, as real paths or package names. Naming a plugin there
- * approves it.
- * @throws Refusal for a pipe or a device as an input.
+ * @param typed Plugins also named on the command line, which approves them.
+ * @throws Refusal for a pipe or a device as an input or output.
  */
 export async function configAccess(
   config: Config,
@@ -99,7 +98,7 @@ const runs = (reference: string): string => `runs the plugin ${reference}`;
 const placeOf = ({ reference, folder }: PluginReference): string =>
   /^\.|^\//.test(reference) ? realPathOf(resolve(folder, reference)) : reference;
 
-/** SHA-256 of requests, of the configuration, and of the scripts that plugins are or may load. */
+/** Hashes (SHA-256) the requests, the configuration, and the scripts that plugins are or may load. */
 async function contentOf(
   requests: unknown,
   { file }: Config,
@@ -124,7 +123,7 @@ const givenOf = ({ given, sets }: Config): Config['given'] => [
 
 const pluginsOf = (config: Config): string[] => pluginsNamed(config, givenOf(config));
 
-/** Paths in a configuration that lead out of its folder. */
+/** Lists paths in a configuration that lead out of its folder. @param areOutputs True for outputs only. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
   return pathsOf(config)
     .filter(({ isOutput }) => isOutput || !areOutputs)
@@ -132,7 +131,7 @@ function pathsOutside(config: Config, home: string, areOutputs = false): string[
     .map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
-/** Paths in built-in options of a configuration. Approving a plugin covers the paths in its options. */
+/** Lists the paths in built-in options of a configuration. Trust in a plugin covers its options. */
 function pathsOf(config: Config): { flag: string; text: string; isOutput: boolean }[] {
   const flags = pathFlags();
   return givenOf(config).flatMap(({ flag, texts }) => {
@@ -142,7 +141,7 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
-/** Flags of all commands whose values are paths. A list or a file is read; a single path is written. */
+/** Lists the flags of all commands whose values are paths. Single paths are written, others read. */
 export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
   new Map(
     [...settingsOf(BUILT_IN).values()]
@@ -170,17 +169,17 @@ interface Entry {
   readonly entry: Dirent;
 }
 
-/** True for a script, or a link to one. */
+/** Returns true for a script or a link to a script. */
 const isScript = ({ path, entry }: Entry): boolean =>
   SCRIPT.test(entry.name) && statSync(path, { throwIfNoEntry: false })?.isFile() === true;
 
-/** Most files and folders that are looked through for scripts and links; a lake has far fewer. */
+/** Most files and folders that are searched for scripts and links; a lake has far fewer. */
 const MAX_ENTRIES = 100_000;
 
 /**
- * Everything in a folder and its subfolders, by path; links are not followed.
+ * Lists everything in a folder and its subfolders, by path. Links are not followed.
  *
- * @throws Refusal when the folder cannot be read or holds too much to be looked through.
+ * @throws Refusal when a folder cannot be read, or for more than `MAX_ENTRIES` entries.
  */
 function entriesBelow(home: string): Entry[] {
   const found: Entry[] = [];
@@ -204,12 +203,12 @@ function entriesBelow(home: string): Entry[] {
   return found;
 }
 
-/** Scripts beside plugins outside the folder, since they may load each other. */
+/** Lists the scripts in the folders of plugins outside `home`, since a plugin may load scripts beside it. */
 async function scriptsOutside(references: readonly string[], home: string): Promise<string[]> {
   const folders = new Set<string>();
   for (const reference of references) {
     const module = await resolvePluginModule(reference, home).catch((cause: unknown) => {
-      // A missing plugin runs nothing; the run itself reports it.
+      // A missing plugin runs nothing, and the run reports that it is missing.
       if (cause instanceof Refusal) return undefined;
       throw cause;
     });
@@ -226,25 +225,25 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
 
 const MAX_BYTES = 16 << 20;
 
-/** Path of the approvals, kept with the user's settings and never in a folder that someone else could have made. */
+/** Returns the path of the approvals, outside lake folders because others may have made these. */
 const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 
-/** Approved content by real path of the folder or configuration; empty when the record cannot be used. */
+/** Reads the approved content by real path of the folder or configuration. */
 function readRecord(): Record<string, string> {
   try {
     const record: unknown = JSON.parse(new TextDecoder().decode(readStateFile(recordPath(), MAX_BYTES)));
     return typeof record === 'object' && record !== null ? { ...record } : {};
   } catch {
-    // Nothing is approved in that case, and each request is refused with the command that approves it.
+    // Without a usable record nothing is approved, and each refusal names the command that approves.
     return {};
   }
 }
 
-/** True when a lake folder or a configuration requests nothing, or was approved in its present state. */
+/** Returns true when a folder or configuration requests nothing, or is approved in its present state. */
 export const isTrusted = (folder: string, { requests, content }: OutsideAccess): boolean =>
   requests.length === 0 || readRecord()[realpathSync(folder)] === content;
 
-/** Approves the present requests of a folder or a configuration; an undefined `reach` withdraws the approval. */
+/** Approves what a folder or a configuration requests now; without `reach`, withdraws the approval. */
 export async function setTrust(folder: string, reach: OutsideAccess | undefined): Promise<void> {
   makeSettingsFolder();
   await withLock(join(settingsFolder(), 'writing'), async () => {

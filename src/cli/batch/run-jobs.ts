@@ -12,15 +12,15 @@ import { isTrusted, outsideAccess } from './outside-access.ts';
 export interface JobResult {
   readonly name: string;
   readonly outFolder: string;
-  /** `done`, `unchanged` (an earlier run made the outputs from the same inputs) or `failed`. */
+  /** `unchanged` when an earlier run made the outputs from the same inputs. */
   readonly outcome: 'done' | 'unchanged' | 'failed';
   readonly status: number;
   readonly seconds: number;
-  /** Counts of the run; absent when it failed or did not run. */
+  /** Counts of the run; absent when the job did not run or ended before its summary. */
   readonly summary?: JobSummary;
   /** What the folder was trusted to do beyond its own files. */
   readonly requests: readonly string[];
-  /** Last lines of the job's messages, when it failed. */
+  /** Last lines of the messages of a failed job; otherwise empty. */
   readonly said: string;
 }
 
@@ -33,7 +33,7 @@ export interface JobSummary {
 }
 
 interface BatchOptions {
-  /** Lakes processed at the same time. */
+  /** Number of lakes that run at the same time. */
   readonly jobs: number;
   readonly again: boolean;
   readonly onStart: (job: LakeJob, position: number) => void;
@@ -48,8 +48,8 @@ const KEPT_LINES = 6;
  *
  * A signal is passed on to running jobs, and no more jobs are started.
  *
- * @returns Results in the order of the jobs, without those that a signal prevented from starting, and 128 + the number
- * of the signal, if any.
+ * @returns Results of the started jobs, in the order of the jobs. `endedBy` is 128 + the number of the
+ *   signal, if any.
  */
 export async function runJobs(
   jobs: readonly LakeJob[],
@@ -119,12 +119,13 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
     );
   });
   running.delete(child);
-  // With status 1 outputs may exist although waypoints were refused, so the job runs and reports again next time.
+  // A job that ended with status 1 is not marked as done, so that the next batch runs it and reports its
+  // faults again.
   if (summary !== undefined && status === 0) await markDone(job, stamp, summary.sideFiles);
   return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
 }
 
-/** What a lake's folder is trusted to do, or why nothing in it may run. */
+/** Returns what a lake folder is trusted to do, or why nothing in it may run. */
 async function requestsOf({
   folder,
 }: LakeJob): Promise<{ requests: readonly string[] } | { refused: string }> {

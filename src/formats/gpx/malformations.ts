@@ -9,15 +9,23 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [
     /^undefined entity/,
     'entity other than &amp; &lt; &gt; &quot; &apos;',
-    'Write the character itself, and a plain & as &amp;, or pass --repair.',
+    'Write the character itself, and a plain & as &amp;, or add --repair for a waypoint file.',
   ],
-  [/^(?:disallowed character in|empty) entity/, NO_ENTITY, 'Write & as &amp;, or pass --repair.'],
+  [
+    /^(?:disallowed character in|empty) entity/,
+    NO_ENTITY,
+    'Write & as &amp;, or add --repair for a waypoint file.',
+  ],
   [
     /^malformed character entity/,
     'character reference that XML does not allow',
-    'Remove it, or pass --repair.',
+    'Remove it, or add --repair for a waypoint file.',
   ],
-  [/^disallowed character in tag/, '< that begins no tag', 'Write < as &lt;, or pass --repair.'],
+  [
+    /^disallowed character in tag/,
+    '< that begins no tag',
+    'Write < as &lt;, or add --repair for a waypoint file.',
+  ],
   [
     /^disallowed character in attribute/,
     'character that an attribute cannot contain',
@@ -27,7 +35,7 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [
     /^disallowed character/,
     'control or other character that XML does not allow',
-    'Remove it, or pass --repair.',
+    'Remove it, or add --repair for a waypoint file.',
   ],
   [
     /^unexpected close tag/,
@@ -38,16 +46,20 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [
     /^duplicate attribute/,
     'attribute given twice',
-    'Remove one of them, or pass --repair if both have the same value.',
+    'Remove one of them, or add --repair for a waypoint file if both have the same value.',
   ],
-  [/^unbound namespace prefix/, 'prefix without xmlns declaration', 'Declare it on <gpx>, or pass --repair.'],
-  [/^text data outside/, 'text outside <gpx>', 'Remove it, or pass --repair.'],
+  [
+    /^unbound namespace prefix/,
+    'prefix without xmlns declaration',
+    'Declare it on <gpx>, or add --repair for a waypoint file.',
+  ],
+  [/^text data outside/, 'text outside <gpx>', 'Remove it, or add --repair for a waypoint file.'],
   [/^documents may contain only one root/, 'second root element', 'Put each <gpx> into a file of its own.'],
   [/^document must contain a root/, 'end of file without <gpx>', 'Export the file again.'],
   [
     /^(?:an XML declaration must be at the start|the XML declaration must appear)/,
     'XML declaration after the start',
-    'Remove what comes before it, or pass --repair.',
+    'Remove what comes before it, or add --repair for a waypoint file.',
   ],
   [/^inappropriately located doctype/, '<!DOCTYPE ...>', 'Remove it.'],
   [/^unquoted attribute value/, 'attribute value without quotes', 'Put it in quotes.'],
@@ -89,6 +101,7 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
   const at = endPlace(before);
   const { line = 0, column = Number.POSITIVE_INFINITY } = error.diagnostics[0].place ?? {};
   if (at.line > line || (at.line === line && at.column >= column)) return error;
-  const advice = 'Write & as &amp;, and other entities as the character itself, or pass --repair.';
+  const advice =
+    'Write & as &amp;, and other entities as the character itself, or add --repair for a waypoint file.';
   return new Refusal([says.xml(at, NO_ENTITY, advice)]);
 }

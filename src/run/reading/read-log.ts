@@ -190,7 +190,7 @@ async function* readWith(
   beat();
   const reading: Reading = await guarded(name, () => step.plugin.read(input, step.options as never, context));
   if (reading?.soundings === undefined && reading?.files === undefined)
-    throw new Refusal([says['nothing-inside']({ file }, 'a file', 'soundings')]);
+    throw new Refusal([says['nothing-inside']({ file }, 'a file', 'depths')]);
   let used = 0;
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {
