@@ -4,7 +4,7 @@ export const WGS84 = { a: 6378137, f: 1 / 298.257223563 } as const;
 const E2 = WGS84.f * (2 - WGS84.f);
 const RAD = Math.PI / 180;
 
-/** Converts positions to east-north meters from one place, and back. */
+/** Converts positions to meters east and north of an origin, and back. */
 export interface LocalFrame {
   /** Origin, deg. */
   readonly lat: number;
@@ -19,7 +19,7 @@ export interface LocalFrame {
  * Makes the east-north plane that touches the WGS 84 ellipsoid at a place.
  *
  * @param lat deg, [-90, 90].
- * @param lon deg, any wrap; at a pole, the longitude sets which way "north" and "east" point.
+ * @param lon deg, also outside [-180, 180); at a pole, the longitude sets which way "north" and "east" point.
  *
  * Places are projected onto the plane along the normal at the origin. `toLocal` and `toGeographic` are closed
  * forms and exact inverses, also across the 180th meridian and over a pole. Distance and bearing from the

@@ -16,13 +16,13 @@ export interface Structure {
   readonly runnerUp: StructureWord;
   /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 for forms too small to fish. */
   readonly probabilities: Float64Array;
-  /** Features of the look at the mark that supports the word best. */
+  /** Features of the `Look` that supports the word best, of those at the mark itself. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
   readonly relief: number;
-  /** Relief below which structure cannot be told from the uncertainty of the model, m. */
+  /** Relief below which there is nothing to fish or no telling structure from errors of the model, m. */
   readonly leastRelief: number;
-  /** Slope of the plane through the bottom within 60 m, deg. */
+  /** Slope of the plane through the bottom within 60 m of the mark, deg. */
   readonly planeSlope: number;
 }
 
@@ -37,20 +37,20 @@ const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
 /** Relief below which there is nothing to fish, m. Chosen. */
 const MIN_RELIEF = 0.4;
-/** Least relief that counts, in standard deviations of the depth 24 m from the mark. */
+/** Minimum relief that counts, in standard deviations of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;
-/** Greatest confidence in structure with less relief than `leastRelief`. */
+/** Maximum confidence in a word other than slope and flat with less relief than `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
 /** Pass spacing above which the confidence is limited, m. */
 const WIDE_SPACING = 60;
-/** Greatest confidence where the pass spacing is above `WIDE_SPACING`. */
+/** Maximum confidence where the pass spacing is above `WIDE_SPACING`. */
 const WIDE_CONFIDENCE = 0.6;
 
 /**
  * Names the structure around a mark, from the bottom of the whole lake or, for a mark outside the lake or
  * without a lake, from the mark's own model.
  *
- * @returns undefined for every status but `ok`, and without a grid: the soundings do not support a word.
+ * @returns undefined unless the model has the status `ok` and a grid.
  */
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
@@ -85,12 +85,12 @@ export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number |
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
-/** Probability below which the support for a word is not measured, because the word hardly counts. */
+/** Scored probability below which the support for a word is not measured, because the word hardly counts. */
 const SCARCE = 0.02;
 
 /**
- * Returns the probability of every word: the mean over all looks of the scored probability times the support
- * for the word. The looks at the mark itself together weigh as much as one look beside it.
+ * Returns the probability of every word: the weighted mean over all looks of the scored probability times the
+ * support for the word. The looks at the mark itself together weigh as much as one look beside the mark.
  */
 function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   const weights = seen.map((_, look) => (look < CENTERED ? 1 / CENTERED : 1));
