@@ -33,7 +33,7 @@ export function farOff(
 }
 
 /**
- * Groups places in cells of one degree; cells that touch are one group. The largest group comes first.
+ * Groups places by cells of one degree: cells that touch form one group. The largest group comes first.
  *
  * @returns Indices into `places`; a place with a NaN coordinate is in no group.
  */

@@ -53,7 +53,7 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   return zones;
 }
 
-/** Returns `farOff` of the nearest of nine points of each zone's box; undefined if any of them is near. */
+/** Returns `farOff` of the nearest point, of nine on each zone's box; undefined if any of these is near. */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>

@@ -85,7 +85,7 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     sd: new Float64Array(buffer, 8 * count, count),
     /** 1 over sounded bottom, else 0. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
-    /** Running sum: entry i adds the expected density of the fish, 0 to 1, of meters 0 to i - 1. */
+    /** Running sum of the expected density of the fish, 0 to 1 a meter: entry i covers meters 0 to i - 1. */
     fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }

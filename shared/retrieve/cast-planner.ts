@@ -18,7 +18,7 @@ const WAVE_RANGES = 4;
 /** Minimum length of the longer wave in draws of the bottom, m. */
 const SHORTEST_WAVE = 30;
 
-/** Distance from the mark within which hazards count, as a multiple of the longest cast. */
+/** Distance from the mark within which hazards count, as a multiple of the longest cast in still air. */
 const HAZARD_REACH = 1.5;
 
 /** Distance from the mark within which zones count, as a multiple of the longest cast in still air. */

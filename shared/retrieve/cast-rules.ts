@@ -12,9 +12,9 @@ export const PASSING = 5;
 
 /** Minimum distance of the boat from the fish, m: 50 ft. Chosen. */
 const STAND_OFF = 50 * METERS_PER.ft;
-/** Minimum distance from fish of stated depth, m: 25 ft, because the boat also stays out of that depth. */
+/** Minimum distance from fish of stated depth, m: only 25 ft, because the boat stays out of that depth. */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
-/** Upper limit of the minimum distance, as a share of the longest cast. */
+/** Upper limit of both minimum distances, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
 /** Minimum distance past the fish at which the lure lands, m. Chosen. */
@@ -34,7 +34,7 @@ export interface CastRule {
   readonly landing: DepthRange;
   /** Minimum depth for the boat, m, compared with the modeled depth less two standard deviations. */
   readonly draft: number;
-  /** Depth by which the boat may sit above `boat.top`, m, but at most one standard deviation; absent: 0. */
+  /** Depth by which the boat may be shallower than `boat.top`, m, up to one standard deviation; absent: 0. */
   readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
   readonly sectors?: readonly Sector[];

@@ -60,8 +60,8 @@ export interface Chooser {
 }
 
 /**
- * Chooses the cast under a rule that holds the lure among the fish longest, as expected over uncertain bottom
- * and tackle. Preferences decide between casts that are nearly as good.
+ * Chooses the cast that a rule allows and that is expected to hold the lure among the fish longest, over
+ * uncertain bottom and tackle. Preferences decide between nearly equal casts.
  *
  * @param earlier The cast of an earlier plan, kept unless another cast clearly beats it.
  * @returns undefined when no cast is allowed.
@@ -132,7 +132,7 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast | undefined =>
   greatest(judged, ({ value }) => value);
 
-/** Makes the functions that compare candidates under a rule. */
+/** Returns the functions that compare candidates under a rule. */
 function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule) {
   const { tackle, fish, grid } = space;
   const { draft } = rule;
@@ -153,7 +153,7 @@ function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule)
         .map((one) => ({ one, value: preferred(one.score, one) }))
         .sort((a, b) => b.value - a.value)
         .map(({ one }) => one),
-    /** Returns the first candidates with draft wherever the boat swings, without near duplicates. */
+    /** Returns up to `most` candidates, without near duplicates, with the draft wherever the boat swings. */
     spread(ranked: readonly Candidate[], most: number): Candidate[] {
       const kept: Candidate[] = [];
       for (const one of ranked) {

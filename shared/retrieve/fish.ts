@@ -67,7 +67,7 @@ const around = (depth: number, allowance: number): DepthRange => ({
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 
-/** Finds the nearest sounded ground in a depth band within `reach`, m; m east and north of the mark. */
+/** Returns the nearest sounded ground in a band, m east and north of the mark; undefined beyond `reach`, m. */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,

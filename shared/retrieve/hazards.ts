@@ -2,7 +2,7 @@ import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint with a text that names a thing lures hang up on; `east` and `north` are m from the mark. */
+/** A waypoint with a word for a snag in its text; `east` and `north` are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
 
 /** Distance from the mark within which a waypoint is the mark itself or a copy of the mark, m. */
@@ -15,7 +15,7 @@ const UNDER_CAST = 5;
 const MIN_METERS_PER_DEGREE = 110_000;
 
 /**
- * Finds the hazards within a distance of a mark, the mark itself included.
+ * Finds the hazards within a distance of a mark, including the mark itself.
  *
  * @param words Whole words or phrases in the singular, ignoring case; plurals in s or es match too.
  * @param radius m.
@@ -36,7 +36,7 @@ export function hazardsNear(
     const distance = Math.hypot(east, north);
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
     if (distance > radius || word === undefined) return [];
-    // Another cast would not avoid the mark itself, so a hazard there is reported apart.
+    // A hazard at the mark itself is told apart, because no other cast would avoid it.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
 }

@@ -56,7 +56,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** Gives the first cast the bearing of the second as `equalBearing`, if the two tie on different bearings. */
+/** Gives the first cast the bearing of the second as `equalBearing`, if both tie on different bearings. */
 function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
   const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
   if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };

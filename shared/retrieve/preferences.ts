@@ -16,17 +16,17 @@ const DOWN_THE_BREAK = 15;
 /** Slope below which there is hardly a break and the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
- * Bonus for a cast up the general slope around the mark, or down that slope from the shallow side. It keeps a
- * few new soundings from swapping two nearly equal casts.
+ * Bonus for a cast up the general slope around the mark, or down that slope from the shallow side. The bonus
+ * keeps a few new soundings from swapping two nearly equal casts.
  */
 const SIDE_WEIGHT = 0.08;
 /** Penalty for a landing far from the stated depths. */
 const LANDING_WEIGHT = 0.03;
 /** Penalty for a hazard under the cast. */
 const HAZARD_WEIGHT = 0.1;
-/** Penalty for a boat at a limit of its allowed depths: with a wrong model, the boat is beyond the limit. */
+/** Penalty for a boat at a limit of its allowed depths: the boat may really be beyond the limit. */
 const EDGE_WEIGHT = 0.12;
-/** `EDGE_WEIGHT` for fish of stated depth: their depth is more certain. */
+/** Penalty for a boat at a limit of its depths when the fish's depth is stated, and so more certain. */
 const STATED_EDGE_WEIGHT = 0.06;
 /** Difference between a boat's depth and a limit without penalty, m; `SURELY_CLEAR` may ask for more. */
 const CLEAR_OF_EDGE = 0.3;
@@ -85,7 +85,7 @@ function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
   return Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * line.sd[boat]), 0);
 }
 
-/** Returns how much of its rule's `slack` a boat uses by sitting above `boat.top`, 0 to 1. */
+/** Returns the share of a rule's `slack` that a boat needs at its depth, 0 to 1. */
 const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule): number =>
   slack === undefined ? 0 : Math.min(Math.max(top - line.depth[boat], 0) / slack, 1);
 

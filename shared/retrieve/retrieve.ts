@@ -77,9 +77,9 @@ export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth
  * water. The lure has a drag area and a downward force. The motion is quasi-steady.
  *
  * The unknown is y(s) = s theta(s), where s is the arc length from the rod tip and theta the depression below
- * the rod tip. Each step of line reeled in solves one linear system for line and lure. The line's drag goes
- * with |v|v, v its crosswise speed, linearized about the last step. On bottom, the lure has the depth of the
- * bottom.
+ * the rod tip. Each step of line reeled in solves one linear system for line and lure. In this system, the
+ * drag of the line, proportional to |v|v at crosswise speed v, is linearized about the last step. On bottom,
+ * the lure has the depth of the bottom.
  *
  * In 100 cases of the full flexible-line model (step 0.5), the greatest depth agrees within 0.7 %, the path
  * within 1.5 % of the greatest depth, and first and last touch within 0.5 m rms.
@@ -121,7 +121,7 @@ export function simulateRetrieve(
   let delta = states[row + DELTA];
   let chord = states[row + CHORD];
   let size = states[row + SIZE];
-  /** Tension at the lure, in units of its drag at the retrieve's speed. */
+  /** Tension at the lure, as a multiple of the lure's drag at the retrieve's speed. */
   let tension = 0;
   let isTouching = false;
 
@@ -338,9 +338,9 @@ function weightRatio(line: Line, speed: number): number {
 }
 
 /**
- * Returns eight weights for each station; xi is the station's share of the line from the rod tip. Weights 0
- * to 2 give the second derivative by xi, 3 to 5 give xi times the first derivative, 6 is 1 - xi, and 7 gives
- * the shortening of the chord by the squared bend at the station.
+ * Returns eight weights for each station but the ends; xi is the station's share of the line from the rod
+ * tip. Weights 0 to 2 give the second derivative by xi, 3 to 5 give xi times the first derivative, 6 is
+ * 1 - xi, and 7 gives the shortening of the chord by the squared bend at the station.
  */
 function stationWeights(station: Float64Array): Float64Array {
   const weights = new Float64Array(STRIDE * station.length);

@@ -40,7 +40,7 @@ export interface Candidate {
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length among the fish by the dive tables, m, with `meanScore`; NaN for an earlier cast. */
+  /** Length among the fish by `meanScore`, m; NaN for the cast of an earlier plan. */
   readonly score: number;
   /** Factor on lengths among the fish in comparisons: `DEEPER_LURE_WEIGHT` or 1. */
   readonly weight: number;
@@ -250,7 +250,7 @@ function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at:
 const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
   Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
-/** Returns the distance from the boat to the end of sounded, deep enough water, m, at most `longest`. */
+/** Returns how far the water from the boat is sounded and deep enough for a retrieve, m, up to `longest`. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
   let reach = 0;
   while (

@@ -20,7 +20,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly angles?: readonly P[];
 }
 
-/** True for a cast that is long enough on bottom among the fish, or at the depth of suspended fish. */
+/** True for a cast long enough on bottom among the fish, or at the depth of suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
 /** True when two casts tie. @param best Better cast, m. @param sd Standard deviation of `difference`, m. */

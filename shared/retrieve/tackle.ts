@@ -11,7 +11,7 @@ import { USUAL_HANDLING } from './rig.ts';
 import { scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
-/** Depth by which a lure may miss the deep edge of the fish band and still reach it, m: 1 ft. Chosen. */
+/** Depth by which a lure may miss the deep edge of the fish band and still count as deep enough, m: 1 ft. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
 /** Second cast on which a lure's depth is computed, as a share of the longest cast. */

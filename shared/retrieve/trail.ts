@@ -7,7 +7,7 @@ import { NEAR_BOTTOM } from './touch.ts';
 export const CAST_SPREAD = 0.1;
 /** Ratio of each tried cast to the next shorter one; two steps make a factor of 1 + `CAST_SPREAD`. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
-/** Maximum number of casts with a score, two at each end of them for casts that go over or fall short. */
+/** Maximum number of scores, including two at each end for casts that go over or fall short. */
 export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
@@ -22,7 +22,7 @@ export const emptyTrail = (meters: number) => ({
   least: new Float64Array(meters),
   /** Longest cast with a free path at the depth of suspended fish, m; infinite for fish on the bottom. */
   most: new Float64Array(meters),
-  /** Density of the fish at this meter. */
+  /** Expected density of the fish at this meter. */
   fish: new Float64Array(meters),
   /** Length among the fish from this meter to the boat, for a lure on bottom at this meter, m. */
   rest: new Float64Array(meters),
@@ -56,7 +56,7 @@ export function layTrail(
     if (onBottom[i] < longest) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
-/** Returns the mean score of a cast that goes over, is as planned or falls short, m. @param k Its index. */
+/** Returns the mean score of a cast, a longer and a shorter one, m. @param k Index of the cast in `score`. */
 export function meanScore(trail: Trail, k: number, cast: number): number {
   const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
   const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));

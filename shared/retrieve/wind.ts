@@ -59,7 +59,7 @@ export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast 
 
 /** Bonus for a retrieve with the current, as a share of the length among the fish. Judgment. */
 const CURRENT_WEIGHT = 0.03;
-/** Penalty for a cast straight into 10 m/s or more, as a share of the length among the fish. Judgment. */
+/** Penalty for a cast straight into 10 m/s of wind, as a share of the length among the fish. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
 /**

@@ -46,7 +46,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** Returns the rise (sign 1) or hole (-1) at the mark; on the leveled bottom if twice as prominent there. */
+/** Returns the rise (sign 1) or hole (-1) at the mark: the leveled one if over twice as prominent. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence

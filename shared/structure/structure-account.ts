@@ -13,7 +13,7 @@ type Part = FieldValues['structure_part'];
 
 /** What can be said about a structure besides its word. */
 export interface StructureAccount {
-  /** Shortest width, m; absent for slope, flat and saddles with a rise of 5 cm or less. */
+  /** Smallest width, m; absent for slope, flat and saddles with a rise of 5 cm or less. */
   readonly size?: number;
   /** Where on the structure the mark is; absent for flat. */
   readonly part?: Part;
@@ -99,7 +99,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Measures the width of a rise (sign 1) or hole (-1) along an axis, `below` m under or over the start, m. */
+/** Measures the width of a rise (sign 1) or hole (-1) along an axis, m, `below` m from its height at x, y. */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;

@@ -8,19 +8,19 @@ import { support } from './stated-height.ts';
 import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** The structure word for the bottom around a mark, with its probability. */
+/** The structure word for the bottom around a mark, with its confidence. */
 export interface Structure {
   readonly word: StructureWord;
-  /** Probability of the word, 0 to 1. */
+  /** Probability of the word, 0 to 1, limited where the relief is low or passes are far apart. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
   /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 for forms too small to fish. */
   readonly probabilities: Float64Array;
-  /** Features of the `Look` that supports the word best, of those at the mark itself. */
+  /** Features of the `Look` at the mark itself that supports the word best. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
   readonly relief: number;
-  /** Relief below which there is nothing to fish or no telling structure from errors of the model, m. */
+  /** Relief below which structure is too small to fish or may be an error of the model, m. */
   readonly leastRelief: number;
   /** Slope of the plane through the bottom within 60 m of the mark, deg. */
   readonly planeSlope: number;
@@ -108,8 +108,8 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
 }
 
 /**
- * Yields the words that any look at the mark itself supports, the most likely first, each with the look at
- * the mark that supports it best.
+ * Yields each word that any look at the mark itself supports, the most likely first, with the look that
+ * supports the word best.
  */
 function* wordsByProbability(
   probabilities: Float64Array,

@@ -65,7 +65,7 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
 const STARTS = nodesWithin(START_RADIUS);
 /** Penalty on the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch for every start: height above the higher and depth below the lower side, summed over sections, m. */
+/** Scratch for every start, sums of three sections, m: height above the higher side, depth below the lower. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
 /** Finds the starts of crest and floor line in one search, because both read the same heights. */

@@ -35,8 +35,9 @@ const queue = new FlatQueue<number>();
 const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**
- * Climbs from the mark to the top of its rise, then spreads from the top, always to the highest neighbor of
- * all visited nodes, up to a node that is higher than the top or on the edge of the grid.
+ * Finds the rise at the mark. The search climbs from the mark to the top, then visits nodes around the top,
+ * always the highest one next to a visited node. The search ends at a node that is higher than the top or on
+ * the edge of the grid, and the lowest visited node gives the prominence.
  *
  * @param sign 1 for a rise, -1 for a hole.
  */
