@@ -37,8 +37,7 @@ export interface MarkedFish {
 }
 
 /**
- * Returns a planner of one mark's casts. Calls with the same grid, fish, options and waypoints get the same
- * planner.
+ * Returns the planner of one mark's casts: the same one for the same grid, fish, options and waypoints.
  *
  * @param grid The grid of `bottom`.
  * @param waypoints All waypoints of the run, to find the hazards among them.

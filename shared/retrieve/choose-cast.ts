@@ -42,7 +42,7 @@ const FULL_EFFORT = {
   finalists: 2,
   /** Number of further candidates judged, on other sides than the best. */
   rivals: 1,
-  /** Number of variations of a judged candidate. */
+  /** Number of variations of a candidate that are judged with the candidate. */
   refined: 3,
   /** Perturbations over which a chosen candidate and its variations are judged. */
   perturbations: ALL_PERTURBATIONS,
@@ -132,7 +132,6 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast | undefined =>
   greatest(judged, ({ value }) => value);
 
-/** Returns the functions that compare candidates under a rule. */
 function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule) {
   const { tackle, fish, grid } = space;
   const { draft } = rule;

@@ -4,7 +4,7 @@ import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.t
 const NEAR_MARK = 12;
 /** Standard deviation of the position of fish of stated depth, m: fish move along that depth. Chosen. */
 const NEAR_DEPTH = 25;
-/** Standard deviation of the depth of fish outside a stated band, m: a third of a foot, for rounding. */
+/** Standard deviation of the depth of fish beyond their stated depths, m: a third of a foot, for rounding. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
 /** Maximum difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
 const AGREES = 2 * METERS_PER.ft;
@@ -67,7 +67,7 @@ const around = (depth: number, allowance: number): DepthRange => ({
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 
-/** Returns the nearest sounded ground in a band, m east and north of the mark; undefined beyond `reach`, m. */
+/** Returns the nearest sounded ground in a band within `reach`, m, as m east and north of the mark. */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,

@@ -36,7 +36,7 @@ export function hazardsNear(
     const distance = Math.hypot(east, north);
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
     if (distance > radius || word === undefined) return [];
-    // A hazard at the mark itself is told apart, because no other cast would avoid it.
+    // A hazard at the mark itself has a flag, because no other cast would avoid it.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
 }

@@ -15,7 +15,7 @@ const DEPTH_SPREAD = 0.08;
 /** One case of the uncertain length of a cast, depth of its lure, and bottom. */
 export interface Perturbation {
   readonly off: TackleCase;
-  /** Phases of the two waves in a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
+  /** Phases of the two waves in a draw of the bottom, in thirds of a turn; absent: the bottom as modeled. */
   readonly phases?: Phases;
 }
 
@@ -58,8 +58,8 @@ export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) 
 );
 
 /**
- * Nine perturbations for a first comparison of casts: an orthogonal array of cast, lure depth and the two
- * phases. Each pair of levels of any two of the four occurs once.
+ * Nine perturbations for a first comparison of casts: an orthogonal array of the four factors cast, lure
+ * depth and two phases. Each pair of levels of any two factors occurs once.
  */
 export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
   ...tackle,
@@ -67,8 +67,8 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
 }));
 
 /**
- * 27 perturbations for the results: an orthogonal array, in which each triple of levels of any three of the
- * four occurs once. Perturbations with the same draw are neighbors, so that its bottom is laid only once.
+ * 27 perturbations for the results: an orthogonal array of the same factors. Each triple of levels of any
+ * three factors occurs once. Perturbations are in order of the draws, so that each bottom is laid once.
  */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
   TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
@@ -131,11 +131,7 @@ export function judgeCast(
   };
 }
 
-/**
- * Returns the standard deviation of the mean lengths at the three phases of a wave, m; 0 without draws.
- *
- * @param which Wave: 0 long, 1 short.
- */
+/** Returns the standard deviation of mean lengths by phase of the long wave (0) or the short wave (1), m. */
 function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
   // Each phase occurs in a third of the perturbations.
   const sums = [0, 0, 0];

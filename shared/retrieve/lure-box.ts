@@ -47,7 +47,6 @@ export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnosti
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
-/** Adds a row to the entry of its name, or reports what is wrong with the row. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = cellOf(file, row, 'name').text;
@@ -136,7 +135,7 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-/** Returns the text of a cell and, by the column's unit, its length, m; NaN if the text is not a length. */
+/** Returns a cell as text and as a length, m, by the unit of the column; NaN if the text is no length. */
 function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();

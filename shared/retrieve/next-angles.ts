@@ -92,7 +92,6 @@ function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastK
   return [];
 }
 
-/** Keeps the casts that are distinct from the given casts and from all casts kept before. */
 function distinct(plans: readonly CastPlan[], given: readonly CastPlan[]): CastPlan[] {
   const kept: CastPlan[] = [];
   for (const plan of plans) if (![...given, ...kept].some((other) => isAlike(plan, other))) kept.push(plan);

@@ -90,8 +90,7 @@ const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule
   slack === undefined ? 0 : Math.min(Math.max(top - line.depth[boat], 0) / slack, 1);
 
 /**
- * Rates how much a retrieve runs along the break, 0 (near the fall line or on level ground) to 1 (at a right
- * angle to the fall line).
+ * Rates how much a retrieve runs along the break: 0 near the fall line, 1 at a right angle to a steep one.
  *
  * The fall line follows the mean of the gradients at the fish and halfway to the boat: on top of a hump or a
  * ridge, only the gradient halfway to the boat is steep.

@@ -18,7 +18,7 @@ const STRIDE = 8;
 const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
 
-/** Crosswise speed of the line below which its drag grows linearly, as a share of the retrieve's speed. */
+/** Crosswise speed below which the drag of the line is linear in it, as a share of the retrieve's speed. */
 const MIN_SPEED = 5e-4;
 
 /** Longest cast that fits in the path arrays with steps of half a meter, m. */
@@ -43,7 +43,7 @@ export interface RetrieveSetup {
   readonly handling: Handling;
 }
 
-/** Offset in a row of states of the line's crosswise speeds. The row starts with y at the stations. */
+/** Offset of the line's crosswise speeds in a row of states, which starts with y (see `simulateRetrieve`). */
 const SPEED = INTERVALS + 1;
 /** Offset of the depression of the lure below the rod tip, rad. */
 const THETA = 2 * SPEED;
@@ -88,8 +88,8 @@ export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth
  * @param step Maximum step, m of line: 0.5 for a path to show, 1 to 1.5 for lengths and depths.
  * @param path Receives the result; its arrays are reused.
  * @param leastLine Line still out at which the retrieve ends, m, at least 1.
- * @param flight The same retrieve in deep water, computed with the same `step` down to 1 m of line. Saves
- * computing the path up to the first touch again.
+ * @param flight The same retrieve in deep water, computed with the same `step` down to 1 m of line. The path
+ * up to the first touch is copied from `flight`.
  */
 export function simulateRetrieve(
   setup: RetrieveSetup,
@@ -285,7 +285,7 @@ function layStraight(cast: number, tipHeight: number, path: RetrievePath, states
   return 1;
 }
 
-/** Starts a path with the part of a flight before the first touch. @returns Number of points. */
+/** Starts a path with a flight up to the first touch or to `leastLine`. @returns Number of points. */
 function follow(
   free: Flight,
   bottom: BottomProfile,

@@ -47,7 +47,7 @@ export interface Candidate {
 }
 
 /**
- * Weight of a cast that needs a deeper lure than the longest cast. A deeper lure plows and snags, so its
+ * Weight of a cast with a deeper lure than the longest cast needs. A deeper lure plows and snags, so its
  * length among the fish must be a quarter longer. Chosen.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
@@ -231,10 +231,7 @@ export function candidateBetween(
 /** Rounds to a multiple of `step`: a cast that was written to 1 cm must read back as the original. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
-/**
- * True where rule and zones let the boat sit over sounded bottom. The depth less two standard deviations must
- * be at least the draft.
- */
+/** True on sounded bottom where zones and all limits of a rule for the boat's depth let the boat sit. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
   const { depth, sd, supported } = line;
   const here = depth[at];

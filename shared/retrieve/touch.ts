@@ -49,10 +49,7 @@ export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: numbe
 
 export const greatestDepth = ({ depth, count }: RetrievePath): number => max(depth.subarray(0, count)) ?? 0;
 
-/**
- * Returns the least and the greatest depth within a range at which the lure is on bottom, m; undefined if the
- * lure is not on bottom within the range.
- */
+/** Returns the least and greatest depth in a range at which the lure is on bottom, m; undefined if none. */
 export function depthsNearBottom(
   path: RetrievePath,
   profile: BottomProfile,

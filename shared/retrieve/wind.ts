@@ -62,12 +62,7 @@ const CURRENT_WEIGHT = 0.03;
 /** Penalty for a cast straight into 10 m/s of wind, as a share of the length among the fish. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/**
- * Returns a function that gives the bonus of a bearing for wind and current, -0.05 to 0.03; undefined without
- * both.
- *
- * @param current Direction the current flows to, deg.
- */
+/** Returns a function from bearing to bonus, -0.05 to 0.03. @param current Direction of the flow, deg. */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,

@@ -16,9 +16,8 @@ const MIN_BREAK = 1;
 const SURE_BREAK = 0.5;
 
 /**
- * Returns how well the bottom supports a word, 0 to 1, by the height that the word's reason states and, for
- * edges, by the difference in slope. The support grows gradually: with a step, a few centimeters of depth
- * would decide between two words.
+ * Returns how well the bottom supports a word, 0 to 1, by the height and slopes stated in the word's reason.
+ * The support grows gradually: with a step, a few centimeters of depth would decide between two words.
  */
 export function support(word: StructureWord, features: StructureFeatures): number {
   const { field, edge, ridge, valley } = features;

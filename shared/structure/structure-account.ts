@@ -99,7 +99,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Measures the width of a rise (sign 1) or hole (-1) along an axis, m, `below` m from its height at x, y. */
+/** Measures the width of a rise (sign 1) or hole (-1) on an axis, m, `below` m from the height at (x, y). */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;
@@ -121,7 +121,7 @@ function describeCrest(
   const height = Math.max(start, 0.05);
   const share = 1 - (sign * (latticeAt(field.smooth, east, north) - field.mark)) / height;
   const length = sum(ways.map(({ least }) => 10 * least.filter((c) => c > 0.3 * height).length));
-  // A crest is followed at most 80 m each way.
+  // A crest is followed eight steps of about 10 m each way, and may go on beyond.
   const goesOn = `goes on ${lengthText(length, units, ' ')}${length >= 160 ? ' or more' : ''}`;
   return {
     size: crestWidth(field, crest, sign, height),

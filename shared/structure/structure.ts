@@ -79,7 +79,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** Returns the index in `STRUCTURE_WORDS` of the word at a place, deg; undefined on unknown bottom. */
+/** Returns the index in `STRUCTURE_WORDS` of the most likely word at a place; undefined on unknown bottom. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
@@ -122,7 +122,6 @@ function* wordsByProbability(
   }
 }
 
-/** Returns the slope of the plane through the bottom within 60 m of the mark, deg. */
 const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));
 
 /** Splits the joint probability of slope and flat. @param slope Slope of the plane around the mark, deg. */

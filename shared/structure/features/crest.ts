@@ -37,7 +37,7 @@ interface CrestWalk {
   readonly rise: Float64Array;
 }
 
-/** Finds the most distinct crest line and floor line near the mark, and follows each 80 m both ways. */
+/** Finds the most distinct crest line and floor line near the mark, and follows both eight steps each way. */
 export function findCrests({ smooth }: HeightField): readonly [ridge: Crest, valley: Crest] {
   const [ridge, valley] = bestStarts(smooth);
   return [follow(smooth, 1, ridge), follow(smooth, -1, valley)];
@@ -63,9 +63,9 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
 });
 
 const STARTS = nodesWithin(START_RADIUS);
-/** Penalty on the height of a start for its distance from the mark, m. */
+/** Penalty subtracted from the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch for every start, sums of three sections, m: height above the higher side, depth below the lower. */
+/** Scratch for every start: height above the higher, depth below the lower side, sums of 3 sections, m. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
 /** Finds the starts of crest and floor line in one search, because both read the same heights. */

@@ -85,7 +85,6 @@ function steepest(g: Float64Array): { node: number; slope: number } {
   return found;
 }
 
-/** Returns the unit vector downslope, from the mean gradient of the 5 x 5 nodes around a node. */
 function downslope(g: Float64Array, node: number): [number, number] {
   let e = 0;
   let n = 0;
@@ -100,7 +99,7 @@ function downslope(g: Float64Array, node: number): [number, number] {
   return size > 1e-9 ? [e / size, n / size] : [1, 0];
 }
 
-/** Returns the slope of the face, alone and compared with `shelf` and `toe`. */
+/** Returns slopes of the face, alone and compared with `shelf` and `toe`. */
 export function edgeFeatures(edge: Edge): number[] {
   const { slope, shelf, toe, face16, face32 } = edge;
   return [
