@@ -21,7 +21,7 @@ export interface Launch {
 }
 
 /**
- * Returns a function from a lure's index and a cast, m, to a function from a `TackleCase` to its launch.
+ * Returns a function that takes a lure's index and a cast, m. Its result makes the launch of a `TackleCase`.
  *
  * Launches are cached, because most casts of a run have the same length and one of two lures.
  */
