@@ -5,7 +5,7 @@ export interface FarPlace {
   readonly lon: number;
 }
 
-/** Distance beyond which two places cannot belong to one lake, m. Chosen. */
+/** Distance beyond which two places cannot be on one lake, m. Chosen. */
 export const FAR_OFF = 150_000;
 
 /** Returns the distance from a place to the nearest of some places, m; infinite without places. */
@@ -33,7 +33,7 @@ export function farOff(
 }
 
 /**
- * Groups places by touching cells of one degree, the largest group first.
+ * Groups places by cells of one degree: cells that touch form one group. The largest group comes first.
  *
  * @returns Indices into `places`; a place with a NaN coordinate is in no group.
  */

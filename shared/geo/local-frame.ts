@@ -4,7 +4,7 @@ export const WGS84 = { a: 6378137, f: 1 / 298.257223563 } as const;
 const E2 = WGS84.f * (2 - WGS84.f);
 const RAD = Math.PI / 180;
 
-/** Converts positions to east-north meters from one place, and back. */
+/** Converts positions to meters east and north of an origin, and back. */
 export interface LocalFrame {
   /** Origin, deg. */
   readonly lat: number;
@@ -19,11 +19,11 @@ export interface LocalFrame {
  * Makes the east-north plane that touches the WGS 84 ellipsoid at a place.
  *
  * @param lat deg, [-90, 90].
- * @param lon deg, any wrap; at a pole, the longitude sets which way "north" and "east" point.
+ * @param lon deg, also outside [-180, 180); at a pole, the longitude sets which way "north" and "east" point.
  *
  * Places are projected onto the plane along the normal at the origin. `toLocal` and `toGeographic` are closed
- * forms and exact inverses, also across the 180th meridian and over a pole. Distance and bearing from the
- * origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
+ * forms and exact inverses, also across the 180th meridian and over a pole. Places differ from their geodesic
+ * distance and bearing by at most 1e-5 m at 1 km and 5 mm at 10 km.
  */
 export function localFrame(lat: number, lon: number): LocalFrame {
   const sin = Math.sin(lat * RAD);
@@ -68,7 +68,7 @@ const primeVertical = (sin: number): number => WGS84.a / Math.sqrt(1 - E2 * sin 
 export const wrapLongitude = (lon: number): number =>
   lon >= -180 && lon < 180 ? lon : lon - 360 * Math.floor((lon + 180) / 360);
 
-/** Meters in a degree of a great circle on a sphere of radius 6 371 008.8 m (Moritz 2000), good to 0.6 %. */
+/** Meters in a degree on a sphere of radius 6,371,008.8 m (Moritz 2000), within 0.6 % of WGS 84. */
 export const MEAN_METERS_PER_DEGREE = 111_195;
 
 /** Returns the meters in a degree of latitude and of longitude on WGS 84. @param lat deg. */

@@ -24,7 +24,7 @@ export function magneticDeclination(lat: number, lon: number, day: string): Decl
   return field.h < BLACKOUT_NT ? { unknown: 'magnetic-pole' } : { declination: field.decl };
 }
 
-/** Returns undefined for a day that no model covers: the package throws there. */
+/** Returns undefined for a day that no model covers, where the package throws. */
 function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined {
   try {
     return geomagnetism.model(date);
@@ -38,8 +38,8 @@ export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);
 
 /**
- * Bearing as a compass shows it at a place on a day, such as `077M`; the true bearing, `070T`, where the
- * declination is unknown.
+ * Returns a bearing as a compass shows it at a place on a day, such as `077M`, or the true bearing, such as
+ * `070T`, where the declination is unknown.
  *
  * @param bearing True, deg. @param day `YYYY-MM-DD`.
  */

@@ -16,7 +16,7 @@ export interface Box {
 
 type Edge = readonly [from: Point, to: Point];
 
-/** Finds the edges of a polygon with bounding boxes that meet a given box. */
+/** Finds the edges of a polygon whose bounding boxes meet a given box. */
 export type PolygonEdges = (box: Box) => readonly Edge[];
 
 /** Indexes the edges of a polygon of closed rings, to search long shorelines fast. */

@@ -5,7 +5,7 @@ export interface MapSystem {
   readonly toDegrees: Projection;
   /** Central meridian of a transverse Mercator system, deg; undefined for other systems. */
   readonly meridian?: number;
-  /** True where three or seven parameters shift the datum to WGS 84, which is accurate to meters. */
+  /** True where three or seven parameters shift the datum to WGS 84, which leaves errors of meters. */
   readonly isApproximate: boolean;
 }
 
@@ -20,8 +20,8 @@ const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
 /**
  * Makes a coordinate reference system from its EPSG number (looked up in `proj4-list`) or its WKT definition.
  *
- * A datum that needs a shift grid, or an older ellipsoid without shift parameters, is the fault `datum`:
- * positions could be off by a hundred meters.
+ * A datum that needs a shift grid, or an older ellipsoid without shift parameters, gives the fault `datum`,
+ * because positions could be off by a hundred meters.
  *
  * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
  */

@@ -32,7 +32,7 @@ export interface Zone {
  * slow), `name`, and `open` and `close` when the rule does not hold all day.
  *
  * @param value Parsed JSON: a FeatureCollection or one Feature. @param file For messages.
- * @returns The zones, and what is wrong with the file. After an error, the zones must not be used.
+ * @returns The zones, errors in the file, and notes on overlaps. After an error, the zones must not be used.
  */
 export function readZones(value: unknown, file: string): { zones: Zone[]; diagnostics: Diagnostic[] } {
   const zones: Zone[] = [];
@@ -46,14 +46,14 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   return { zones, diagnostics };
 }
 
-/** Returns the zones of a file, read once for all marks: the file's `value` must not change. */
+/** Returns the zones of a file, which is read once for all marks: its `value` must not change. */
 export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   const zones = known.get(value as object) ?? readZones(value, file).zones;
   known.set(value as object, zones);
   return zones;
 }
 
-/** Returns `farOff` of the nearest zone, by nine points of each zone's box; undefined when a zone is near. */
+/** Returns `farOff` of the nearest point, of nine on each zone's box; undefined if any of these is near. */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>

@@ -10,7 +10,7 @@ import {
 } from '../geo/index.ts';
 import { SWING, SWINGS } from './side.ts';
 
-/** Returns the zones with a box within a distance of a mark. @param radius m. */
+/** Returns the zones with boxes that meet a square around a mark. @param radius Half of the side, m. */
 export function zonesNear(file: JsonFile | undefined, frame: LocalFrame, radius: number): readonly Zone[] {
   if (file === undefined) return [];
   const near = boxAround(frame, 0, 0, radius);
@@ -24,10 +24,10 @@ function boxAround({ toGeographic }: LocalFrame, east: number, north: number, re
 }
 
 /**
- * Makes a test whether a boat may lie at a place, m east and north of the mark: neither the place nor the
- * boat's swing may be in a zone closed at any hour. The test keeps its answers for later casts.
+ * Returns a function that tells whether a boat may lie at a place, m east and north of the mark. The boat may
+ * neither lie nor swing in a zone that is closed at any hour. The function caches its answers.
  *
- * @returns undefined when no closed zone is near.
+ * @returns undefined if no zone is closed.
  */
 export function openWater(
   zones: readonly Zone[],

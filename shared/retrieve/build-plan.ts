@@ -12,7 +12,7 @@ import { REACH_ALLOWANCE } from './tackle.ts';
 import { depthsNearBottom, NEAR_BOTTOM } from './touch.ts';
 import { windOnCast } from './wind.ts';
 
-/** Longest step of the retrieve that is shown, m of line. */
+/** Maximum step of the retrieve that is shown, m of line. */
 const SHOWN_STEP = 0.5;
 
 export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, kind: CastKind): CastPlan {
@@ -49,7 +49,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   };
 }
 
-/** Finds the next lure in the box that reaches deeper on the same cast, with its depth and contact. */
+/** Finds the next deeper lure on the same cast; empty if there is none or the fish are suspended. */
 export function deeperLure(
   { space: { tackle, fish }, draws }: CastPlanner,
   { line, boat, cast, lure: usual }: Choice,
@@ -65,7 +65,7 @@ export function deeperLure(
   return {};
 }
 
-/** Samples bottom and lure at whole meters from the boat, and at the landing. */
+/** Samples bottom and lure at whole meters from the boat and at the landing. */
 function profileOf(
   line: CastLine,
   boat: number,
@@ -81,7 +81,7 @@ function profileOf(
     bottom: distance.map((at) => interpolated(bottom, at)),
     bottomSd: distance.map((at) => interpolated(line.sd, boat + at)),
     lure: distance.map((at, i) => {
-      // Between boat and end of path, the lure is shown on a straight line to the surface at the boat.
+      // From the end of the path, the lure is shown on a straight line to the surface at the boat.
       if (at <= path.distance[nearest]) return (path.depth[nearest] * at) / path.distance[nearest];
       return Number.isNaN(depths[i]) ? 0 : depths[i];
     }),

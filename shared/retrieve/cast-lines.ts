@@ -2,18 +2,19 @@ import type { DepthGrid } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import { expectedWeight, type Fish } from './fish.ts';
 
-/** Bottom along one straight line past the fish, at whole meters. */
+/** Modeled bottom and density of the fish at each meter of a straight line past the fish. */
 export type CastLine = ReturnType<typeof emptyLine>;
 
-/** Greatest distance from a node at which a place counts as on the node, in cells. */
+/** Distance from a node within which a point counts as on the node, in cells. */
 const ON_NODE = 1e-6;
 
 /**
- * Samples the modeled bottom along a line that passes the fish.
+ * Samples the modeled bottom and the density of the fish along a line that passes the fish.
  *
  * @param bearing Direction in which casts on the line go, deg true.
  * @param offset Distance by which the line passes to the right of the fish, m.
- * @param near Density of the fish by distance alone at each meter of the line, nearest at the middle.
+ * @param near Relative density of the fish, 0 to 1, at each meter of the line by the distance from their
+ * center alone. The middle entry is for the point nearest the fish.
  */
 export function sampleLine(
   { size, cellSize, depth, sd, supported }: DepthGrid,
@@ -33,7 +34,7 @@ export function sampleLine(
     line.fish[i + 1] = line.fish[i];
     if (Number.isNaN(here)) continue;
     line.sd[i] = bilinear(lattice, sd, x, y);
-    // Only nodes with weight count, so that a place on a node is supported on all lines or on none.
+    // Only nodes with weight count: rounding must not decide whether a point on a node is supported.
     const left = Math.floor(x + ON_NODE);
     const right = Math.ceil(x - ON_NODE);
     const lower = size * Math.floor(y + ON_NODE);
@@ -45,7 +46,7 @@ export function sampleLine(
   return line;
 }
 
-/** Makes the line over the same places for casts in the opposite direction. */
+/** Returns the line over the same points for casts in the opposite direction. */
 export function turned({ bearing, offset, origin, near, depth, sd, supported, fish }: CastLine): CastLine {
   const line = emptyLine((bearing + 180) % 360, -offset, origin, near);
   const count = near.length;
@@ -62,7 +63,7 @@ export function turned({ bearing, offset, origin, near, depth, sd, supported, fi
  * @param bearing Direction in which casts on the line go, deg true, [0, 360).
  * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
  * @param origin Center of the fish, m east and north of the mark.
- * @param near Density of the fish by distance alone, 0 to 1.
+ * @param near As in `sampleLine`.
  */
 function emptyLine(bearing: number, offset: number, origin: readonly [number, number], near: Float64Array) {
   const rad = (bearing * Math.PI) / 180;
@@ -82,14 +83,14 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     depth: new Float64Array(buffer, 0, count),
     /** Standard deviation of the depth, m. */
     sd: new Float64Array(buffer, 8 * count, count),
-    /** 1 over sounded bottom. */
+    /** 1 over sounded bottom, else 0. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
-    /** Running sum, from 0, of the expected density of the fish on the bottom, 0 to 1 at each meter. */
+    /** Running sum of the expected density of the fish, 0 to 1 a meter: entry i covers meters 0 to i - 1. */
     fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }
 
-/** Returns a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
+/** Returns a point of a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
 export function placeOn(
   { direction, origin, middle, offset }: CastLine,
   at: number,

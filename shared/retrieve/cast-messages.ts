@@ -30,7 +30,7 @@ const speedText = (speed: number, units: DisplayUnits): string =>
     ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
     : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
-/** Names of casts and boat positions in messages; casts of other kinds are called "first". */
+/** Names of kinds of cast in messages; all other kinds are called "first". */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
   upslope: 'shallow-side',
@@ -38,7 +38,7 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
 
-/** Greatest number of other marks named in a message; further marks are counted. */
+/** Maximum number of other marks named in a message; further marks are only counted. */
 const MAX_NAMES = 3;
 
 const listed = (names: readonly string[]): string => {
@@ -124,7 +124,7 @@ const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   message: `The ${sideOf(plan)} spot may be hardly deeper than your draft where the boat swings: it is about ${depthText(plan.boat.depth, units)} deep at the boat, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
 });
 
-/** Messages about casts. Functions make the messages with a side or kind of cast in their code. */
+/** Messages about casts. `shallowBoat` and `noCast` put the kind of cast or the side into their codes. */
 export const castMessages = {
   ...messages('cast', 'warning', {
     'no-bottom': (status: string) =>

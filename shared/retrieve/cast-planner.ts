@@ -13,15 +13,15 @@ import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
 import { bearingPreference, parseWind, windFactor } from './wind.ts';
 
-/** Longer wavelength of the draws of the bottom, in multiples of the range of the model's errors. */
+/** Length of the longer wave in draws of the bottom, as a multiple of `DepthGrid.range`. */
 const WAVE_RANGES = 4;
-/** Least value of the longer wavelength of the draws of the bottom, m. */
+/** Minimum length of the longer wave in draws of the bottom, m. */
 const SHORTEST_WAVE = 30;
 
-/** Distance from the mark within which hazards count, in longest casts. */
+/** Distance from the mark within which hazards count, as a multiple of the longest cast in still air. */
 const HAZARD_REACH = 1.5;
 
-/** Distance from the mark within which zones count, in longest casts: wind may lengthen casts. */
+/** Distance from the mark within which zones count, as a multiple of the longest cast in still air. */
 const ZONE_REACH = 2.5;
 
 /** Slope below which ground has no fall line, m/m: 1 deg. */
@@ -29,7 +29,7 @@ const FLAT = Math.tan(Math.PI / 180);
 
 export type CastPlanner = ReturnType<typeof preparePlanner>;
 
-/** What a mark says about its fish. */
+/** Depths of the fish of a mark, and whether the user stated them. */
 export interface MarkedFish {
   /** Depths of the fish, m; around the mark's depth unless `isStated`. */
   readonly band: DepthRange;
@@ -37,7 +37,7 @@ export interface MarkedFish {
 }
 
 /**
- * Prepares the planning of one mark's casts; a planner is reused for the same grid, fish and options.
+ * Returns the planner of one mark's casts: the same one for the same grid, fish, options and waypoints.
  *
  * @param grid The grid of `bottom`.
  * @param waypoints All waypoints of the run, to find the hazards among them.
@@ -59,7 +59,7 @@ export function castPlanner(
 
 const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
 
-/** Planners by the mark's grid, with their inputs: the plugins for casts and next angles share a planner. */
+/** Planners by the mark's grid, with their inputs. The plugins for casts and next angles share a planner. */
 const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
 
 /** Tackle by its options, so that dive tables are made once per run, not once per mark. */
@@ -85,7 +85,7 @@ function preparePlanner(
   const space = searchSpace(grid, fish, tackle, longest, openWater(zones, frame));
   const draws = drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half);
   const preferences = { toward: uphill, byBearing: bearingPreference(wind, current), hazards };
-  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
+  /** Direction of steepest descent at the mark, deg; absent on flat ground or if unknown. */
   const aspect = bottom.aspect ?? aspectOf(bottom.gradient);
   return {
     space,

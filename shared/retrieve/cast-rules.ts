@@ -1,26 +1,26 @@
 import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
-/** Least difference in depth between the ground of the boat and the ground of the fish, m: 2 ft. Chosen. */
+/** Minimum difference in depth between the ground under the boat and under the fish, m: 2 ft. Chosen. */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
-/** Least depth for a landing and for a retrieve, m. Chosen. */
+/** Minimum depth for a landing and for a retrieve, m. Chosen. */
 export const MIN_WATER = 0.5;
 
-/** Greatest distance from the fish of a line that passes them, m. Chosen. */
+/** Maximum distance between the line of a cast and the center of the fish, m. Chosen. */
 export const PASSING = 5;
 
-/** Least distance of the boat from the fish, m: 50 ft. Chosen. */
+/** Minimum distance of the boat from the fish, m: 50 ft. Chosen. */
 const STAND_OFF = 50 * METERS_PER.ft;
-/** Least distance of the boat from fish of stated depth, m: 25 ft; the boat also stays out of that depth. */
+/** Minimum distance from fish of stated depth, m: only 25 ft, because the boat stays out of that depth. */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
-/** Upper limit of the least distance, as a share of the longest cast. */
+/** Upper limit of both minimum distances, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
-/** Least distance past the fish at which the lure lands, m. Chosen. */
+/** Minimum distance past the fish at which the lure lands, m. Chosen. */
 export const PAST_FISH = 3;
 
-/** All bearings clockwise from one bearing to another, deg. */
+/** All bearings clockwise from `from` to `to`, deg. */
 export interface Sector {
   readonly from: number;
   readonly to: number;
@@ -32,17 +32,17 @@ export interface CastRule {
   readonly boat: DepthRange;
   /** Depths that the lure may land in, m. */
   readonly landing: DepthRange;
-  /** Least depth for the boat, m, compared with the modeled depth less two standard deviations. */
+  /** Minimum depth for the boat, m, compared with the modeled depth less two standard deviations. */
   readonly draft: number;
-  /** How much shallower than `boat.top` the boat may sit, m, at most one standard deviation; absent: 0. */
+  /** Depth by which the boat may be shallower than `boat.top`, m, up to one standard deviation; absent: 0. */
   readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
   readonly sectors?: readonly Sector[];
 }
 
 /**
- * Slack where the depth of the fish is stated, m: half a foot. On gentle ground half a foot of depth is tens
- * of meters of distance, and a lure cast from so far away gets down only after it has passed the fish.
+ * Slack where the depth of the fish is stated, m: half a foot. Without slack, the boat would sit tens of
+ * meters farther away on gentle ground, and the lure would get down only after it has passed the fish.
  */
 const STATED_SLACK = 0.5 * METERS_PER.ft;
 
@@ -50,7 +50,7 @@ const ANY_DEPTH = Number.POSITIVE_INFINITY;
 const deeperThan = (top: number): DepthRange => ({ top: Math.max(top, MIN_WATER), bottom: ANY_DEPTH });
 const ANYWHERE = deeperThan(MIN_WATER);
 
-/** Returns the least distance of a boat from the center of the fish, m. @param longestCast m. */
+/** Returns the minimum distance of a boat from the center of the fish, m. @param longestCast m. */
 export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
   Math.min(stated === undefined ? STAND_OFF : STATED_STAND_OFF, STAND_OFF_SHARE * longestCast);
 
@@ -65,7 +65,7 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
  * Where the depth of the fish is stated, the lure of the first rule lands shallower than the fish and so
  * crosses their whole band downhill. The last rule allows any landing.
  *
- * @param draft Least depth for the boat, m.
+ * @param draft Minimum depth for the boat, m.
  */
 export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] => {
   const boat = deepBoat(fish, draft);
@@ -75,8 +75,10 @@ export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] =
 };
 
 /**
- * Returns the rules for a boat shallower than the fish and a cast past them, best first. Where the depth of
- * the fish is stated, the lure of the first rule lands deeper than the fish.
+ * Returns the rules for a boat shallower than the fish and a cast past them, best first.
+ *
+ * Where the depth of the fish is stated, the lure of the first rule lands deeper than the fish. The last rule
+ * allows any landing.
  */
 export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
   const boat = { top: draft, bottom: stated?.top ?? ground.top - CLEAR_OF_FISH };
@@ -90,7 +92,7 @@ export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: nu
 
 export const isShallowSide = ({ boat }: CastRule): boolean => boat.bottom < ANY_DEPTH;
 
-/** Allows boat and landing at any depth, for fish without deeper or shallower ground nearby. */
+/** Allows boat and landing over any depth, for level ground and for suspended fish. */
 export const anyDepthRule = (draft: number): CastRule => ({
   boat: { top: draft, bottom: ANY_DEPTH },
   landing: ANYWHERE,
@@ -109,7 +111,7 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
   landing: deeperThan(fish.ground.bottom),
 });
 
-/** Least angle between a cast from the opposite side and the first cast, deg. */
+/** Minimum angle between a cast from the opposite side and the first cast, deg. */
 const OPPOSITE = 120;
 
 /** Returns the bearings of casts from the side opposite a first cast. @param bearing First cast, deg. */

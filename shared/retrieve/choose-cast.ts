@@ -15,15 +15,15 @@ import { type Candidate, CLOSE_NET, findCandidates, refineCandidate, type Search
 import { holdsDraft, whyNoCast } from './side.ts';
 import { isTie } from './spot-score.ts';
 
-/** Bonus for a lure that is on bottom over the whole stated depth band, as a share of the contact. */
+/** Bonus for a lure on bottom over the whole stated depth band, as a share of the length among the fish. */
 const SPAN_WEIGHT = 0.2;
-/** Standard deviations taken off a length, to favor casts that a wrong bottom harms less. Chosen. */
+/** Number of standard deviations taken off a length, to favor casts less harmed by a wrong bottom. Chosen. */
 const CAUTION = 0.3;
 /** Share of the best value by which a cast on another side may miss a tie and still be refined. */
 const CLOSE_SHARE = 0.05;
 
 export interface JudgedCast extends Candidate, Verdict {
-  /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
+  /** Length among the fish less `CAUTION` standard deviations, with bonuses and penalties, m. */
   readonly value: number;
 }
 
@@ -38,33 +38,33 @@ export interface Choice extends JudgedCast {
 /** How many candidates the retrieve model judges, and how thoroughly. */
 export type Effort = typeof FULL_EFFORT;
 const FULL_EFFORT = {
-  /** Number of the best candidates overall. */
+  /** Number of candidates with the best scores that are judged. */
   finalists: 2,
-  /** Number of the best candidates on another side. */
+  /** Number of further candidates judged, on other sides than the best. */
   rivals: 1,
-  /** Number of variations of the best candidate. */
+  /** Number of variations of a candidate that are judged with the candidate. */
   refined: 3,
-  /** Cases in which the chosen cast and its variations are judged. */
+  /** Perturbations over which a chosen candidate and its variations are judged. */
   perturbations: ALL_PERTURBATIONS,
-  /** True to search again on a finer net where the first search finds no line. */
+  /** True to search again on a finer net where the usual net has no line for the rule. */
   isThorough: true,
 };
 
-/** What a cast is chosen from, and by which preferences. */
+/** Search space, draws of the bottom and preferences by which a cast is chosen. */
 export interface Chooser {
   readonly space: SearchSpace;
   readonly draws: Draws;
   readonly preferences: Preferences;
-  /** Verdicts on casts judged so far: the rules of a side often find the same casts. */
+  /** Cache of verdicts: the rules of a side often find the same casts. */
   readonly verdicts: Map<string, Verdict>;
 }
 
 /**
- * Chooses the cast under a rule that is expected to hold the lure among the fish longest, given the
- * uncertainty of bottom and tackle.
+ * Chooses the cast that a rule allows and that is expected to hold the lure among the fish longest, over
+ * uncertain bottom and tackle. Preferences decide between nearly equal casts.
  *
- * @param earlier The cast of an earlier plan, kept unless the best is better by over one standard deviation.
- * @returns undefined when the bottom allows no cast.
+ * @param earlier The cast of an earlier plan, kept unless another cast clearly beats it.
+ * @returns undefined when no cast is allowed.
  */
 export function chooseCast(
   chooser: Chooser,
@@ -102,13 +102,13 @@ export function chooseCast(
 const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
   isTie(best.value - one.value - leeway * best.value, best.value, deviationOf(one, best));
 
-/** Returns the standard deviation of the difference between two casts in length among the fish, m. */
+/** Returns the standard deviation of the difference in length among the fish between two casts, m. */
 const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
 
 const isTurned = (a: Candidate, b: Candidate): boolean =>
   turnBetween(a.line.bearing, b.line.bearing) > TURNED;
 
-/** True for casts that an angler would call the same: the boats within 15 m, the bearings within 45 deg. */
+/** True for casts that an angler would call the same: boats within 15 m, bearings within 45 deg. */
 const isAlike = (a: Candidate, b: Candidate): boolean => {
   const [[east, north], [toEast, toNorth]] = [placeOn(a.line, a.boat), placeOn(b.line, b.boat)];
   return !isTurned(a, b) && Math.hypot(toEast - east, toNorth - north) <= MOVED;
@@ -132,7 +132,6 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast | undefined =>
   greatest(judged, ({ value }) => value);
 
-/** Makes the functions that compare candidates under a rule. */
 function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule) {
   const { tackle, fish, grid } = space;
   const { draft } = rule;
@@ -147,15 +146,13 @@ function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule)
       const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
       return { ...one, ...verdict, value: preferred(sure * (1 + SPAN_WEIGHT * verdict.span), one) };
     },
-    /** Sorts candidates by preferred score from the dive tables, best first. */
+    /** Sorts candidates by their score from the dive tables, adjusted by the preferences, best first. */
     rank: (candidates: readonly Candidate[]): Candidate[] =>
       candidates
         .map((one) => ({ one, value: preferred(one.score, one) }))
         .sort((a, b) => b.value - a.value)
         .map(({ one }) => one),
-    /**
-     * Returns the first candidates that are not near one another and leave the swinging boat enough depth.
-     */
+    /** Returns up to `most` candidates, without near duplicates, with the draft wherever the boat swings. */
     spread(ranked: readonly Candidate[], most: number): Candidate[] {
       const kept: Candidate[] = [];
       for (const one of ranked) {

@@ -4,7 +4,7 @@ import { LINE_PATTERN, parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { parseWind, WIND_PATTERN } from './wind.ts';
 
-/** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
+/** Options that several plugins or commands share. Each has one definition: its flag means one thing. */
 
 export const unitsOption = {
   kind: 'choice',
@@ -114,5 +114,4 @@ export const CAST_OPTIONS = {
   zones: zonesOption,
 } as const satisfies OptionDefinitions;
 
-/** Values of `CAST_OPTIONS`, as the plugins get them. */
 export type CastOptions = OptionValues<typeof CAST_OPTIONS>;

@@ -12,7 +12,7 @@ const DEPTH_STEP = 0.25;
 const PATHS = 14;
 /** Shortest cast of a table, m. */
 const SHORTEST = 4;
-/** Entry for water deeper than the path of the longest cast, m: longer than any cast. */
+/** Entry for depths below the path of the longest cast, m: longer than any cast. */
 const OUT_OF_REACH = 1e4;
 
 export type DiveTable = ReturnType<typeof diveTable>;
@@ -20,10 +20,9 @@ export type DiveTable = ReturnType<typeof diveTable>;
 /**
  * Makes the table of one lure: the cast with a free path through each distance and depth.
  *
- * A free path is the path of the lure over deep water. With the table, a retrieve over a bottom needs no
- * simulation. In free water the lure stays on the free path of one cast. Where the bottom holds the lure up,
- * the lure moves to the path of the cast that the table gives for the bottom there. The lure is on bottom
- * wherever that cast is the shortest since the landing.
+ * A free path is the path of the lure in deep water. With the table, a retrieve over a bottom needs no
+ * simulation: off the bottom, the lure stays on the free path of one cast, and where the bottom holds the
+ * lure up, the lure moves to the free path that meets the bottom there.
  *
  * @param longest Longest cast, m.
  */
@@ -43,7 +42,7 @@ export function diveTable(
   const columns = Math.ceil((max(depths[PATHS - 1]) ?? 0) / DEPTH_STEP) + 2;
   const table = new Float64Array(rows * columns);
   for (let row = 0; row < rows; row++) fillRow(table, row, columns, casts, depths);
-  // `cast` holds m of cast, row-major by distance.
+  // `cast` has a row of casts, m, for each distance.
   return { columns, rows, cast: table };
 }
 
@@ -71,7 +70,7 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Returns the cast with a free path through a depth, m. @param row Distance, m. @param depth m, >= 0. */
+/** Returns the cast with a free path through a point, m. @param row Distance, m. @param depth m, >= 0. */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

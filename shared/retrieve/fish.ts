@@ -1,12 +1,12 @@
 import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
-/** Standard deviation of the position of fish around their mark, m: size of a school, error of a mark. */
+/** Standard deviation of the position of fish around their mark, m: a school has a size, and marks err. */
 const NEAR_MARK = 12;
-/** Standard deviation of the position of fish of stated depth, m: fish follow that depth. Chosen. */
+/** Standard deviation of the position of fish of stated depth, m: fish move along that depth. Chosen. */
 const NEAR_DEPTH = 25;
-/** Standard deviation of the depth of fish outside a stated depth, m: a third of a foot, from rounding. */
+/** Standard deviation of the depth of fish beyond their stated depths, m: a third of a foot, for rounding. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** Greatest difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
+/** Maximum difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
 const AGREES = 2 * METERS_PER.ft;
 /** Number of standard deviations beyond which weights are 0. */
 const FARTHEST = 3;
@@ -16,8 +16,8 @@ export type Fish = ReturnType<typeof fishAt>;
 
 /**
  * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the
- * ground (`off-bottom`), or below all ground (`below-bottom`). For `below-bottom` the mark's own depth is
- * used.
+ * ground (`off-bottom`), or below all ground (`below-bottom`). In the last case, the mark's own depth is used
+ * instead. Without a stated depth, the fish are at the mark.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
@@ -26,7 +26,7 @@ type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
  *
  * @param band Depths of the fish, m; around the mark's depth when not `isStated`.
  * @param depth Ground at the mark, m.
- * @param reach Greatest distance of other ground from the mark, m.
+ * @param reach Maximum distance of other ground from the mark, m.
  */
 export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, depth: number, reach: number) {
   // One literal makes all fish, because the search is faster if all fish have the same properties.
@@ -41,7 +41,7 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
-    /** Stated depths of the fish, m, where ground at those depths is found; else absent. */
+    /** Stated depths of the fish, m; absent when none are stated or no ground has them. */
     stated,
     /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
     suspended,
@@ -67,7 +67,7 @@ const around = (depth: number, allowance: number): DepthRange => ({
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 
-/** Finds the nearest sounded ground in a depth band, m east and north of the mark. @param reach m. */
+/** Returns the nearest sounded ground in a band within `reach`, m, as m east and north of the mark. */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,
@@ -95,7 +95,7 @@ const outside = ({ top, bottom }: DepthRange, depth: number): number =>
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Returns the relative density of the fish by depth of the ground, m; 1 in stated depths or without any. */
+/** Returns the relative density of the fish over a depth, m: 1 in stated depths and if none are stated. */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 

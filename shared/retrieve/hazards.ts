@@ -2,22 +2,22 @@ import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint that lures hang up on, by a word in its text; east and north are m from the mark. */
+/** A waypoint with a word for a snag in its text; `east` and `north` are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
 
-/** Distance from the mark within which a waypoint is the mark itself, or a copy from another device, m. */
+/** Distance from the mark within which a waypoint is the mark itself or a copy of the mark, m. */
 const AT_MARK = 0.5;
 
-/** Distance from the line of a cast within which a hazard is under the cast, m: errors of fix and cast. */
+/** Distance from the line of a cast within which a hazard is under the cast, m: positions and casts err. */
 const UNDER_CAST = 5;
 
-/** Lower bound of the length of a degree of latitude, m. */
+/** Lower bound of the length of a degree of latitude, m: 110,574 m at the equator. */
 const MIN_METERS_PER_DEGREE = 110_000;
 
 /**
- * Finds hazards within a distance of a mark.
+ * Finds the hazards within a distance of a mark, including the mark itself.
  *
- * @param words Whole words or phrases in the singular, in any case; plurals in s or es match too.
+ * @param words Whole words or phrases in the singular, ignoring case; plurals in s or es match too.
  * @param radius m.
  */
 export function hazardsNear(
@@ -30,13 +30,13 @@ export function hazardsNear(
   const pattern = new RegExp(`\\b(${words.map(escapeRegExp).join('|')})(?:s|es)?\\b`, 'i');
   const reach = radius / MIN_METERS_PER_DEGREE;
   return waypoints.flatMap(({ name, lat, lon, comment, description, symbol }) => {
-    // Most waypoints are elsewhere on the lake, and latitude alone rules them out.
+    // Latitude alone rules out most waypoints, because few are near the mark.
     if (Math.abs(lat - frame.lat) > reach) return [];
     const [east, north] = frame.toLocal(lat, lon);
     const distance = Math.hypot(east, north);
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
     if (distance > radius || word === undefined) return [];
-    // The mark itself is told apart, because every cast goes over it.
+    // A hazard at the mark itself has a flag, because no other cast would avoid it.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
 }

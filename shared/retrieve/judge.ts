@@ -12,10 +12,10 @@ import { CAST_SPREAD } from './trail.ts';
 /** Share of its depth by which a lure may run shallower or deeper than computed: 8 %. Chosen. */
 const DEPTH_SPREAD = 0.08;
 
-/** One case of what is uncertain about a cast: length, depth of the lure, and bottom between passes. */
+/** One case of the uncertain length of a cast, depth of its lure, and bottom. */
 export interface Perturbation {
   readonly off: TackleCase;
-  /** Phases of the two waves of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
+  /** Phases of the two waves in a draw of the bottom, in thirds of a turn; absent: the bottom as modeled. */
   readonly phases?: Phases;
 }
 
@@ -52,14 +52,14 @@ export function drawsAlong(wave: number, half: number): Draws {
   );
 }
 
-/** Nine perturbations for a known bottom: cast and lure depth below, at and above their computed values. */
+/** Nine perturbations for a known bottom: cast and lure depth each below, at and above the expected value. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
   THIRDS.map((b) => ({ off: { cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD } })),
 );
 
 /**
- * Nine perturbations for a first comparison of casts: an orthogonal array of cast, lure depth and the two
- * phases, in which any levels of two factors occur together once.
+ * Nine perturbations for a first comparison of casts: an orthogonal array of the four factors cast, lure
+ * depth and two phases. Each pair of levels of any two factors occurs once.
  */
 export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
   ...tackle,
@@ -67,8 +67,8 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
 }));
 
 /**
- * 27 perturbations for the results: an orthogonal array in which any levels of three of the four factors
- * occur together once. Perturbations with the same draw are neighbors, so that each draw is computed once.
+ * 27 perturbations for the results: an orthogonal array of the same factors. Each triple of levels of any
+ * three factors occurs once. Perturbations are in order of the draws, so that each bottom is laid once.
  */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
   TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
@@ -82,7 +82,7 @@ export type Verdict = ReturnType<typeof judgeCast>;
  * Judges a cast by the retrieve model over perturbed casts, lures and bottoms.
  *
  * @param draws Absent: the bottom is known, and only cast and lure are perturbed.
- * @returns Means over the perturbations.
+ * @returns Means over the perturbations, and the standard deviation `amongSd`.
  */
 export function judgeCast(
   { line, boat, cast, lure }: Pick<Candidate, 'line' | 'boat' | 'cast' | 'lure'>,
@@ -104,7 +104,7 @@ export function judgeCast(
       layFish(density.depth, line, boat, bottom.depth, fish);
     }
     const { setup, flight } = launch(off);
-    // With less line out than the water is deep, no lure is on bottom.
+    // With less line out than the water is deep, no lure is on bottom, so the retrieve may end there.
     const shallowest = least(bottom.depth, Math.ceil(setup.cast) + 3);
     simulateRetrieve(setup, bottom, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1), flight);
     const onBottom = countedLength(path, (i) => clearanceAt(path, bottom, i) - NEAR_BOTTOM, density);
@@ -122,18 +122,16 @@ export function judgeCast(
   return {
     /** Length of the retrieve on bottom, m. */
     contact,
-    /** Length on bottom weighted by the density of fish, m; for suspended fish, length at their depths. */
+    /** Length on bottom, or at the depths of suspended fish, weighted by the density of the fish, m. */
     among: mean(amongs) ?? 0,
-    /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
+    /** Standard deviation of `among` over the draws of the bottom, m; 0 for a known bottom. */
     amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
-    /** Share of the stated depth band over which the lure is on bottom, 0 to 1; 0 when no depth is stated. */
+    /** Share of the stated depth band that the lure covers on bottom, 0 to 1; 0 when no depth is stated. */
     span,
   };
 }
 
-/**
- * Returns the standard deviation of mean lengths by phase of wave 0 (long) or 1 (short), m; 0 without draws.
- */
+/** Returns the standard deviation of mean lengths by phase of the long wave (0) or the short wave (1), m. */
 function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
   // Each phase occurs in a third of the perturbations.
   const sums = [0, 0, 0];
@@ -164,7 +162,7 @@ function least(values: Float64Array, count: number): number {
 }
 
 /**
- * Fills in the depths at whole meters from the boat; past the end of the line, the last depth continues.
+ * Fills in the depths at whole meters from the boat. Where the line has no depth, the last depth continues.
  *
  * @param deviates A draw of the bottom, standard deviations from the model; absent: the bottom as modeled.
  */

@@ -3,9 +3,9 @@ import { deeperBy, type Lure } from './lures.ts';
 import { type Flight, type RetrieveSetup, STATE, simulateRetrieve } from './retrieve.ts';
 import type { Scratch } from './scratch.ts';
 
-/** Longest step of the retrieves that casts are judged by, m of line. */
+/** Maximum step of the retrieves that judge a cast, m of line. */
 export const JUDGE_STEP = 1.5;
-/** Greatest number of pairs of lure and cast with launches in the cache. */
+/** Maximum number of pairs of lure and cast in the cache. */
 const MOST_KEPT = 32;
 
 /** How a cast and a lure differ from the plan: factors on the cast's length and the lure's depth. */
@@ -14,16 +14,16 @@ export interface TackleCase {
   readonly depth: number;
 }
 
-/** A retrieve to be judged over some bottoms, with its flight in deep water. */
+/** Setup of a retrieve, with its path in deep water. */
 export interface Launch {
   readonly setup: RetrieveSetup;
   readonly flight: Flight;
 }
 
 /**
- * Makes a cache of launches: a lure's index and a cast, m, give a function from a `TackleCase` to its launch.
+ * Returns a function that takes a lure's index and a cast, m. Its result makes the launch of a `TackleCase`.
  *
- * Most casts of a run have the same length and one of two lures, so a few launches serve nearly all casts.
+ * Launches are cached, because most casts of a run have the same length and one of two lures.
  */
 export function launcher(
   lures: readonly Lure[],

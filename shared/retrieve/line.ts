@@ -3,9 +3,9 @@ import type { Line } from './rig.ts';
 export type LineMaterial = 'fluorocarbon' | 'nylon' | 'braid';
 
 /**
- * Density of each line material, kg/m3, and diameter, mm, at one test, lb. The diameter grows with the square
- * root of the test. Fluorocarbon matches printed diameters of 10, 12 and 14 lb line. Printed diameters of
- * nylon and braid differ by 10 % between makers.
+ * Density of each line material, kg/m3, and the diameter, mm, of line of one test, lb. The diameter grows
+ * with the square root of the test. Fluorocarbon matches printed diameters of 10, 12 and 14 lb line. Printed
+ * diameters of nylon and braid differ by 10 % between makers.
  */
 const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; diameter: number }>> = {
   fluorocarbon: { density: 1780, test: 12, diameter: 0.285 },
@@ -13,14 +13,14 @@ const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; 
   braid: { density: 970, test: 20, diameter: 0.23 },
 };
 
-/** Form of the text of a line; lines that do not exist (0.01 mm, 400 lb) also match. */
+/** Form of a line's text. Lines that do not exist (0.01 mm, 400 lb) match too; `parseLine` refuses them. */
 export const LINE_PATTERN = /(\d*\.?\d+)\s*(lb|kg|mm|in)?(?:\s+(fluorocarbon|nylon|braid))?/i;
 
 const LINE = new RegExp(`^${LINE_PATTERN.source}$`, 'i');
 
-/** Least diameter of fishing line, mm; anything thinner is a typing error. */
+/** Minimum diameter of fishing line, mm; anything thinner is a typing error. */
 const THINNEST = 0.05;
-/** Greatest diameter of fishing line, mm; anything thicker is a typing error. */
+/** Maximum diameter of fishing line, mm; anything thicker is a typing error. */
 const THICKEST = 1;
 const LB_PER_KG = 1 / 0.45359237;
 

@@ -22,11 +22,11 @@ interface Entry {
   readonly observations: { readonly line: number; readonly seen: Observation }[];
 }
 
-/** Shortest cast that says anything about a lure's depth, m. */
+/** Minimum cast of an observation, m. */
 const SHORTEST_CAST = 5;
 
 /**
- * Reads the user's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
+ * Reads the user's own lures from a CSV file with the columns `name,label_ft` and, for observations,
  * `reaches_ft,cast_m,line_lb`: "touched bottom at 17 ft on a 45 m cast with 12 lb".
  *
  * The suffix of a column may name another unit of length (`reaches_m`, `cast_yd`). A second row of the same
@@ -47,7 +47,6 @@ export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnosti
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
-/** Adds a row to the entry of its name, or what is wrong with the row to the problems. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = cellOf(file, row, 'name').text;
@@ -65,7 +64,7 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
   entry.observations.push({ line: row.line, seen });
 }
 
-/** Reads the observation of a row, which has to fill all three columns or none. */
+/** Reads the observation of a row, which has to fill all three columns or none; reports what is wrong. */
 function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
   const place = { file: file.file, line: row.line };
   const cells = ['reaches', 'cast', 'line'].map((column) => cellOf(file, row, column));
@@ -103,7 +102,7 @@ function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { dr
   return say.contradictory(place, entry.name, lineOf(first), second, found.reached);
 }
 
-/** Returns the column of a quantity in any unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
+/** Returns the column of a quantity, with any unit or none: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
 const columnOf = (file: CsvFile, idea: string): string | undefined =>
   file.header.find((column) => column === idea || column.startsWith(`${idea}_`));
 
@@ -128,7 +127,7 @@ const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
 const unitOf = (idea: string, column: string): string | undefined =>
   UNITS[idea]?.[column.slice(idea.length + 1).toLowerCase()];
 
-/** Reports a column without a known unit, because a wrong guess would calibrate a wrong lure. */
+/** Reports a column without a known unit, because a wrong guess would give a lure a wrong depth. */
 function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
   const column = columnOf(file, idea);
   if (column === undefined || unitOf(idea, column) !== undefined) return [];
@@ -136,7 +135,7 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-/** Reads the text of a cell, and the length that the text states in the column's unit, m; NaN for none. */
+/** Returns a cell as text and as a length, m, by the unit of the column; NaN if the text is no length. */
 function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();

@@ -17,12 +17,12 @@ export interface Lure {
 /** Labeled depths of the generic divers, ft. */
 const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 
-/** Least labeled depth that the drag law covers, ft. */
+/** Minimum labeled depth that `dragOfLabel` covers, ft. */
 export const SHALLOWEST_LABEL = 2;
-/** Greatest labeled depth that the drag law covers, ft. */
+/** Maximum labeled depth that `dragOfLabel` covers, ft. */
 export const DEEPEST_LABEL = 30;
 
-/** Exponent with which the depth of a retrieve grows with the drag area. */
+/** Exponent p of the depth of a lure: depth grows as (drag area)^p. */
 const DEPTH_POWER = 0.46;
 
 /** Makes the generic divers, shallowest first. */
@@ -44,10 +44,10 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 }
 
 /**
- * Returns the drag of a diver.
+ * Returns the drag of a diver by the depth on its label.
  *
- * One value sets the scale: a 16 ft diver reaches 17.5 ft on a 45 m cast with 12 lb line. Confidence is low
- * for labels of 2 to 4 ft.
+ * One value sets the scale: a 16 ft diver reaches about 17.5 ft on a 45 m cast with 12 lb line. Drags for
+ * labels of 2 to 4 ft are uncertain.
  *
  * @param label Labeled depth, ft, 2 to 30.
  */
@@ -56,13 +56,13 @@ export const dragOfLabel = (label: number): LureDrag => ({
   dragArea: (3 + 0.48 * label) * 1e-4,
 });
 
-/** Changes a drag so that the lure runs deeper by a factor, which must be near 1. */
+/** Changes a drag so that the lure runs deeper by a factor; accurate for factors near 1. */
 export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   liftToDrag: drag.liftToDrag,
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),
 });
 
-/** Returns the greatest depth of a retrieve over deep water, m. @param step Longest step, m of line. */
+/** Returns the greatest depth of a retrieve over deep water, m. @param step Maximum step, m of line. */
 export function freeDepth(
   setup: RetrieveSetup,
   { path, work } = { path: emptyPath(), work: workspace() },
@@ -74,23 +74,23 @@ export function freeDepth(
 
 /** A cast on which the user felt a lure touch bottom. */
 export interface Observation {
-  /** Depth of that bottom, m. */
+  /** Depth of the bottom where the lure touched, m. */
   readonly depth: number;
   /** Length of the cast, m. */
   readonly cast: number;
   readonly line: Line;
 }
 
-/** Least and greatest drag area of a believable observation, as factors on the label's area. Chosen. */
+/** Minimum and maximum drag area of a believable observation, as factors on the label's area. Chosen. */
 const AREA_FACTORS = [0.33, 2.8] as const;
-/** Least and greatest lift-to-drag fitted to two observations, as factors on the label's. Chosen. */
+/** Minimum and maximum lift-to-drag of a fitted lure, as factors on the label's lift-to-drag. Chosen. */
 const LIFT_FACTORS = [0.7, 1.4] as const;
-/** Greatest error in the second depth of a lure fitted to two observations, as a share of that depth. */
+/** Maximum error of a fitted lure in the second observed depth, as a share of that depth. */
 const AGREEMENT = 0.05;
 
 export type Calibration =
   | { readonly drag: LureDrag }
-  /** Lures of this label cannot reach the observed depth: they reach `least` to `most`, m, on that cast. */
+  /** The observed depth does not fit the label: such lures reach `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
   /** No lure fits both observations: a lure fitted to the first reaches `reached`, m, on the second cast. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };

@@ -1,16 +1,15 @@
 import type { DepthGrid } from '../contract/index.ts';
 
-/** Slope of a neighborhood at which the direction of its rise gets half of its full weight, m/m. */
+/** Slope of the ground around a mark at which the direction of its rise has half of its full weight, m/m. */
 const UNSURE_FALL = 0.002;
 /** Direction preferred on level ground, so that casts do not turn around with every new pass. */
 const ANY_WAY: readonly [east: number, north: number] = [0, 0.25];
 
 /**
- * Finds the direction in which the sounded ground within a radius of the mark rises, by a least-squares
- * plane.
+ * Fits a plane to the sounded ground within a radius of the mark and returns the direction of its rise.
  *
  * @param radius m.
- * @returns East and north, of length 1 where the ground clearly rises, else less.
+ * @returns East and north, of length 1 on clearly sloping ground. On gentler ground, `ANY_WAY` is mixed in.
  */
 export function uphillOf(
   { size, cellSize, depth, supported }: DepthGrid,

@@ -17,20 +17,20 @@ import { chooseCast } from './choose-cast.ts';
 import { NINE_PERTURBATIONS } from './judge.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** Least angle between a quartering cast and the first cast, deg. */
+/** Minimum angle between a quartering cast and the first cast, deg. */
 const MIN_TURN = 30;
-/** Greatest angle between a quartering cast and the first cast, deg. */
+/** Maximum angle between a quartering cast and the first cast, deg. */
 const MAX_TURN = 105;
 
-/** Greatest angle between a cast along the structure and the contour, deg. */
+/** Maximum angle between a cast along the structure and the contour, deg. */
 const ALONG = 35;
 
-/** Least difference in bearing between two distinct casts, deg. */
+/** Difference in bearing from which casts are distinct, deg. */
 const OTHER_BEARING = 30;
-/** Least distance between the boats of two distinct casts on similar bearings, m. */
+/** Distance between boats from which casts on similar bearings are distinct, m. */
 const OTHER_BOAT = 25;
 
-/** Effort of a quick search, because for next angles the last meter of contact does not matter. */
+/** A quick search, because the last meter among the fish does not matter for next angles. */
 const EFFORT = {
   finalists: 1,
   rivals: 0,
@@ -43,8 +43,8 @@ const EFFORT = {
  * Plans what to try, in order, when the first choice goes quiet.
  *
  * Quartering casts to either side of the first choice come first, by worth. Then come, also by worth, casts
- * from the opposite side (if a choice is missing), across the structure and along the contour. Each cast is
- * distinct from both choices and from the casts before.
+ * from the opposite side (if a choice is missing), across the structure and along the contour. On level
+ * ground no casts are across or along. Each cast is distinct from both choices and from the casts before.
  */
 export function planNextAngles(
   planner: CastPlanner,
@@ -81,7 +81,7 @@ function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): r
 
 const byWorth = (a: CastPlan, b: CastPlan): number => b.worth - a.worth;
 
-/** Plans the best cast under the first rule that gives contact among the fish. */
+/** Plans the best cast under the first rule with a cast worth writing; empty without such a rule. */
 function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastKind): CastPlan[] {
   const preferences = { ...planner.preferences, toward: undefined };
   for (const rule of rules) {
@@ -92,7 +92,6 @@ function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastK
   return [];
 }
 
-/** Keeps the casts that are distinct from the given casts and from all casts kept before. */
 function distinct(plans: readonly CastPlan[], given: readonly CastPlan[]): CastPlan[] {
   const kept: CastPlan[] = [];
   for (const plan of plans) if (![...given, ...kept].some((other) => isAlike(plan, other))) kept.push(plan);

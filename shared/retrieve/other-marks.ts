@@ -2,18 +2,18 @@ import type { CastPlan, Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 import { distanceToSegment } from './hazards.ts';
 
-/** Greatest distance between a mark and the line of a cast over the mark, m. */
+/** Maximum distance between a mark and the line of a cast over the mark, m. */
 export const OVER_MARK = 15;
-/** Greatest distance between a mark and a boat that sits by the mark, m. */
+/** Maximum distance between a mark and a boat that sits by the mark, m. */
 export const BY_BOAT = 20;
-/** Greatest distance between two marks for the same fish, m. */
+/** Maximum distance between two marks for the same fish, m. */
 const SAME_FISH = 5;
 
 /**
- * Finds the other marks that the casts of one mark go over, and the other marks that its boats sit by.
+ * Finds other marks that the casts of a mark go over (`crossed`) or its boats sit by (`crowded`).
  *
  * @param frame Local frame of the mark.
- * @returns Names, each once.
+ * @returns Names without repeats. A mark that is both is in `crowded` alone.
  */
 export function otherMarksAt(
   plans: readonly CastPlan[],
@@ -23,7 +23,7 @@ export function otherMarksAt(
   const crossed = new Set<string>();
   const crowded = new Set<string>();
   for (const { lat, lon, name } of waypoints) {
-    // Most marks are elsewhere on the lake, and latitude alone rules them out.
+    // Latitude alone rules out most marks, because few are near this one.
     if (Math.abs(lat - frame.lat) > FARTHEST) continue;
     const [east, north] = frame.toLocal(lat, lon);
     if (Math.hypot(east, north) <= SAME_FISH) continue;
@@ -35,5 +35,5 @@ export function otherMarksAt(
   return { crossed: [...crossed].filter((name) => !crowded.has(name)), crowded: [...crowded] };
 }
 
-/** Difference in latitude beyond the reach of any cast, deg. */
+/** Difference in latitude beyond the reach of any cast, deg: over 300 m. */
 const FARTHEST = 0.003;

@@ -1,4 +1,4 @@
-/** Number of points that a path can hold: 200 m of line in half-meter steps, shorter at both ends. */
+/** Maximum number of points of a path: enough for 200 m of line in steps of 0.5 m, finer at both ends. */
 export const MAX_POINTS = 512;
 
 /** Path of a lure on one retrieve, from landing to boat. The arrays are reused and longer than `count`. */
@@ -7,17 +7,17 @@ export type RetrievePath = ReturnType<typeof emptyPath>;
 export const emptyPath = () => ({
   /** Number of computed points; the first is the landing. */
   count: 0,
-  /** Distance from the rod tip, m, descending. */
+  /** Horizontal distance from the rod tip, m, descending. */
   distance: new Float64Array(MAX_POINTS),
   /** Depth of the lure, m. */
   depth: new Float64Array(MAX_POINTS),
-  /** Line between rod tip and lure, m, descending. */
+  /** Length of line between rod tip and lure, m, descending. */
   line: new Float64Array(MAX_POINTS),
   /** 1 where the lure is on bottom. */
   touching: new Uint8Array(MAX_POINTS),
 });
 
-/** Returns the depths of a path at ascending distances, m; NaN where the path does not go. */
+/** Returns the depths of a path at ascending distances, m; NaN beyond either end of the path. */
 export function depthsAt(path: RetrievePath, distances: Float64Array): Float64Array {
   let i = path.count - 1;
   return distances.map((at) => {

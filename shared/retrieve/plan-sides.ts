@@ -16,24 +16,25 @@ import { type Candidate, candidateBetween, findCandidates } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { isOrderTied, isWorthWriting, rankCasts } from './spot-score.ts';
 
-/** The two casts of a mark, or why one is left out. */
+/** The two casts of a mark, each a plan or the reason why there is none. */
 export interface Sides {
   readonly downslope: CastPlan | NoCast;
   readonly upslope: CastPlan | NoCast;
-  /** Sounded depths within a cast, m, where the ground is level and no side is deep or shallow. */
+  /** Sounded depths within a cast, m; present only on ground too level for a deep and a shallow side. */
   readonly level?: DepthRange;
 }
 
 export const isPlan = (side: CastPlan | NoCast): side is CastPlan => !('missing' in side);
 
 /**
- * Plans where to sit first and second at a mark, by the ground around the fish:
+ * Plans the two casts of a mark by the ground around the fish:
  *
- * - deeper on one side, shallower on another (slope, ledge, point, turn, channel): deep, then shallow side;
- * - deeper all around or on two sides (hump, ridge, saddle): deep side, then the opposite deep side;
+ * - deeper on one side, shallower on another (slope, ledge, point, turn, channel): deep and shallow side;
+ * - deeper all around or on two sides (hump, ridge, saddle): deep side and the opposite deep side;
  * - shallower all around (hole, ditch): the shallow side alone;
- * - level (flat), or fish off the bottom: the side with the longest retrieve among the fish, also by wind and
- *   current, then the opposite side.
+ * - level (flat), or fish off the bottom: the best side at any depth, and the opposite side.
+ *
+ * `rankCasts` decides which cast is first.
  */
 export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sides {
   const { space, draft } = planner;
@@ -47,7 +48,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
     const turned = planOpposite(planner, downslopeRules(fish, draft), downslope, earlier.upslope);
     return { downslope, upslope: isPlan(turned) ? turned : upslope };
   }
-  // The boat stays out of a stated depth of the fish, unless there is no other water.
+  // The boat sits over a stated depth of the fish only if neither side has sounded water for the boat.
   const isForAnyDepth = (missing: NoCast['missing']): boolean =>
     missing === 'boat' || (missing === 'line' && fish.stated === undefined);
   if (!isForAnyDepth(downslope.missing) || !isForAnyDepth(upslope.missing)) return { downslope, upslope };
@@ -55,7 +56,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** Returns the two sides. If they tie, the first one gets the bearing of the second as equally good. */
+/** Gives the first cast the bearing of the second as `equalBearing`, if both tie on different bearings. */
 function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
   const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
   if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };
@@ -65,7 +66,7 @@ function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
     : { downslope: { equalBearing: upslope.bearing, ...downslope }, upslope };
 }
 
-/** Plans a cast under some rules, and a second cast from the opposite side of the fish. */
+/** Plans a cast under a list of rules, and a second cast from the opposite side of the fish. */
 function bothWays(
   planner: CastPlanner,
   rules: readonly CastRule[],
@@ -89,10 +90,10 @@ function planOpposite(
 
 /** Factor by which a cast under a later rule must beat the best cast under earlier rules. Chosen. */
 const LESSER_RULE = 1.5;
-/** Length among the fish beyond which later rules are not tried, m: later rules cannot give so much more. */
+/** Length among the fish beyond which later rules are not tried, m: 1.5 times as much is unlikely. */
 const PLENTY = 12;
 
-/** Plans the best cast under a list of rules, best rule first, or gives the reason why there is none. */
+/** Plans the best cast under a list of rules, best rule first, or returns why the last rule has none. */
 function planCast(
   planner: CastPlanner,
   rules: readonly CastRule[],

@@ -6,48 +6,48 @@ import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
-/* Weights are shares of the contact and decide between casts with nearly the same contact. */
+/* Weights are shares of the length among the fish. They decide between casts of nearly the same length. */
 /** Penalty for a retrieve along the break, at a right angle to the fall line. */
 const ALONG_WEIGHT = 0.15;
 /** Penalty for a retrieve along the break from the shallow side, where direction matters less. */
 const SHALLOW_ALONG_WEIGHT = 0.05;
-/** Greatest angle between a retrieve and the fall line without penalty, deg. */
+/** Maximum angle between a retrieve and the fall line without penalty, deg. */
 const DOWN_THE_BREAK = 15;
 /** Slope below which there is hardly a break and the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
- * Bonus for a cast up the slope of the neighborhood, or down that slope from the shallow side: a few new
- * soundings should not swap two nearly equal casts.
+ * Bonus for a cast up the general slope around the mark, or down that slope from the shallow side. The bonus
+ * keeps a few new soundings from swapping two nearly equal casts.
  */
 const SIDE_WEIGHT = 0.08;
 /** Penalty for a landing far from the stated depths. */
 const LANDING_WEIGHT = 0.03;
 /** Penalty for a hazard under the cast. */
 const HAZARD_WEIGHT = 0.1;
-/** Penalty for a boat so close to the limit of its depths that a wrong model may put it among the fish. */
+/** Penalty for a boat at a limit of its allowed depths: the boat may really be beyond the limit. */
 const EDGE_WEIGHT = 0.12;
-/** Penalty for a boat close to the limit of its depths, if the fish's depth is stated and so more certain. */
+/** Penalty for a boat at a limit of its depths when the fish's depth is stated, and so more certain. */
 const STATED_EDGE_WEIGHT = 0.06;
-/** Least difference between a boat's depth and its limit for a clear boat, m; `SURELY_CLEAR` may ask more. */
+/** Difference between a boat's depth and a limit without penalty, m; `SURELY_CLEAR` may ask for more. */
 const CLEAR_OF_EDGE = 0.3;
-/** Least difference between a boat's depth and its limit for a clear boat, in standard deviations. */
+/** Difference between a boat's depth and a limit without penalty, in standard deviations of the depth. */
 const SURELY_CLEAR = 1.5;
 /** Penalty for a boat that uses up the whole `slack` of its rule. */
 const SLACK_WEIGHT = 0.1;
-/** Greatest difference between a landing and the stated depths without penalty, m: 2 ft. */
+/** Maximum difference between a landing's depth and the stated depths without penalty, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
-/** Preferences among casts with nearly the same contact. */
+/** Preferences among casts with nearly the same length among the fish. */
 export interface Preferences {
   /** Preferred direction of casts, east and north, of length 1 at most; absent: none. */
   readonly toward?: readonly [east: number, north: number];
-  /** Bonus of a bearing for wind and current, as a share of the contact, -0.05 to 0.03. */
+  /** Bonus of a bearing for wind and current, as a share of the length among the fish, -0.05 to 0.03. */
   readonly byBearing?: (bearing: number) => number;
   /** Hazards that the user marked; casts avoid them where another cast is as good. */
   readonly hazards: readonly Hazard[];
 }
 
-/** Adjusts a length among the fish by the preferences that decide between near equals, m. */
+/** Returns a length among the fish, m, as adjusted by all preferences and by the weight of the candidate. */
 export function preferredLength(
   length: number,
   one: Candidate,
@@ -66,7 +66,7 @@ export function preferredLength(
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +
     (toward === undefined ? 0 : SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1])) +
     (byBearing?.(one.line.bearing) ?? 0);
-  // The added meter lets the preferences decide even where no lure reaches the bottom.
+  // The added meter lets the preferences decide even between casts with no length among the fish.
   return (length + 1) * one.weight * share;
 }
 
@@ -78,19 +78,19 @@ function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): nu
   return Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
 }
 
-/** Rates how close a boat is to the limit of its depths: 0 when clear, 1 on the limit, more beyond. */
+/** Rates how close a boat is to a limit of its allowed depths: 0 when clear, 1 on the limit, more beyond. */
 function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
   const water = line.depth[boat];
   const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
   return Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * line.sd[boat]), 0);
 }
 
-/** Returns the share of the slack of a rule that a boat uses up, 0 to 1. */
+/** Returns the share of a rule's `slack` that a boat needs at its depth, 0 to 1. */
 const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule): number =>
   slack === undefined ? 0 : Math.min(Math.max(top - line.depth[boat], 0) / slack, 1);
 
 /**
- * Rates how much a retrieve runs along the break, 0 (along the fall line) to 1 (at a right angle).
+ * Rates how much a retrieve runs along the break: 0 near the fall line, 1 at a right angle to a steep one.
  *
  * The fall line follows the mean of the gradients at the fish and halfway to the boat: on top of a hump or a
  * ridge, only the gradient halfway to the boat is steep.

@@ -18,19 +18,19 @@ const STRIDE = 8;
 const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
 
-/** Crosswise speed of the line below which its drag is linear, as a share of the retrieve's speed. */
+/** Crosswise speed below which the drag of the line is linear in it, as a share of the retrieve's speed. */
 const MIN_SPEED = 5e-4;
 
-/** Longest cast that the path arrays hold with steps of half a meter, m. */
+/** Longest cast that fits in the path arrays with steps of half a meter, m. */
 export const LONGEST_CAST = 200;
 
 /** First step, m of line. */
 const FIRST_STEP = 0.05;
-/** Greatest growth from one step to the next, as a factor. */
+/** Maximum growth from one step to the next, as a factor. */
 const STEP_GROWTH = 1.3;
-/** Line still out at which the retrieve ends, m. */
+/** Line still out at which the retrieve ends unless the caller says otherwise, m. */
 const MIN_LINE = 1;
-/** Largest step as a share of the line still out, so that the last steps stay fine. */
+/** Maximum step as a share of the line still out, so that the last steps stay fine. */
 const LARGEST_SHARE = 0.25;
 /** Depression of the lure below the rod tip at which the retrieve ends, rad; the model fails above 1.4. */
 const STEEPEST = 1.4;
@@ -43,7 +43,7 @@ export interface RetrieveSetup {
   readonly handling: Handling;
 }
 
-/** Offset of the line's crosswise speeds in a row of states; the row starts with y at the stations. */
+/** Offset of the line's crosswise speeds in a row of states, which starts with y (see `simulateRetrieve`). */
 const SPEED = INTERVALS + 1;
 /** Offset of the depression of the lure below the rod tip, rad. */
 const THETA = 2 * SPEED;
@@ -77,19 +77,19 @@ export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth
  * water. The lure has a drag area and a downward force. The motion is quasi-steady.
  *
  * The unknown is y(s) = s theta(s), where s is the arc length from the rod tip and theta the depression below
- * the rod tip. Each step of line reeled in solves one linear system for line and lure, with |v|v linearized
- * about the last step. On bottom, the lure has the depth of the bottom.
+ * the rod tip. Each step of line reeled in solves one linear system for line and lure. In this system, the
+ * drag of the line, proportional to |v|v at crosswise speed v, is linearized about the last step. On bottom,
+ * the lure has the depth of the bottom.
  *
  * In 100 cases of the full flexible-line model (step 0.5), the greatest depth agrees within 0.7 %, the path
- * within 1.5 % of the greatest depth, and first and last touch within 0.5 m rms. The loop stays in one
- * function, because splitting the loop makes a retrieve a sixth slower.
+ * within 1.5 % of the greatest depth, and first and last touch within 0.5 m rms.
  *
  * @param bottom Absent: deep water. Ground above the water counts as ground at the surface.
- * @param step Longest step, m of line: 0.5 for results, 1 to 2 for screening.
+ * @param step Maximum step, m of line: 0.5 for a path to show, 1 to 1.5 for lengths and depths.
  * @param path Receives the result; its arrays are reused.
- * @param leastLine Line at which the retrieve ends, m, at least 1.
- * @param flight The same retrieve in deep water, computed with the same `step` down to 1 m of line; it saves
- * computing the path up to the first touch.
+ * @param leastLine Line still out at which the retrieve ends, m, at least 1.
+ * @param flight The same retrieve in deep water, computed with the same `step` down to 1 m of line. The path
+ * up to the first touch is copied from `flight`.
  */
 export function simulateRetrieve(
   setup: RetrieveSetup,
@@ -121,7 +121,7 @@ export function simulateRetrieve(
   let delta = states[row + DELTA];
   let chord = states[row + CHORD];
   let size = states[row + SIZE];
-  /** Tension at the lure, in units of its drag at the retrieve's speed. */
+  /** Tension at the lure, as a multiple of the lure's drag at the retrieve's speed. */
   let tension = 0;
   let isTouching = false;
 
@@ -166,8 +166,7 @@ export function simulateRetrieve(
       const climb = (next * (nextTheta - theta)) / size;
       const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
       const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-      // The tension is unbounded with the line at a right angle to the course; the lure lifts off there
-      // anyway.
+      // With the line at a right angle to the course, the tension has no bound; there the lure lifts off.
       tension = ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
     }
 
@@ -197,7 +196,7 @@ export function simulateRetrieve(
 /**
  * Eliminates forward over the stations of the line, which leaves y[j] = right[j] - upper[j] y[j + 1].
  *
- * @param row Where the row of the last state starts. @param stiff Tension scale over the squared length.
+ * @param row Start of the last state. @param stiff Tension scale over the squared length.
  * @param along Drag along the whole line, as a share of the lure's drag.
  */
 function eliminate(
@@ -244,7 +243,7 @@ function eliminate(
  * Substitutes back from the lure up to the rod tip. Also sets the line's crosswise speed, and the chord
  * without the bend of the last half interval.
  *
- * @param row Where the row of the new state starts, directly after the row of the last state.
+ * @param row Start of the new state, directly after the last state.
  */
 function substitute(
   { states, upper, right }: RetrieveWorkspace,
@@ -286,7 +285,7 @@ function layStraight(cast: number, tipHeight: number, path: RetrievePath, states
   return 1;
 }
 
-/** Starts a path with the part of a flight before the lure touches. @returns Number of points. */
+/** Starts a path with a flight up to the first touch or to `leastLine`. @returns Number of points. */
 function follow(
   free: Flight,
   bottom: BottomProfile,
@@ -311,7 +310,7 @@ function follow(
   return count;
 }
 
-/** Lifts a lure from below the bottom onto the bottom. @param reach Chord, m. @returns True on bottom. */
+/** Lifts a lure from below the bottom onto the bottom. @param reach Chord, m. @returns True if on bottom. */
 function holdUp(
   bottom: BottomProfile,
   reach: number,
@@ -322,7 +321,7 @@ function holdUp(
   let x = distance[point];
   let z = Math.max(profileDepth(bottom, x), 0);
   if (depth[point] < z) return false;
-  // Find the place on bottom at the same chord. Two rounds are enough on bottoms less steep than 45 deg.
+  // Find the point on the bottom with the same chord. Two rounds are enough below a slope of 45 deg.
   for (let round = 0; round < 2; round++) {
     x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
     z = Math.max(profileDepth(bottom, x), 0);
@@ -339,9 +338,9 @@ function weightRatio(line: Line, speed: number): number {
 }
 
 /**
- * Returns eight weights for each station at share xi of the line from the rod tip. Weights 0 to 2 give the
- * second derivative by xi, 3 to 5 give xi times the first derivative, 6 is 1 - xi, and 7 gives the shortening
- * of the chord by the squared bend at the station.
+ * Returns eight weights for each station but the ends; xi is the station's share of the line from the rod
+ * tip. Weights 0 to 2 give the second derivative by xi, 3 to 5 give xi times the first derivative, 6 is
+ * 1 - xi, and 7 gives the shortening of the chord by the squared bend at the station.
  */
 function stationWeights(station: Float64Array): Float64Array {
   const weights = new Float64Array(STRIDE * station.length);

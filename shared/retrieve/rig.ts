@@ -1,4 +1,3 @@
-/** Fishing line. */
 export interface Line {
   /** m, > 0. */
   readonly diameter: number;
@@ -18,7 +17,7 @@ export type Handling = typeof USUAL_HANDLING;
 /**
  * A brisk retrieve with the rod tip held low.
  *
- * Speed hardly matters: from 0.6 to 2.5 m/s the depth of a lure changes by about 1 ft. With the rod tip 1.5 m
+ * Speed hardly matters: the depth of a lure changes by about 1 ft from 0.6 to 2.5 m/s. With the rod tip 1.5 m
  * higher, a lure runs 2 to 3 ft shallower.
  */
 export const USUAL_HANDLING = {

@@ -12,7 +12,7 @@ export function scratch(longest: number) {
     work: workspace(),
     /** Bottom under a cast at whole meters from the boat. */
     bottom: profile(),
-    /** Density of the fish on the bottom at whole meters from the boat. */
+    /** Relative density of the fish at whole meters from the boat. */
     density: profile(),
   };
 }

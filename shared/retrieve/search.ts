@@ -18,20 +18,20 @@ import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } from './trail.ts';
 
-/** Usual net: number of bearings, offsets of lines from the fish, m, and spacing of boats on a line, m. */
+/** Usual net of lines: number of bearings, offsets from the fish, m, and spacing of boats on a line, m. */
 const WIDE_NET = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
 export type Net = typeof WIDE_NET;
-/** Finer net for ground where hardly any line satisfies the rule; a search takes a few milliseconds. */
+/** Finer net, for ground where no line of the usual net satisfies the rule. */
 export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
 /** Shortest cast worth planning, m. */
 const SHORTEST_CAST = 12;
-/** Shortest cast worth planning for a user of short casts, as a share of the longest cast. */
+/** Shortest cast worth planning for a user whose longest cast is short, as a share of that cast. */
 const SHORTEST_SHARE = 0.7;
-/** Least score of an ideal cast from a boat position worth trying, as a share of the best score so far. */
+/** Share of the best score so far that a boat position must be able to reach to be tried. */
 const HOPELESS = 0.7;
 
-/** One boat position with one cast. */
+/** One cast from one boat position. */
 export interface Candidate {
   readonly line: CastLine;
   /** Index of the boat in the line's arrays. */
@@ -40,26 +40,26 @@ export interface Candidate {
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length among the fish by the dive tables, m: mean of a short cast, a cast as meant and a long cast. */
+  /** Length among the fish by `meanScore`, m; NaN for the cast of an earlier plan. */
   readonly score: number;
-  /** Factor on the score in comparisons: below 1 for a lure deeper than the longest cast needs. */
+  /** Factor on lengths among the fish in comparisons: `DEEPER_LURE_WEIGHT` or 1. */
   readonly weight: number;
 }
 
 /**
- * Factor on the score of a lure deeper than the longest cast needs. Such a lure touches more but plows and
- * snags, so it must hold bottom a quarter longer. Chosen.
+ * Weight of a cast with a deeper lure than the longest cast needs. A deeper lure plows and snags, so its
+ * length among the fish must be a quarter longer. Chosen.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
-/** What a search works on: one mark's bottom, fish and tackle, with all results so far. */
+/** Bottom, fish and tackle of one mark, with the casts found so far. */
 export type SearchSpace = ReturnType<typeof searchSpace>;
 
 /**
- * Prepares a search: lines all around the fish, and the choice of lure for a cast.
+ * Prepares the search for casts at one mark.
  *
- * @param longestCast Longest cast by bearing in the wind, m.
- * @param isOpen True where a boat may lie, m east and north of the mark; absent: anywhere.
+ * @param longestCast Returns the longest cast on a bearing in the wind, m.
+ * @param isOpen True where zones let a boat lie, m east and north of the mark; absent: anywhere.
  */
 export function searchSpace(
   grid: DepthGrid,
@@ -94,19 +94,19 @@ export function searchSpace(
     lines: memoize(({ bearings, offsets }: Net) =>
       range(bearings).flatMap((i) => offsets.map((offset) => line((i * 360) / bearings, offset))),
     ),
-    /** Length of the lines on either side of the point nearest the fish, m. */
+    /** Length of each line on either side of its point nearest the fish, m. */
     half,
     longestCast,
-    /** Returns the index in the tackle of the lure for the fish on a cast, m. */
+    /** Returns the index in `tackle.lures` of the lure for a cast, m. */
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail: emptyTrail(2 * half + 2),
-    /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
+    /** Cache of the best casts, by allowed landing depths, by line and by index of the boat. */
     best: new Map<string, Map<CastLine, (Candidate | undefined)[]>>(),
     isOpen,
   };
 }
 
-/** Returns the density of the fish at each meter of a line, by distance from the fish alone. */
+/** Returns the parameter `near` of `sampleLine` for a line at an offset, m. */
 function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
   const density = new Float64Array(2 * half + 1);
   for (let i = 0; i < density.length; i++) density[i] = placeWeight(fish, Math.hypot(i - half, offset));
@@ -136,8 +136,8 @@ export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NE
 }
 
 /**
- * Makes a function that gives the best cast from a boat position. Casts are kept by landing depths, because
- * rules that differ only in the depths of the boat have the same casts.
+ * Returns a function that finds the best cast from a boat position. Results are cached by landing depths,
+ * because no other part of a rule changes the best cast.
  */
 function bestCasts(
   space: SearchSpace,
@@ -161,7 +161,7 @@ const SHIFTS = [-2, 0, 2];
 /** Moves of the boat along the line to try when a cast is refined, m. */
 const MOVES = [-2, -1, 0, 1, 2];
 
-/** Finds variations of a candidate, with the line turned and shifted a little and the boat moved a little. */
+/** Finds the best casts from boat positions near a candidate's, on lines turned and shifted a little. */
 export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candidate): Candidate[] {
   const found: Candidate[] = [];
   const bestFrom = bestCasts(space, rule);
@@ -185,7 +185,7 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
-/** How far an earlier cast may break a rule and still be kept, m of depth and m of distance. */
+/** Amounts by which an earlier cast may miss a rule and still be kept, m. */
 const LEEWAY = { depth: 0.15, distance: 1 };
 
 interface Place {
@@ -193,7 +193,7 @@ interface Place {
   readonly north: number;
 }
 
-/** Makes a candidate without a score from boat and landing; undefined if the rule does not allow the cast. */
+/** Makes a candidate from boat and landing; undefined where rule, zones or bottom do not allow the cast. */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,
@@ -228,10 +228,10 @@ export function candidateBetween(
   return { line, boat: at, cast, lure, score: Number.NaN, weight };
 }
 
-/** Rounds to whole steps: positions are written to 1 cm, and a cast read back must equal the cast written. */
+/** Rounds to a multiple of `step`: a cast that was written to 1 cm must read back as the original. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
-/** True where rule and zones let the boat sit, with the draft even two standard deviations shallower. */
+/** True on sounded bottom where zones and all limits of a rule for the boat's depth let the boat sit. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
   const { depth, sd, supported } = line;
   const here = depth[at];
@@ -243,11 +243,11 @@ function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at:
   );
 }
 
-/** Returns the least distance along a line between the boat and the point nearest the fish, m. */
+/** Returns the minimum distance along a line between the boat and the point nearest the fish, m. */
 const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
   Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
-/** Returns how far from the boat the bottom is sounded and deep enough for a retrieve, up to `longest`, m. */
+/** Returns how far the water from the boat is sounded and deep enough for a retrieve, m, up to `longest`. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
   let reach = 0;
   while (
@@ -264,10 +264,8 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
 const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: number): number =>
   Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), middle - boat + PAST_FISH);
 
-/** Returns the factor on the score of a lure. @param usual The lure for the longest cast. */
 const weightOf = (lure: number, usual: number): number => (lure > usual ? DEEPER_LURE_WEIGHT : 1);
 
-/** Finds the best cast from a boat position by mean score from the dive tables. */
 function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
   const { fish, tackle, trail } = space;
   const longestCast = space.longestCast(line.bearing);
@@ -280,7 +278,7 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   let lure = -1;
   let weight = 1;
   let reaches = false;
-  // Start from the longest cast with an allowed landing, because steps might skip a narrow landing.
+  // Start from the longest cast with an allowed landing: the steps below might skip a narrow landing.
   let start = longest;
   while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
   // Two indices before the first cast and two after the last are for casts that go over or fall short.
@@ -309,8 +307,8 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
 }
 
 /**
- * Returns the length of a cast weighted by the density of the fish, m: an upper bound on the score of this
- * and of any shorter cast from the boat.
+ * Returns the sum of the density of the fish over a cast, m: an upper bound on the length among the fish of
+ * this and of any shorter cast from the boat.
  */
 const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
   fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];

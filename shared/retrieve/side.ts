@@ -9,13 +9,13 @@ export interface NoCast {
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
-  /** The best cast under the rule; present only if `contact` among the fish is missing. */
+  /** The best cast found; present only if `contact` among the fish is missing. */
   readonly plan?: CastPlan;
 }
 
 /**
- * Finds what is missing where no cast was found under a rule: sounded depths for the boat within a cast of
- * the mark, sounded depths for the landing, or a line past the fish that joins both.
+ * Tells what is missing under a rule without a cast: sounded ground for the boat within a cast of the mark,
+ * sounded ground for the landing there, or a line past the fish from boat to landing.
  */
 export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
@@ -49,14 +49,14 @@ export function whyNoCast(
 
 /** Distance that the boat swings and drifts, m. Chosen. */
 export const SWING = 6;
-/** Places that a boat may swing to, m east and north of the boat. */
+/** Eight places that a boat may swing to, m east and north of the boat. */
 export const SWINGS = Array.from({ length: 8 }, (_, turn) => {
   const angle = (turn * Math.PI) / 4;
   return [SWING * Math.sin(angle), SWING * Math.cos(angle)] as const;
 });
 
 /**
- * Returns the least depth that a boat may swing over, m: the modeled depth less two standard deviations.
+ * Returns the least depth at a boat and at the places of `SWINGS`, m, each less two standard deviations.
  *
  * Places outside the grid or without a depth do not count.
  */

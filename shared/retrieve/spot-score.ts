@@ -1,35 +1,33 @@
 import type { CastPlan } from '../contract/index.ts';
 
-/** Length among the fish below which a cast has no contact, m. Chosen. */
+/** Minimum length among the fish of a cast worth making, m. Chosen. */
 const MIN_CONTACT = 1;
 
 /** Factor by which the shallow side must beat the deep side to go first. Chosen. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Greatest difference of a tie, as a share of the better cast: a few more soundings may change as much. */
+/** Difference up to which casts tie, as a share of the better cast: a few soundings may change as much. */
 const TIE_SHARE = 0.07;
-/**
- * Greatest difference of a tie, in standard deviations of the difference, if above what `TIE_SHARE` allows.
- */
+/** Difference up to which casts tie, in standard deviations of the difference, if `TIE_SHARE` allows less. */
 const TIE_DEVIATIONS = 0.3;
 
 type Ranked = Pick<CastPlan, 'worth'>;
 
-/** The casts of one spot: whole plans, or the parts of plans that were read back. */
+/** The casts of one spot, as whole plans or as the parts of plans that the caller needs. */
 export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly downslope?: P;
   readonly upslope?: P;
   readonly angles?: readonly P[];
 }
 
-/** True for a cast that touches bottom among the fish or runs through suspended fish. */
+/** True for a cast long enough on bottom among the fish, or at the depth of suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
 /** True when two casts tie. @param best Better cast, m. @param sd Standard deviation of `difference`, m. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 
-/** True when the deep and the shallow side tie for the first cast. */
+/** True when the shallow side is worth about `DEEP_SIDE_FIRST` times the deep side: either may go first. */
 export function isOrderTied(downslope: CastPlan, upslope: CastPlan): boolean {
   const needed = DEEP_SIDE_FIRST * downslope.worth;
   const sd = Math.hypot(DEEP_SIDE_FIRST * downslope.fishContactSd, upslope.fishContactSd);

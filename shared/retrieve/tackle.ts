@@ -11,15 +11,15 @@ import { USUAL_HANDLING } from './rig.ts';
 import { scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
-/** Distance from the deep edge of the fish band within which a lure reaches the band, m: 1 ft. Chosen. */
+/** Depth by which a lure may miss the deep edge of the fish band and still count as deep enough, m: 1 ft. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
-/** Share of the longest cast on which a lure's depth is computed again, to fit a power of the cast. */
+/** Second cast on which a lure's depth is computed, as a share of the longest cast. */
 const SHORT_SHARE = 0.6;
 
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
-/** Longest cast in dive tables, in longest casts of the user: the end of a table must be out of reach. */
+/** Longest cast of a dive table as a multiple of the user's longest cast in the wind: casts may go over. */
 const BEYOND = 1.3;
 
 export type Tackle = ReturnType<typeof tackleOf>;
@@ -27,9 +27,9 @@ export type Tackle = ReturnType<typeof tackleOf>;
 /**
  * Makes the user's tackle from the options of a plugin.
  *
- * @returns Lures by the depth that they reach, shallowest first, and functions that take an index in `lures`
- * and lengths in m. `longestCast` is the longest cast in still air, m.
- * @throws RangeError for text that is not a line: the caller's bug, because options are checked earlier.
+ * @returns `lures`, shallowest first by the depth that they reach; `longestCast`, m in still air; and
+ * functions that take or return an index in `lures`, with lengths in m.
+ * @throws RangeError if `options.line` is not a line: a bug of the caller, as options are checked earlier.
  */
 export function tackleOf(options: TackleOptions) {
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
@@ -43,24 +43,24 @@ export function tackleOf(options: TackleOptions) {
   const longest = options.cast;
   const depthOn = ({ drag }: Lure, cast: number): number =>
     freeDepth({ cast, line, lure: drag, handling }, room);
-  // Sort by the depth reached: the user's own observations may change the order of the labels.
+  // Observed depths may put the lures in another order than their labels.
   const lures = own.some(({ isCalibrated }) => isCalibrated)
     ? sortBy(usual, [(lure) => depthOn(lure, longest)])
     : usual;
 
-  /** Depth of each lure on the longest cast, m, and the power of the cast with which that depth grows. */
+  /** For each lure, the depth on the longest cast, m, and the exponent p: depth grows as cast^p. */
   const curves = lures.map((lure): readonly [deep: number, power: number] => {
     const deep = depthOn(lure, longest);
     return [deep, Math.log(depthOn(lure, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
   });
-  /** Returns the greatest depth of a lure on a cast over deep water, m. */
+  /** Returns the greatest depth that a lure reaches on a cast over deep water, m. */
   const reach = (index: number, cast: number): number => {
     const [deep, power] = curves[index];
     return deep * (cast / longest) ** power;
   };
   /**
-   * Makes a function from a cast, m, to the index of the shallowest lure that reaches the band's deep edge
-   * within `REACH_ALLOWANCE`, or of the deepest lure if none does.
+   * Returns a function that picks the lure for a cast, m: the shallowest lure that gets within
+   * `REACH_ALLOWANCE` of the band's deep edge or deeper, or the deepest lure if none does.
    */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);

@@ -2,7 +2,7 @@ import { max } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import { type BottomProfile, profileDepth, type RetrievePath } from './path.ts';
 
-/** Clearance up to which a lure counts as on bottom, m: within the uncertainty of model and bottom. */
+/** Height above the bottom up to which a lure counts as on bottom, m: the modeled bottom is no more exact. */
 export const NEAR_BOTTOM = 0.3;
 
 /** Length of the parts of a path that count, m: plain, and weighted by the density of the fish. */
@@ -14,8 +14,8 @@ export interface CountedLength {
 /**
  * Measures the parts of a path that count.
  *
- * @param gapAt Distance in depth from the lure to where it would count, m; 0 or less at points that count.
- * Between points the gap is linear, so part of a step may count.
+ * @param gapAt Difference in depth between the lure and the nearest depth that counts, m; 0 or less at points
+ * that count. Between points the gap is linear, so part of a step may count.
  * @param weight Weights at equal spacing from the rod tip.
  */
 export function countedLength(
@@ -49,7 +49,7 @@ export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: numbe
 
 export const greatestDepth = ({ depth, count }: RetrievePath): number => max(depth.subarray(0, count)) ?? 0;
 
-/** Returns the least and greatest depth in a range of a lure near the bottom, m; undefined without any. */
+/** Returns the least and greatest depth in a range at which the lure is on bottom, m; undefined if none. */
 export function depthsNearBottom(
   path: RetrievePath,
   profile: BottomProfile,

@@ -3,30 +3,30 @@ import { castThrough, type DiveTable } from './dive-table.ts';
 import type { Fish } from './fish.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** Share of its length by which a cast may fall short or go over: 10 %. Chosen. */
+/** Share of its planned length by which a cast may fall short or go over: 10 %. Chosen. */
 export const CAST_SPREAD = 0.1;
 /** Ratio of each tried cast to the next shorter one; two steps make a factor of 1 + `CAST_SPREAD`. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
-/** Most casts with a score, including two at either end for casts that go over or fall short. */
+/** Maximum number of scores, including two at each end for casts that go over or fall short. */
 export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
 
-/** Allocates values of the dive table at each meter from a boat position. @param meters Longest trail. */
+/** Allocates a trail: values of a dive table at each meter from the boat. @param meters Maximum length, m. */
 export const emptyTrail = (meters: number) => ({
   /** Number of meters filled. */
   count: 0,
   /** Cast with a free path that meets the bottom at this meter, m. */
   onBottom: new Float64Array(meters),
-  /** Shortest cast with a free path near the bottom, or at the depth of suspended fish, at this meter, m. */
+  /** Shortest cast with a free path near the bottom, or at the depth of suspended fish, m. */
   least: new Float64Array(meters),
   /** Longest cast with a free path at the depth of suspended fish, m; infinite for fish on the bottom. */
   most: new Float64Array(meters),
-  /** Density of the fish at this meter. */
+  /** Expected density of the fish at this meter. */
   fish: new Float64Array(meters),
-  /** Score of the rest of a retrieve to the boat, for a lure on bottom at this meter. */
+  /** Length among the fish from this meter to the boat, for a lure on bottom at this meter, m. */
   rest: new Float64Array(meters),
-  /** Score of each tried cast, m; negative until computed. */
+  /** Length among the fish of each tried cast, m; negative until computed. */
   score: new Float64Array(MAX_CASTS),
 });
 
@@ -56,7 +56,7 @@ export function layTrail(
     if (onBottom[i] < longest) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
-/** Returns the mean score of a short cast, a cast as meant and a long cast. @param k Index in `score`. */
+/** Returns the mean score of a cast, a longer and a shorter one, m. @param k Index of the cast in `score`. */
 export function meanScore(trail: Trail, k: number, cast: number): number {
   const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
   const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
@@ -72,8 +72,7 @@ function scoreOf(trail: Trail, k: number, cast: number): number {
 /**
  * Returns the length of a retrieve among the fish, weighted by their density, m.
  *
- * In free water the lure stays on the free path of one cast. Where the bottom holds the lure up, the lure
- * moves to the free path that meets the bottom there, and `rest` has the remaining length.
+ * The lure moves as `diveTable` says. Where the bottom holds the lure up, `rest` has the remaining length.
  *
  * @param from Meter from the boat at which the lure starts; `rest` must be known from there to the boat.
  * @param run Cast with the free path on which the lure starts, m.

@@ -28,9 +28,9 @@ const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
 /** Share of its length that a cast loses per m/s of crosswind. Judgment. */
 const LOSS_ACROSS = 0.01;
-/** Least length of a cast in wind, as a share of its length in still air. Judgment. */
+/** Minimum length of a cast in wind, as a share of its length in still air. Judgment. */
 const MIN_SHARE = 0.5;
-/** Greatest length of a cast in wind, as a share of its length in still air. Judgment. */
+/** Maximum length of a cast in wind, as a share of its length in still air. Judgment. */
 const MAX_SHARE = 1.3;
 
 /** Returns the length of a cast on a bearing, as a share of its length in still air. */
@@ -43,7 +43,7 @@ export function windFactor(wind: Wind | undefined, bearing: number): number {
   return Math.min(Math.max(factor, MIN_SHARE), MAX_SHARE);
 }
 
-/** Returns the length of the longest cast on any bearing, as a share of its length in still air. */
+/** Returns the length of a cast straight downwind, as a share of its length in still air. */
 export const longestFactor = (wind: Wind | undefined): number =>
   wind === undefined ? 1 : windFactor(wind, wind.from + 180);
 
@@ -57,12 +57,12 @@ export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast 
   return turn <= 45 ? 'into' : turn >= 135 ? 'with' : 'across';
 }
 
-/** Bonus for a retrieve with the current, as a share of the contact: only decides ties. Judgment. */
+/** Bonus for a retrieve with the current, as a share of the length among the fish. Judgment. */
 const CURRENT_WEIGHT = 0.03;
-/** Penalty for casting straight into a wind of 10 m/s or more, as a share of the contact. Judgment. */
+/** Penalty for a cast straight into 10 m/s of wind, as a share of the length among the fish. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/** Makes a function from bearing to preference, -0.05 to 0.03. @param current Direction of the flow, deg. */
+/** Returns a function from bearing to bonus, -0.05 to 0.03. @param current Direction of the flow, deg. */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,

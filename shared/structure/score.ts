@@ -2,7 +2,7 @@ import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { FEATURE_NAMES } from './features/features.ts';
 
 /**
- * For each feature a mean, a standard deviation and a weight for each word; for each word an intercept.
+ * Mean and standard deviation of each feature, its weight for each word, and the intercept of each word.
  * Features are in the order of `FEATURE_NAMES`, words in the order of `STRUCTURE_WORDS`.
  */
 export interface ScoringTable {

@@ -6,18 +6,18 @@ import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 
-/** Height up to which a rise, hole or drop is nothing to fish, m. Chosen. */
+/** Height up to which a rise, hole or drop is too small to fish, m. Chosen. */
 const MIN_HEIGHT = 0.4;
 /** Height above `MIN_HEIGHT` at which the support for a word reaches 1, m. Chosen. */
 const SURE_HEIGHT = 0.2;
-/** Difference of slope between face and shelf up to which there is no edge, deg. Chosen. */
+/** Difference in slope between face and shelf up to which there is no edge, deg. Chosen. */
 const MIN_BREAK = 1;
-/** Difference of slope above `MIN_BREAK` at which the support for an edge reaches 1, deg. Chosen. */
+/** Difference in slope above `MIN_BREAK` at which the support for an edge reaches 1, deg. Chosen. */
 const SURE_BREAK = 0.5;
 
 /**
- * Returns how well the bottom supports a word, 0 to 1, by the height that the word's reason states. The
- * support grows gradually: with a step, a few centimeters of depth would decide between two words.
+ * Returns how well the bottom supports a word, 0 to 1, by the height and slopes stated in the word's reason.
+ * The support grows gradually: with a step, a few centimeters of depth would decide between two words.
  */
 export function support(word: StructureWord, features: StructureFeatures): number {
   const { field, edge, ridge, valley } = features;
@@ -45,7 +45,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** Returns the rise (sign 1) or hole (-1) at the mark: the leveled one if more than twice as prominent. */
+/** Returns the rise (sign 1) or hole (-1) at the mark: the leveled one if over twice as prominent. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
@@ -75,7 +75,7 @@ const highestAlong = (g: Float64Array, e: number, n: number): number =>
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** Returns the drop from the highest place up to 40 m upslope to the lowest up to 40 m downslope, m. */
+/** Returns the drop from the highest point up to 40 m upslope to the lowest up to 40 m downslope, m. */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
   Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));

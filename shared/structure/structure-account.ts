@@ -13,7 +13,7 @@ type Part = FieldValues['structure_part'];
 
 /** What can be said about a structure besides its word. */
 export interface StructureAccount {
-  /** Extent across the shortest side, m; absent for slope, flat and the faintest saddles. */
+  /** Smallest width, m; absent for slope, flat and saddles with a rise of 5 cm or less. */
   readonly size?: number;
   /** Where on the structure the mark is; absent for flat. */
   readonly part?: Part;
@@ -68,7 +68,7 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
 const heightText = (meters: number, units: DisplayUnits): string =>
   depthText(Math.max(0, meters), units, ' ');
 
-/** Least height of a crest that limits the width of a point, m. */
+/** Minimum height of a crest that limits the width of a point, m. */
 const MIN_CREST = 0.3;
 
 /** Names the part of a rise (sign 1) or hole (-1). @param share Height from edge (0) to top or floor (1). */
@@ -99,7 +99,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Measures how far a rise (sign 1) or hole (-1) stays within `below` m of its start along an axis, m. */
+/** Measures the width of a rise (sign 1) or hole (-1) on an axis, m, `below` m from the height at (x, y). */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;
@@ -121,7 +121,7 @@ function describeCrest(
   const height = Math.max(start, 0.05);
   const share = 1 - (sign * (latticeAt(field.smooth, east, north) - field.mark)) / height;
   const length = sum(ways.map(({ least }) => 10 * least.filter((c) => c > 0.3 * height).length));
-  // A crest is followed at most 80 m each way.
+  // A crest is followed eight steps of about 10 m each way, and may go on beyond.
   const goesOn = `goes on ${lengthText(length, units, ' ')}${length >= 160 ? ' or more' : ''}`;
   return {
     size: crestWidth(field, crest, sign, height),

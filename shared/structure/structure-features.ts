@@ -10,7 +10,7 @@ interface Look {
   /** Middle of the view, m from the mark along the axes of the lattice. */
   readonly east: number;
   readonly north: number;
-  /** Turn of the view against the lattice, rad, counter-clockwise. */
+  /** Turn of the view against the lattice, rad, counterclockwise. */
   readonly turn: number;
 }
 
@@ -21,9 +21,9 @@ export const CENTERED = 4;
  * by some meters, and on the direction of the lattice.
  */
 const BESIDE = 8;
-/** Distance from the mark of the looks beside it, m. Chosen. */
+/** Distance between the mark and the looks beside the mark, m. Chosen. */
 const OFF = 6;
-/** All looks, those at the mark first. */
+/** All looks, with the looks at the mark first. */
 export const LOOKS: readonly Look[] = [
   ...Array.from({ length: CENTERED }, (_, k) => ({ east: 0, north: 0, turn: (k * Math.PI) / 2 / CENTERED })),
   ...Array.from({ length: BESIDE }, (_, k) => {
@@ -37,7 +37,7 @@ export const LOOKS: readonly Look[] = [
   }),
 ];
 
-/** Measures the features of a mark's own model, one set for each look; undefined without a grid. */
+/** Measures the features of a mark's own model, a set for each look; undefined without a grid. */
 export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFeatures[] | undefined {
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;
@@ -48,7 +48,7 @@ export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFea
   );
 }
 
-/** Returns the stencil of a look's nodes on the lattice; beyond the edge, the nearest edge value counts. */
+/** Returns the stencil of a look's nodes on the lattice. Beyond the edge, the nearest edge value counts. */
 const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): CubicStencil => {
   const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
   return new CubicStencil(
@@ -61,10 +61,10 @@ const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): Cu
 
 /** Patches of the lake's bottom, smoothed with a Gaussian of 6 m standard deviation. */
 const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
-/** Stand-in for the uncertainty of the lake's bottom: the values of a usual survey. */
+/** Uncertainty assumed for the lake's bottom: the values of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
- * Measures the features of the lake's bottom around a place, one set for each look with known depth at its
+ * Measures the features of the lake's bottom around a place, a set for each look with a known depth in its
  * middle.
  *
  * @param lat deg. @param lon deg.

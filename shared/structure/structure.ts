@@ -8,21 +8,21 @@ import { support } from './stated-height.ts';
 import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** The structure word for the bottom around a mark, with its probability. */
+/** The structure word for the bottom around a mark, with its confidence. */
 export interface Structure {
   readonly word: StructureWord;
-  /** Probability of the word, 0 to 1. */
+  /** Probability of the word, 0 to 1, limited where the relief is low or passes are far apart. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
   /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 for forms too small to fish. */
   readonly probabilities: Float64Array;
-  /** Features of the look at the mark that supports the word best. */
+  /** Features of the `Look` at the mark itself that supports the word best. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
   readonly relief: number;
-  /** Relief below which structure cannot be told from the uncertainty of the model, m. */
+  /** Relief below which structure is too small to fish or may be an error of the model, m. */
   readonly leastRelief: number;
-  /** Slope of the plane through the bottom within 60 m, deg. */
+  /** Slope of the plane through the bottom within 60 m of the mark, deg. */
   readonly planeSlope: number;
 }
 
@@ -37,20 +37,20 @@ const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
 /** Relief below which there is nothing to fish, m. Chosen. */
 const MIN_RELIEF = 0.4;
-/** Least relief that counts, in standard deviations of the depth 24 m from the mark. */
+/** Minimum relief that counts, in standard deviations of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;
-/** Greatest confidence in structure with less relief than `leastRelief`. */
+/** Maximum confidence in a word other than slope and flat with less relief than `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
 /** Pass spacing above which the confidence is limited, m. */
 const WIDE_SPACING = 60;
-/** Greatest confidence where the pass spacing is above `WIDE_SPACING`. */
+/** Maximum confidence where the pass spacing is above `WIDE_SPACING`. */
 const WIDE_CONFIDENCE = 0.6;
 
 /**
  * Names the structure around a mark, from the bottom of the whole lake or, for a mark outside the lake or
  * without a lake, from the mark's own model.
  *
- * @returns undefined for every status but `ok`, and without a grid: the soundings do not support a word.
+ * @returns undefined unless the model has the status `ok` and a grid.
  */
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
@@ -79,18 +79,18 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** Returns the index in `STRUCTURE_WORDS` of the word at a place, deg; undefined on unknown bottom. */
+/** Returns the index in `STRUCTURE_WORDS` of the most likely word at a place; undefined on unknown bottom. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
-/** Probability below which the support for a word is not measured, because the word hardly counts. */
+/** Scored probability below which the support for a word is not measured, because the word hardly counts. */
 const SCARCE = 0.02;
 
 /**
- * Returns the probability of every word: the mean over all looks of the scored probability times the support
- * for the word. The looks at the mark itself together weigh as much as one look beside it.
+ * Returns the probability of every word: the weighted mean over all looks of the scored probability times the
+ * support for the word. The looks at the mark itself together weigh as much as one look beside the mark.
  */
 function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   const weights = seen.map((_, look) => (look < CENTERED ? 1 / CENTERED : 1));
@@ -108,8 +108,8 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
 }
 
 /**
- * Yields the words that any look at the mark itself supports, the most likely first, each with the look at
- * the mark that supports it best.
+ * Yields each word that any look at the mark itself supports, the most likely first, with the look that
+ * supports the word best.
  */
 function* wordsByProbability(
   probabilities: Float64Array,
@@ -122,7 +122,6 @@ function* wordsByProbability(
   }
 }
 
-/** Returns the slope of the plane through the bottom within 60 m of the mark, deg. */
 const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));
 
 /** Splits the joint probability of slope and flat. @param slope Slope of the plane around the mark, deg. */

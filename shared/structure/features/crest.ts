@@ -2,16 +2,16 @@ import { GRID_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, EAST, type HeightField, NORTH, nodesWithin, SMALL_HEIGHT, squash } from './height-field.ts';
 import { Stencil } from './stencil.ts';
 
-/** Distance between a crest and the places on both sides that give its height, m. Chosen. */
+/** Distance from a crest to the points on both sides that give its height, m. Chosen. */
 const SIDE = 32;
-/** Greatest distance of the start of a crest from the mark, m. Chosen. */
+/** Maximum distance of the start of a crest from the mark, m. Chosen. */
 const START_RADIUS = 30;
 const AXES = 12;
 /** Spacing of the three cross sections that are averaged at a start, m. */
 const SECTION_SPACING = 12;
-/** Length of a step along the crest, m. */
+/** Length of a step straight along the crest, m. */
 const STEP = 10;
-/** Distance of a sidestep across the crest, m. */
+/** Length of a sidestep across the crest, m; a step has up to two. */
 const SIDESTEP = 4;
 const STEPS_EACH_WAY = 8;
 
@@ -25,19 +25,19 @@ export interface Crest {
   /** Unit vector along the crest. */
   readonly axisEast: number;
   readonly axisNorth: number;
-  /** The crest followed both ways; first the way that is higher after six steps. */
+  /** The crest followed both ways. The first way is the one that is higher after six steps. */
   readonly ways: readonly [CrestWalk, CrestWalk];
 }
 
 /** One way along a crest, with a value after each step. */
 interface CrestWalk {
-  /** Least height above both sides so far, m, with 0.02 m taken off a step for each of its sidesteps. */
+  /** Least height above the higher side so far, m, with 0.02 m taken off a step for each of its sidesteps. */
   readonly least: Float64Array;
   /** Height above the start, m. */
   readonly rise: Float64Array;
 }
 
-/** Finds the most distinct crest line and floor line near the mark, and follows each 80 m both ways. */
+/** Finds the most distinct crest line and floor line near the mark, and follows both eight steps each way. */
 export function findCrests({ smooth }: HeightField): readonly [ridge: Crest, valley: Crest] {
   const [ridge, valley] = bestStarts(smooth);
   return [follow(smooth, 1, ridge), follow(smooth, -1, valley)];
@@ -51,7 +51,7 @@ function follow(g: Float64Array, sign: 1 | -1, start: Start): Crest {
 
 type Start = Omit<Crest, 'ways'>;
 
-/** For each axis, three cross sections of a crest: a place on the crest and one to each side. */
+/** For each axis, three cross sections of a crest: a point on the crest and a point on each side. */
 const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   const [axisEast, axisNorth] = [Math.cos((Math.PI * k) / AXES), Math.sin((Math.PI * k) / AXES)];
   const places = [-SECTION_SPACING, 0, SECTION_SPACING].flatMap((along) =>
@@ -63,9 +63,9 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
 });
 
 const STARTS = nodesWithin(START_RADIUS);
-/** Penalty on the height of a start for its distance from the mark, m. */
+/** Penalty subtracted from the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch for every start: height above the higher side and depth below the lower, sums of 3 sections, m. */
+/** Scratch for every start: height above the higher, depth below the lower side, sums of 3 sections, m. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
 /** Finds the starts of crest and floor line in one search, because both read the same heights. */
@@ -99,7 +99,7 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
 /**
  * Adds one cross section to `HIGHER` and `LOWER` for every start. Interpolation is written out for speed.
  *
- * @param p Index in the stencil of the section's place on the crest.
+ * @param p Index in the stencil of the section's point on the crest.
  */
 function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): void {
   const [here, left, right] = [steps[p], steps[p + 1], steps[p + 2]];
@@ -119,7 +119,7 @@ function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): 
   }
 }
 
-/** Returns the smaller of the drops (sign 1) or rises (sign -1) to the two sides of an axis, m. */
+/** Returns the smaller drop (sign 1) or rise (sign -1) from a point to the two sides of an axis, m. */
 function crestAt(
   g: Float64Array,
   sign: number,

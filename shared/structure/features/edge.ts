@@ -10,30 +10,30 @@ import {
   toDegrees,
 } from './height-field.ts';
 
-/** Greatest distance of the edge from the mark, m. Chosen. */
+/** Maximum distance of the edge from the mark, m. Chosen. */
 const EDGE_RADIUS = 25;
 
-/** The steepest place near the mark and the profile down its fall line. */
+/** The steepest node near the mark, with nearer nodes preferred, and slopes along its fall line. */
 export interface Edge {
-  /** Steepest place, m from the mark. */
+  /** Steepest node, m from the mark. */
   readonly east: number;
   readonly north: number;
-  /** Slope at the steepest place, deg. */
+  /** Slope at the steepest node, deg. */
   readonly slope: number;
-  /** Unit vector downslope, from the mean gradient of the 5 x 5 nodes around the steepest place. */
+  /** Unit vector downslope, from the mean gradient of the 5 x 5 nodes around the steepest node. */
   readonly downEast: number;
   readonly downNorth: number;
-  /** Mean slope along the fall line from 64 to 24 m upslope of the steepest place, deg. */
+  /** Mean slope along the fall line from 64 to 24 m upslope of the steepest node, deg. */
   readonly shelf: number;
-  /** Mean slope along the fall line from 24 to 64 m downslope of the steepest place, deg. */
+  /** Mean slope along the fall line from 24 to 64 m downslope of the steepest node, deg. */
   readonly toe: number;
-  /** Mean slope over 16 m of the face, deg. */
+  /** Mean slope along the fall line from 8 m upslope to 8 m downslope of the steepest node, deg. */
   readonly face16: number;
-  /** Mean slope over 32 m of the face, deg. */
+  /** Mean slope along the fall line from 16 m upslope to 16 m downslope of the steepest node, deg. */
   readonly face32: number;
 }
 
-/** Finds the steepest place near the mark, with nearer places preferred: the edge of the bank, if any. */
+/** Finds the edge of the bank, if any, as the steepest node near the mark, with nearer nodes preferred. */
 export function findEdge(field: HeightField): Edge {
   const { node, slope } = steepest(field.smooth);
   const [east, north] = [EAST[node], NORTH[node]];
@@ -85,7 +85,6 @@ function steepest(g: Float64Array): { node: number; slope: number } {
   return found;
 }
 
-/** Returns the unit vector downslope, from the mean gradient of the 5 x 5 nodes around a node. */
 function downslope(g: Float64Array, node: number): [number, number] {
   let e = 0;
   let n = 0;
@@ -100,7 +99,7 @@ function downslope(g: Float64Array, node: number): [number, number] {
   return size > 1e-9 ? [e / size, n / size] : [1, 0];
 }
 
-/** Returns the steepness of the face, alone and compared with `shelf` and `toe`. */
+/** Returns slopes of the face, alone and compared with `shelf` and `toe`. */
 export function edgeFeatures(edge: Edge): number[] {
   const { slope, shelf, toe, face16, face32 } = edge;
   return [
@@ -128,10 +127,10 @@ const FAN = [0, 15, -15, 30, -30, 45, -45];
 const FAN_STEP = 4;
 
 /**
- * Measures how far the bottom climbs again beyond its lowest place on seven lines fanned out downslope from
+ * Measures how far the bottom climbs again beyond its lowest point on seven lines fanned out downslope from
  * the mark, as shares of the height of the near bank.
  *
- * @returns Median and second highest share, the median weighted by the drop, and `fallBehind`, squashed.
+ * @returns Median and second-highest share, median weighted by the drop, and `fallBehind` through `squash`.
  */
 export function farBankFeatures(field: HeightField, edge: Edge): number[] {
   const g = field.smooth;
@@ -168,7 +167,7 @@ function lowAndBeyond(g: Float64Array, e: number, n: number): { low: number; bey
   return { low, beyond };
 }
 
-/** Returns the greatest fall below the highest place so far, m, on the first 88 m upslope of the mark. */
+/** Returns the greatest fall below the highest point passed, m, on the first 88 m upslope from the mark. */
 function fallBehind(g: Float64Array, e: number, n: number): number {
   let most = Number.NEGATIVE_INFINITY;
   let fall = 0;
@@ -186,7 +185,7 @@ const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
 const WIDTH_STEP = 4;
 const WIDTH_REACH = 80;
 
-/** Returns widths of the ground upslope and of the water downslope, weighted by the steepness of the edge. */
+/** Returns widths of the ground upslope and of the water downslope, weighted by the slope of the edge. */
 export function widthFeatures(field: HeightField, edge: Edge): number[] {
   const weight = squash(edge.slope, 3);
   const behind15 = widthAt(field, edge, -15, -1);

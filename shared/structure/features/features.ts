@@ -13,7 +13,7 @@ import { type HeightField, makeHeightField } from './height-field.ts';
 import { findRises, PROMINENCE_NAMES, prominenceFeatures, type Rises } from './prominence.ts';
 import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
 
-/** Features of the bottom around a mark, and the forms on which they were measured. */
+/** Features of the bottom around a mark, and the forms they were measured on. */
 export interface StructureFeatures {
   /** In the order of `FEATURE_NAMES`. */
   readonly values: Float64Array;
@@ -24,7 +24,6 @@ export interface StructureFeatures {
   readonly valley: Crest;
 }
 
-/** Uncertainty of a modeled bottom, as used for features. */
 export interface GridUncertainty {
   /** Distance between passes, m. */
   readonly passSpacing: number;

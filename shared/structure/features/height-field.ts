@@ -8,7 +8,7 @@ export interface HeightField {
   readonly smooth: Float64Array;
   /** `raw` less `tilt`. */
   readonly level: Float64Array;
-  /** Range of `smooth` less `tilt` within 100 m of the mark. */
+  /** Range of `smooth` within 100 m of the mark after `tilt` is removed. */
   readonly relief: number;
   /** `[east, north]` rise of the least-squares plane through `raw` within 100 m of the mark, m/m. */
   readonly tilt: readonly [number, number];
@@ -50,7 +50,7 @@ export const EAST = Float64Array.from(
 /** Distance of each node north of the mark, m. */
 export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF) * CELL_SIZE);
 
-/** Nodes within a radius of the mark, m. */
+/** Returns the indices of the nodes within a radius of the mark, m. */
 export const nodesWithin = (radius: number): Int32Array =>
   Int32Array.from(EAST.keys()).filter((node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2);
 
@@ -67,7 +67,7 @@ export class Surroundings {
     this.#squares = this.#nodes.reduce((sum, node) => sum + EAST[node] ** 2, 0);
   }
 
-  /** Fits the tilt of the least-squares plane; two sums suffice, because the nodes are symmetric. */
+  /** Returns the tilt of the least-squares plane. Two sums suffice, because the nodes are symmetric. */
   tiltOf(heights: Float64Array): Tilt {
     let east = 0;
     let north = 0;
@@ -80,7 +80,7 @@ export class Surroundings {
     return [east / this.#squares, north / this.#squares];
   }
 
-  /** Returns the range of the heights less a tilt, m. */
+  /** Returns the range of the heights after a tilt is removed, m. */
   reliefOf(heights: Float64Array, [east, north]: Tilt): number {
     let most = Number.NEGATIVE_INFINITY;
     let least = Number.POSITIVE_INFINITY;
@@ -118,7 +118,7 @@ function smoothOnce(grid: Float64Array, out: Float64Array): void {
   for (let k = n; k < last; k++) out[k] = (half[k - n] + 2 * half[k] + half[k + n]) / 4;
 }
 
-/** Maps x smoothly to -1..1: odd, linear near 0, and one half where x equals the scale. */
+/** Maps x smoothly to (-1, 1): linear near 0, and one half where x equals `scale`, which is above 0. */
 export const squash = (x: number, scale: number): number => x / (scale + Math.abs(x));
 export const clip = (x: number, least: number, most: number): number => Math.max(least, Math.min(most, x));
 export const toDegrees = (gradient: number): number => (Math.atan(gradient) * 180) / Math.PI;

@@ -4,7 +4,7 @@ import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-fi
 
 /** Distance of each node from the mark, in nodes: the larger of its row and column distances. */
 const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
-/** Greatest distance of the top of a rise from the mark, in nodes: 60 m. Chosen. */
+/** Maximum distance of the top of a rise from the mark, in nodes: 60 m. Chosen. */
 const REACH = Math.round(60 / CELL_SIZE);
 const MARK = HALF * GRID_SIZE + HALF;
 const NEIGHBOR_STEPS = [-1, 0, 1]
@@ -13,7 +13,7 @@ const NEIGHBOR_STEPS = [-1, 0, 1]
 
 /** The rise that a mark lies on, or its hole as a rise of the bottom turned upside down. */
 export interface Rise {
-  /** Height of the top above the lowest closed isobath around it, m. */
+  /** Height of the top above the lowest isobath that closes around the top and no higher ground, m. */
   readonly prominence: number;
   readonly top: number;
 }
@@ -35,8 +35,9 @@ const queue = new FlatQueue<number>();
 const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**
- * Climbs from the mark to the top of its rise, then visits connected nodes, the highest first, until it meets
- * ground higher than the top or the grid's edge.
+ * Finds the rise at the mark. The search climbs from the mark to the top, then visits nodes around the top,
+ * always the highest one next to a visited node. The search ends at a node that is higher than the top or on
+ * the edge of the grid, and the lowest visited node gives the prominence.
  *
  * @param sign 1 for a rise, -1 for a hole.
  */

@@ -23,13 +23,13 @@ export function ringFeatures(field: HeightField): number[] {
 /** Returns the height that counts as large on a ring, m. Chosen. */
 const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
-/** Directions of the places on a ring, rad, counter-clockwise from east. */
+/** Directions of the points on a ring, rad, counterclockwise from east. */
 const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BEARINGS);
 /** Cosines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
 /** Sines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
-/** For each ring, the three places that are averaged at each bearing. */
+/** For each ring, the three points that are averaged in each direction. */
 const NEAR_RING = RADII.map(
   (radius) =>
     new Stencil(
@@ -40,7 +40,7 @@ const NEAR_RING = RADII.map(
 );
 const MARK = HALF * GRID_SIZE + HALF;
 
-/** Scratch: mean height of the three places at each bearing of a ring, above the mark, m. */
+/** Scratch: mean height of the three points in each direction of a ring, above the mark, m. */
 const RING = new Float64Array(BEARINGS);
 
 function sampleRing({ raw, mark }: HeightField, near: Stencil): void {
@@ -76,8 +76,8 @@ function amplitude(wave: Float64Array): number {
 
 /**
  * Compares a ring with the mark: how much lower two opposite sides both are, how much higher two opposite
- * sides both are, the highest place, the lowest place, and the lesser of the first two values, which is large
- * on a saddle. All five heights are squashed.
+ * sides both are, the highest point, the lowest point, and the lesser of the first two values, which is large
+ * on a saddle. `squash` is applied to all five heights.
  */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
@@ -99,7 +99,7 @@ export const RING_NAMES: readonly string[] = [
   ...RADII_WITH_SIDES.flatMap((r) => ['rb', 'db', 'max', 'min', 'rb&db'].map((part) => `ring${r}_${part}`)),
 ];
 
-/** Returns the slope at the mark over 18 m, squashed. */
+/** Returns the slope at the mark over 18 m, from 0 to 1 by `squash`. */
 export function markSlope(field: HeightField): number {
   const g = field.smooth;
   const east = (latticeAt(g, 9, 0) - latticeAt(g, -9, 0)) / 18;

@@ -2,9 +2,9 @@ import { CELL_SIZE, GRID_SIZE } from '../../bottom/index.ts';
 
 /** Interpolates heights bilinearly at fixed offsets from a node, for many nodes of many grids. */
 export class Stencil {
-  /** For each place, the index of the node south-west of the place, less the index of the central node. */
+  /** For each place, the index of the node southwest of the place, less the index of the central node. */
   readonly steps: Int32Array;
-  /** For each place, the weights of the nodes to its south-west, south-east, north-west and north-east. */
+  /** For each place, the weights of the nodes to its southwest, southeast, northwest and northeast. */
   readonly weights: Float64Array;
 
   /** @param places East and north from the node, m. */
