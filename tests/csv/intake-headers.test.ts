@@ -57,7 +57,7 @@ describe('headers and units', () => {
 
   test('H01 a header of elevations does not lack a depth', async () => {
     const { refusal } = await readText(under('lat,breite,elevation_m'));
-    expect(refusal?.message).toMatch(/^No column for lon among /);
+    expect(refusal?.message).toMatch(/^No column is named like lon: /);
   });
 
   test('H03 names in another language are refused with the columns seen, and mapped by --map', async () => {
