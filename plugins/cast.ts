@@ -51,7 +51,7 @@ export const cast = defineWaypointPlugin({
     const { bottom, declination } = fields;
     const { grid } = bottom;
     if (grid === undefined) {
-      context.report(say['no-bottom'](undefined, bottom.status));
+      context.report(say['no-bottom'](undefined));
       return {};
     }
     const band = { top: fields.fish_top, bottom: fields.fish_bottom };

@@ -90,6 +90,11 @@ function whyLeftOut(
       `everywhere the boat could sit or swing is closed (${closed.join(', ')}). A zone closed at any hour counts as closed here.`,
     ];
   }
+  if (missing === 'landing')
+    return [
+      'no-line',
+      `the cast has to land in ${text(rule.landing.top)} or more, past the fish; the deepest within a cast is ${text(depths?.bottom ?? 0)}. Log a pass on the far side of the fish.`,
+    ];
   return [
     'no-line',
     `no ${castText(cast, units)} cast from that side gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
@@ -127,8 +132,8 @@ const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
 /** Messages about casts. `shallowBoat` and `noCast` put the kind of cast or the side into their codes. */
 export const castMessages = {
   ...messages('cast', 'warning', {
-    'no-bottom': (status: string) =>
-      `No boat positions or casts here: too little sonar around the mark (status ${status}). Log passes on both sides of it, within a cast.`,
+    'no-bottom':
+      'No boat positions or casts here: too little sonar around the mark. Log passes on both sides of it, within a cast.',
     'fish-below-bottom': (stated: DepthRange, depth: number, cast: number, units: DisplayUnits) =>
       `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone; check the depth you noted.`,
     'lure-short': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>

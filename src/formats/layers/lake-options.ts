@@ -7,7 +7,7 @@ export const lakeGridOptions = {
     max: 50,
     default: 1.524,
     flag: 'isobaths',
-    help: 'Depth between isobaths.',
+    help: 'Difference in depth between two contours.',
   },
   cell: {
     kind: 'length',
