@@ -29,7 +29,7 @@ export interface Repair {
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lowercase, as in the table's `notes`; stays the same when the message changes. */
+  /** `area/what`, lowercase; stays the same when the message changes. Users see it in the column `notes` of `--table`. */
   readonly code: string;
   /** Consequence first, then one cause and one thing to do. Lengths are written by `inMeters`. */
   readonly message: string;

@@ -113,7 +113,7 @@ export const isPath = (definition: OptionDefinition): boolean =>
 export interface Given {
   readonly flag: string;
   readonly texts: readonly string[];
-  /** Name of the option as the user wrote it: `--draft`, or `draft` in a configuration file. */
+  /** The option as named in messages: `--draft`, or `draft (FILE:LINE)` from a configuration file. */
   readonly wording: string;
 }
 

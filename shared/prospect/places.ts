@@ -159,7 +159,12 @@ function distanceTo(
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/** Computes mean drops to both sides of a node, m, from mean and harmonics of the depths on a ring. */
+/**
+ * Computes mean drops to both sides of a node, m, from the mean and the harmonics of the depths on a ring.
+ *
+ * @returns Drops along the axis of the largest drop or rise (`sharp`), at a right angle to that axis
+ * (`other`), along the contour (`along`) and along the fall line (`down`).
+ */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];

@@ -75,7 +75,7 @@ const highestAlong = (g: Float64Array, e: number, n: number): number =>
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** Returns the drop from the highest point up to 40 m upslope to the lowest up to 40 m downslope, m. */
+/** Returns the drop, m, from the highest point within 40 m above the edge to the lowest within 40 m below it. */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
   Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));

@@ -153,7 +153,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   return zone === undefined ? undefined : { seconds, zone };
 }
 
-/** Returns the hour of the day, [0, 23]; NaN for hours not on a 12-hour clock. @param half `a` or `p`. */
+/** Converts an hour of a 12-hour clock to [0, 23]; NaN outside 1 to 12. Without `half` (`a`, `p`), returns `hour`. */
 function fullHour(hour: number, half: string | undefined): number {
   if (half === undefined) return hour;
   return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);

@@ -1,6 +1,6 @@
 import { everyTint } from './figure-style.ts';
 
-/** Style of the page around the figures: a single column, for light mode, dark mode and print. */
+/** Style of the page around the figures, for narrow and wide screens, light and dark mode, and print. */
 export const PAGE_STYLE = `
 :root{color-scheme:light dark}
 *{box-sizing:border-box}

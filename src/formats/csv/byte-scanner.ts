@@ -109,8 +109,8 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const hasTime = layout.at.time >= 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
-  // Every call computes its first day anew. The code that computes days would otherwise first run after the
-  // loop was optimized, and the JavaScript engine would then discard the optimized loop.
+  // Every call computes its first day anew. Otherwise the code that computes days would run too rarely before
+  // the loop is optimized, and at the next midnight the JavaScript engine would discard the optimized loop.
   clock.lastDay = -1;
   let row = rows.count;
   let line = notes.line;

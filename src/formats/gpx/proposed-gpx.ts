@@ -40,7 +40,7 @@ export const proposedEntries = (places: readonly ProposedWaypoint[]): LedgerEntr
 
 export const isProposedEntry = ({ of, suffix }: LedgerEntry): boolean => of === '' && suffix === SUFFIX;
 
-/** Decimals that a chartplotter is assumed to keep of a coordinate; 5 decimals are about 1 m. */
+/** Number of decimals that a chartplotter is assumed to keep in coordinates; the fifth is about 1 m. */
 const DECIMALS = 5;
 
 /** Returns the proposed places of an earlier run, recognized by type, by text, or by the ledger. */

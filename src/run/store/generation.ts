@@ -109,9 +109,9 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
 }
 
 /**
- * Reports the outputs of a stopped run if they are mixed with outputs of the run before.
+ * Reports the outputs of a stopped run if they are mixed with outputs of an earlier run.
  *
- * @param beside Files of the lake, one for each folder that may hold a store.
+ * @param beside Logs and waypoint files of the lake, whose folders may hold a store; `-` is ignored.
  */
 export function reportMixedOutputs(beside: readonly string[], report: Report): void {
   const folders = new Set(
