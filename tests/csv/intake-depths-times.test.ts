@@ -20,7 +20,9 @@ describe('depths', () => {
 
   test('D02 a depth column that is negative throughout is refused', async () => {
     const { refusal } = await readText(goodLogWith().replace(/,(\d+\.\d\d)\n/g, ',-$1\n'));
-    expect(refusal?.message).toContain('soundings/depth-sign');
+    expect(refusal?.message).toMatch(
+      /The most frequent reason, first on line \d+: depth "-[\d.]+" is negative\./,
+    );
   });
 
   test.each(['', '---', 'NaN', '-1', '65535', '9999', '-9999', '4294967295'])(

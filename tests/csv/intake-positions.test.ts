@@ -112,7 +112,9 @@ describe('positions', () => {
   test('P11 a file with more than 20 % of such rows is refused', async () => {
     const result = await readText(goodLogWith(...new Array(8).fill('95.5,24.5,3')));
     expect(result.refusal?.code).toBe('soundings/too-many-dropped');
-    expect(result.refusal?.message).toContain('soundings/position-range');
+    expect(result.refusal?.message).toContain(
+      'The most frequent reason, first on line 12: latitude "95.5" is not between -90 and 90 degrees. Correct the log, or raise --max-dropped (now 0.2).',
+    );
   });
 
   test('P12 longitudes of 181 to 360 are wrapped, with a warning', async () => {

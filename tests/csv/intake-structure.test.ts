@@ -435,7 +435,7 @@ describe('row accounting', () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
     expect(refusal?.message).toBe(
-      'This log is not used: 8 of 28 rows could not be read, more than 20 %. Most of these rows have the message soundings/number. Correct the log, or raise --max-dropped.',
+      'This log is not used: 8 of its 28 rows could not be read, more than 20 %. The most frequent reason, first on line 12: "3x2" in column "depth_m" is not a number. Correct the log, or raise --max-dropped (now 0.2).',
     );
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });

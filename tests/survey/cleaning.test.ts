@@ -198,7 +198,7 @@ describe('despike', () => {
     expect(dropped['held-depth']).toEqual(rows.flatMap((_, i) => (isHeld(i) ? [i] : [])));
     const held = said.filter(({ code }) => code === 'soundings/held-depth');
     expect(held.map(({ message }) => message)).toEqual([
-      'Rows dropped: 30.00\u00a0m came back 7 times for about 12 rows each, so the sonar had lost bottom.',
+      'Rows dropped: the log repeats the depth 30.00\u00a0m in 7 places, about 12 rows each time, so the sonar had lost bottom.',
     ]);
   });
 

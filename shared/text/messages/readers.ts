@@ -4,8 +4,16 @@ import { messages, quote } from './make.ts';
 const severalSources = (what: string, used: string, others: readonly string[]) =>
   `Several instruments give ${what}: ${used} is used, ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} not.`;
 
-/** True for a grid whose number is in the file, so that another `--crs` would contradict the file. */
-const fromFile = (given: string): boolean => given.startsWith('EPSG:');
+/**
+ * Returns the remedy for a map grid, by where the grid comes from: `--crs EPSG:32617` from the option, `EPSG:32617` from
+ * the file, which no other `--crs` may contradict, or a name in the file.
+ */
+const remedyOf = (grid: string, fromOption: string, fromFile: string): string =>
+  grid.startsWith('--crs')
+    ? fromOption
+    : grid.startsWith('EPSG:')
+      ? fromFile
+      : 'Add --crs EPSG:NUMBER with the number of the grid and zone';
 
 /** Messages about inputs in the open formats, and about map coordinates. */
 export const readerMessages = {
@@ -15,20 +23,20 @@ export const readerMessages = {
       `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Add --crs EPSG:NUMBER with the number of the grid and zone.${near === undefined ? '' : ` With --crs ${near.crs} this position is ${inMeters(near.meters, 0)} from the nearest waypoint.`}`,
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },
     ],
-    'crs-unknown': (said: string) => [
-      `The positions cannot be read: the map grid ${quote(said)} is not known. ${/^EPSG:/.test(said) ? 'Correct --crs, or export the file on another grid' : 'Add --crs EPSG:NUMBER with the number of the grid and zone'}.`,
+    'crs-unknown': (grid: string) => [
+      `The positions cannot be read: the map grid ${quote(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
       { repair: { setting: 'crs' } },
     ],
     'crs-datum': (said: string) =>
       `Positions could be off by ${inMeters(100)}: the map grid ${quote(said)} is on a datum whose difference from WGS 84 is not known here. Export the file on a grid of WGS 84, such as UTM.`,
     'crs-other': (given: string, said: string) =>
       `--crs ${given} contradicts this file, which says ${quote(said)}. Leave --crs out for this file.`,
-    'crs-outside': (given: string, x: number, y: number) => [
-      `Positions such as ${x}, ${y} are outside ${given}. ${fromFile(given) ? 'Check the file, where eastings must come before northings' : 'Give the grid and zone of this file with --crs; eastings come before northings'}.`,
+    'crs-outside': (grid: string, x: number, y: number) => [
+      `Positions such as ${x}, ${y} are outside the area of ${grid}. ${remedyOf(grid, 'Check the number in --crs, and that eastings come before northings in the file', 'Check that eastings come before northings in the file, or export it in latitude and longitude')}.`,
       { repair: { setting: 'crs' } },
     ],
-    'crs-elsewhere': (given: string, meters: number) => [
-      `With ${given} this log is ${inKilometers(meters)} from the nearest waypoint. ${fromFile(given) ? 'Check that log and waypoints are of the same lake' : 'Give the grid and zone of this log with --crs'}.`,
+    'crs-elsewhere': (grid: string, meters: number) => [
+      `With ${grid} this log is ${inKilometers(meters)} from the nearest waypoint. ${remedyOf(grid, 'Check the number in --crs', 'Check that log and waypoints are of the same lake')}.`,
       { repair: { setting: 'crs' } },
     ],
     'depth-unit': [

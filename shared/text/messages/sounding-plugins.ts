@@ -39,7 +39,7 @@ export const soundingPluginMessages = {
       { count: rows, values: { distance }, rank: -distance },
     ],
     'held-depth': (depth: number, rows: number, runs: number) => [
-      `Rows dropped: ${meters(depth)} came back ${runs} times for about ${Math.max(1, Math.round(rows / runs))} rows each, so the sonar had lost bottom.`,
+      `Rows dropped: the log repeats the depth ${meters(depth)} in ${runs} places, about ${Math.max(1, Math.round(rows / runs))} rows each time, so the sonar had lost bottom.`,
       { count: rows, values: { depth, runs }, rank: -rows },
     ],
     'depth-below-transducer': [

@@ -1,3 +1,4 @@
+import type { Diagnostic } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 /** Messages for sounding logs that are refused as a whole. */
@@ -80,9 +81,9 @@ export const refusalMessages = messages('soundings', 'error', {
   ],
   'no-positions':
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
-  /** @param main Code of the message about most of the dropped rows. */
-  'too-many-dropped': (dropped: number, read: number, limit: number, main: string) => [
-    `This log is not used: ${dropped} of ${read} rows could not be read, more than ${Math.round(limit * 100)} %. Most of these rows have the message ${main}. Correct the log, or raise --max-dropped.`,
+  /** @param main Message about the first row that was dropped for the most frequent reason, if known. */
+  'too-many-dropped': (dropped: number, read: number, limit: number, main: Diagnostic | undefined) => [
+    `This log is not used: ${dropped} of its ${read} rows could not be read, more than ${Math.round(limit * 100)} %.${main === undefined ? '' : ` The most frequent reason${main.place?.line === undefined ? '' : `, first on line ${main.place.line}`}: ${main.message.replace(/^Row dropped: /, '')}`} Correct the log, or raise --max-dropped (now ${limit}).`,
     { repair: { setting: 'max-dropped' } },
   ],
   changed:

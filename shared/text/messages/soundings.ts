@@ -1,6 +1,8 @@
 import { inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
+const axisName = (axis: 'lat' | 'lon'): string => (axis === 'lat' ? 'latitude' : 'longitude');
+
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');
 
 /**
@@ -36,8 +38,10 @@ export const soundingMessages = {
       text === '' || /\d/.test(text)
         ? `Row dropped: its depth${text === '' ? '' : ` ${quote(text)}`} has no unit. Write m, ft or fm.`
         : `Row dropped: its unit ${quote(text)} is not known. Write m, ft or fm.`,
-    'position-range': (axis: 'lat' | 'lon', text: string) =>
-      `Row dropped: ${axis === 'lat' ? 'latitude' : 'longitude'} ${quote(text)} is not a value of ${axis === 'lat' ? '-90 to 90' : '-180 to 360'} degrees.`,
+    'position-range': (axis: 'lat' | 'lon', text: string, most = 360) =>
+      `Row dropped: ${axisName(axis)} ${quote(text)} is not between ${axis === 'lat' ? '-90 and 90' : `-180 and ${most}`} degrees.`,
+    'position-range form': (axis: 'lat' | 'lon', text: string) =>
+      `Row dropped: ${axisName(axis)} ${quote(text)} is not written like the positions in the other rows.`,
     minutes: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" has minutes or seconds of 60 or more.`,
     hemisphere: (text: string, expected: string) =>
@@ -59,8 +63,9 @@ export const soundingMessages = {
       text === ''
         ? 'Row dropped: it has no depth.'
         : `Row dropped: ${quote(text)} means that the sonar had no depth.`,
-    'depth-range': (text: string, most: number) =>
-      `Row dropped: depth ${quote(text)} is more than ${inMeters(most)}. If the water is deeper, raise --max-depth.`,
+    /** @param depth m; absent for a number without a meaning. */
+    'depth-range': (text: string, most: number, depth?: number) =>
+      `Row dropped: depth ${quote(text)}${depth === undefined ? '' : ` (${inMeters(depth)})`} is more than ${inMeters(most)}. If the water is that deep, raise --max-depth.`,
     'marked-invalid': (column: string) =>
       `Row dropped: its column ${JSON.stringify(column)} says that the row is not valid. If that column means something else, add --map "ignore=${column}".`,
     'duplicate-row': 'Row dropped: it repeats the time, place and depth of an earlier row.',

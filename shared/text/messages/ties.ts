@@ -60,14 +60,14 @@ export const tieMessages = {
       isHeading: boolean,
     ) => {
       const than = other === undefined ? 'the other passes' : `${other}'s`;
-      const cause = isHeading
-        ? 'Another water level, a moved transducer, or late positions, as these passes run the other way,'
-        : 'Another water level or a moved transducer';
+      const late = isHeading
+        ? '; so would late positions, because these passes run the opposite way to the others'
+        : '';
       const whose = part.kind === 'file' ? 'Its' : 'Their';
       const done = isAligned
         ? ` ${whose} depths were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
-      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} ${cause} would explain this. Nothing here shows which depths are right.`;
+      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} Another water level or a moved transducer would explain this${late}. Nothing here shows which depths are right. If the water level changed, give it with --levels.`;
     },
     drift: ({ name, file }: PartName, size: number) =>
       `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. If the water was ${size < 0 ? 'falling' : 'rising'}, give its levels with --levels.`,
@@ -86,7 +86,7 @@ export const tieMessages = {
       `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Late positions or two sonars in one log would explain this. Check the clock of the sonar, and which sonars wrote the log.`,
     /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
     'no-overlap': (file: string, distance: number, isSwapped: boolean) => [
-      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? 'latitude and longitude look swapped. Add --map lat=NAME,lon=NAME.' : 'it cannot be from the same lake. Check that logs and waypoints belong together.'}`,
+      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? 'latitude and longitude look swapped. Name the columns the other way around, such as --map lat=lon,lon=lat, or export the log again.' : 'it cannot be from the same lake. Check that logs and waypoints belong together.'}`,
       isSwapped ? { repair: { setting: 'map' } } : {},
     ],
   }),
@@ -94,7 +94,7 @@ export const tieMessages = {
     'unit-change': (part: PartName, { readAs, is }: UnitTaken) =>
       part.lines === undefined
         ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]} and some in ${UNITS[readAs]}. Split the file by unit, or leave the file out.`
-        : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave the file out.`,
+        : `None of ${part.name} is used: about rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} are in ${UNITS[is]}, and the rest is in ${UNITS[readAs]}. Split the file at the ends of these rows, or leave the file out.`,
   }),
   ...messages('soundings', 'note', {
     /** @param most Largest disagreement, m. @param share Share of the track. */
@@ -120,9 +120,10 @@ export const tieMessages = {
     'lag given': (seconds: number) =>
       `Positions are moved along the track by ${seconds.toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
-      const isOne = seconds.every((own) => own === seconds[0]);
-      const each = seconds.map((own, log) => `${files[log]} by ${own.toFixed(2)} s`).join(', ');
-      return `Positions are moved along the track, as asked: ${isOne ? `by ${seconds[0].toFixed(2)} s` : each} of travel.`;
+      const was = (own: number) => `${Math.abs(own).toFixed(2)} s ${own > 0 ? 'late' : 'early'}`;
+      const each = seconds.flatMap((own, log) => (own === 0 ? [] : [`${files[log]} was ${was(own)}`]));
+      const isOne = files.length > 1 && seconds.every((own) => own === seconds[0]);
+      return `Positions are moved along the track, as asked: ${isOne ? `all were ${was(seconds[0])}` : each.join(', ')}.`;
     },
     'shift corrected': ({ name }: PartName, shift: number) =>
       `Positions of ${name} are moved back by ${inMeters(Math.abs(shift))}, as asked.`,

@@ -34,5 +34,5 @@ export function depthFault(
 ): Diagnostic | undefined {
   if (depth === 0 && !zeroIsValid) return says['lost-bottom'](at);
   if (depth < 0) return says['depth-sign'](at, written, vertical);
-  return depth > maxDepth ? says['depth-range'](at, written, maxDepth) : undefined;
+  return depth > maxDepth ? says['depth-range'](at, written, maxDepth, depth) : undefined;
 }

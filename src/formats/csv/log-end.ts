@@ -147,11 +147,11 @@ const SAID_BY_LOG = [
  */
 export function closedAccount(at: At, tally: Tally, used: number, most: number): RowAccount {
   const account = tally.account(used);
-  tally.flush();
+  const firsts = tally.flush();
   const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
   // A single bad row is no reason to refuse a log, even a short one.
   if (dropped <= 1 || dropped <= most * account.read) return account;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
-  throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, main)]);
+  throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, firsts.get(main))]);
 }

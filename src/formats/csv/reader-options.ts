@@ -12,7 +12,7 @@ export const readerOptions = {
     kind: 'choice',
     choices: ['m', 'ft', 'fm', 'cm', 'yd'],
     flag: 'depth-unit',
-    help: 'Unit of depths without a stated unit, in CSV columns and GPX.',
+    help: 'Unit of depths in logs that do not state one.',
   },
   columns: {
     kind: 'list',

@@ -36,13 +36,15 @@ export function createTally(report: Report, explain: boolean) {
     flagOnce(diagnostic: Diagnostic): void {
       if (!counts.has(diagnostic.code)) remember(diagnostic);
     },
-    /** Reports everything counted, in order of first occurrence. */
-    flush(): void {
+    /** Reports everything counted, in order of first occurrence, and returns the first message of each code. */
+    flush(): ReadonlyMap<string, Diagnostic> {
       for (const [code, diagnostic] of first) {
         const count = counts.get(code) ?? 1;
         report(count > 1 ? { ...diagnostic, count } : diagnostic);
       }
+      const reported = new Map(first);
       first.clear();
+      return reported;
     },
     /**
      * Returns the account of the log.

@@ -178,7 +178,8 @@ function positionFault(
   if (fault === 'hemisphere-axis') return says.hemisphere(at, raw, LETTERS[axis]);
   if (fault === 'hemisphere-sign') return says.hemisphere(at, raw, 'a letter or a minus sign, not both');
   // The first rows decide the form of positions, so a later row in another form is damaged.
-  if (fault === 'packed-ambiguous' || fault === 'looks-packed') return says['position-range'](at, axis, raw);
+  if (fault === 'packed-ambiguous' || fault === 'looks-packed')
+    return says['position-range form'](at, axis, raw);
   return says.number(at, column, raw);
 }
 

@@ -104,7 +104,7 @@ function wrapped(lon: number, at: At, tally: Tally): number {
 function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   if (Number.isNaN(lat) || Number.isNaN(lon)) return says['no-position'](at, '');
   if (!(Math.abs(lat) <= 90)) return says['position-range'](at, 'lat', `${lat}`);
-  if (!(Math.abs(lon) <= 180)) return says['position-range'](at, 'lon', `${lon}`);
+  if (!(Math.abs(lon) <= 180)) return says['position-range'](at, 'lon', `${lon}`, 180);
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 

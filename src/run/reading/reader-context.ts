@@ -54,12 +54,13 @@ async function projectionOf(
   // The user's option takes precedence when the file has a definition without an EPSG number.
   const used = given ?? said!;
   const name = ours ?? theirs;
-  const label = name === undefined ? nameOf(used) : `EPSG:${name}`;
+  const named = name === undefined ? nameOf(used) : `EPSG:${name}`;
+  const label = given === undefined ? named : `--crs ${named}`;
   const system = await mapSystem(used);
   if (system === 'unknown') throw new Refusal([says['crs-unknown'](at, label)]);
   if (system === 'datum') throw new Refusal([says['crs-datum'](at, label)]);
   if (system.isApproximate) tally.flagOnce(says['crs-approximate'](at, label));
-  return checked(system, given === undefined ? label : `--crs ${label}`, file, places);
+  return checked(system, label, file, places);
 }
 
 /** Returns the name of a coordinate system from its definition in WKT: the first quoted text. */
