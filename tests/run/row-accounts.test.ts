@@ -9,7 +9,7 @@ const logOf = (count: number): SoundingLog =>
   makeLog(Array.from({ length: count }, (_, row) => [0, row, 5 + row] as const));
 const noTalk = () => {};
 
-/** A survey of three logs with 2, 3 and 4 rows, each row with its own weight. */
+/** Returns a survey of three logs with 2, 3 and 4 rows; the rows of each have the weights 1, 2 and so on. */
 function builtSurvey() {
   const logs = [2, 3, 4].map((count) => {
     const weight = Float32Array.from({ length: count }, (_, row) => row + 1);
@@ -48,7 +48,7 @@ describe('rows of logs', () => {
     });
   });
 
-  test('dropped from a survey are removed from the account of their own log, with the soundings they represent', () => {
+  test('dropped from a survey are counted in the account of their own log, with the soundings they represent', () => {
     const plugin = defineSurveyPlugin({
       name: 'take',
       summary: '',

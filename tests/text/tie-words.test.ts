@@ -38,6 +38,6 @@ test.each([
     say['lag corrected'](undefined, [1.2, 0.5], ['a.csv', 'b.csv']),
     'Positions are moved along the track, as asked: a.csv by 1.20 s, b.csv by 0.50 s of travel.',
   ],
-])('%s is said as an angler reads it', (_, said, words) => {
+])('%s is reported in words for an angler', (_, said, words) => {
   expect(feet(said).replaceAll('\u00a0', ' ')).toBe(words);
 });
