@@ -10,7 +10,7 @@ const MARKS = [
 ];
 const sha256 = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex');
 
-test('the record of outputs tells a stopped run, and which figures of an earlier run to remove', () => {
+test('the record of outputs shows that a run was stopped, and which figures of an earlier run to remove', () => {
   const folder = makeFolder();
   const path = (name: string): string => join(folder, name);
   const marks = write(folder, 'marks.gpx', gpxOf(MARKS));

@@ -6,7 +6,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
 
-/** Makes a lake folder and a folder outside it, and returns a function that runs the program with empty settings. */
+/** Makes a lake folder, a folder outside it, and a function that runs the program with empty settings. */
 function strangersLake() {
   const home = makeFolder();
   const lake = join(home, 'lake');

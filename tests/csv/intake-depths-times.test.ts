@@ -223,7 +223,7 @@ describe('times', () => {
     },
   );
 
-  test('T12 a time exactly 1024 weeks early is dropped, and the message names the 1024 weeks', async () => {
+  test('T12 a time exactly 1024 weeks early is dropped, and the message mentions 1024 weeks', async () => {
     const early = new Date((AT + 1 - 619_315_200) * 1000).toISOString();
     for (const order of [
       ['2024-01-01T10:15:00Z', early, '2024-01-01T10:15:02Z'],

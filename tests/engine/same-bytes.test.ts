@@ -41,8 +41,8 @@ const packed = (folder: string, names: readonly string[]): Packed[] =>
 const NEAR = 0.0013;
 
 /**
- * Makes a folder and a request that hold the same inputs: five marks of the demo, the soundings around them from three
- * days with three water levels, and a lure box.
+ * Makes a folder and a request with the same inputs: five marks of the demo, the soundings around them from
+ * three days with three water levels, and a lure box.
  */
 function demoLake(): { folder: string; request: Request } {
   const folder = makeFolder();
@@ -92,7 +92,7 @@ function byCommand(folder: string, { waypoints, soundings, options }: Request): 
   return { gpx: read('out.gpx'), table: read('out.csv'), geojson: read('out.geojson') };
 }
 
-/** Runs the package. The source of this function also runs in a page, so it uses nothing defined outside it. */
+/** Runs the package. Its source also runs in a page, so this function uses nothing defined outside it. */
 async function byPackage({ enrich }: Pick<Package, 'enrich'>, request: Request): Promise<Outputs> {
   const unpacked = (files: readonly Packed[]) =>
     files.map(({ name, base64 }) => ({
@@ -212,7 +212,7 @@ test('the browser build imports only its own files', () => {
   expect(names.filter((name) => !name.startsWith('./'))).toEqual([]);
 });
 
-describe('a call', () => {
+describe('a call of enrich', () => {
   const marks = { name: 'marks', waypoints: [{ lat: 45, lon: -90, name: 'A', comment: 'fish 18-22 ft' }] };
   const count = 4000;
   const columns = {

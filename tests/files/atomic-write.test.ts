@@ -66,7 +66,7 @@ test('F16: the mode of the replaced file is kept', async () => {
   expect(statSync(path).mode & 0o777).toBe(0o640);
 });
 
-/** Returns a file system that counts its calls, and whose call number `at` fails; 0 for none. */
+/** Returns a file system that counts its calls and fails at call number `at`, counted from 1. */
 function failing(at: number, code: string): { system: FileSystem; calls: () => number } {
   let calls = 0;
   const count = (): void => {

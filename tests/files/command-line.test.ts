@@ -52,7 +52,7 @@ test('F19: standard input to standard output is the same as file to file, and a 
   expect(content('a.gpx')).toBe(FIRST);
 });
 
-test('F21, F22: language and time zone of the machine change no byte', () => {
+test('F21, F22: language and time zone of the machine do not change a byte', () => {
   const enriched = (env?: NodeJS.ProcessEnv): string =>
     enrich(['-', '--date', '2026-06-01'], { input: FIRST, env }).stdout;
   const plain = enriched();
@@ -77,7 +77,7 @@ test('F07, F10: in place keeps a backup of the original; an existing output is r
   expect([existing.status, content('there.gpx')]).toEqual([1, 'something else']);
 });
 
-test('F07: only one of --out and --in-place applies, and the command line wins over the configuration', () => {
+test('F07: only one of --out and --in-place applies, and the command line overrides the configuration', () => {
   write(folder, 'own-too.gpx', FIRST);
   const both = enrich(['own-too.gpx', '--in-place', '--out', 'elsewhere.gpx']);
   expect([both.status, content('own-too.gpx')]).toEqual([2, FIRST]);

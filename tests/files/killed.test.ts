@@ -31,9 +31,9 @@ const writer = (length: number): string => `
 `;
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 
-/** Minimum number of kills, each after another wait. `npm run fuzz kill` kills whole commands. */
+/** Minimum number of kills, each after a different wait. `npm run fuzz kill` kills whole commands. */
 const MOMENTS = 40;
-/** Minimum number of kills that leave the old file, the new file, or a temporary file. */
+/** Minimum number of kills with each outcome: the old file, the new file, a temporary file left. */
 const MIN_OF_EACH_KIND = 2;
 /** Maximum number of kills; chosen. */
 const MAX_MOMENTS = 240;

@@ -11,7 +11,7 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
-/** Makes a folder. @returns Code of the refusal, or whether the folder exists afterward: `fine` or `missing`. */
+/** Makes a folder. @returns Code of the refusal, `fine`, or `missing` if no folder exists afterward. */
 function outcome(path: string): string {
   try {
     makeFolder(path, join(path, 'a.gpx'), { inputs: [] });

@@ -28,7 +28,7 @@ const ENCODINGS = [
   'gb18030',
 ] as const;
 
-/** Words that can be written in an encoding, by encoding. */
+/** Words that an encoding can represent, by encoding. */
 const WORDS: Readonly<Record<string, readonly string[]>> = {
   'iso-8859-1': ['Bjørn', 'größe', 'ñ'],
   'windows-1252': ['“near”', 'Œuvre', '–'],

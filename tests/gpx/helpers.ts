@@ -55,7 +55,7 @@ export function refusal(content: string | Uint8Array, options?: ReadGpxOptions):
 
 export const warnings = (document: GpxDocument): string[] => document.diagnostics.map(({ code }) => code);
 
-/** Returns additions as a run makes them: values, a summary and two boat positions for each usable waypoint. */
+/** Returns additions as a run makes them: values, summary and two boat positions of each usable waypoint. */
 export function additionsFor(document: GpxDocument): WaypointAddition[] {
   return document.waypoints
     .filter(({ canEnrich, partner }) => canEnrich && partner === undefined)

@@ -17,7 +17,7 @@ import {
   warnings,
 } from './helpers.ts';
 
-/** Returns a small file with `word` in a name, encoded as its declaration says unless `declaration` is given. */
+/** Returns a small file in an encoding, with `word` in a name; `declaration` may state another encoding. */
 const declared = (encoding: string, word: string, declaration = encoding): Uint8Array =>
   iconv.encode(
     `<?xml version="1.0" encoding="${declaration}"?>\n<gpx xmlns="${GPX_11}" version="1.1" creator="t"><wpt lat="45" lon="-93"><name>${word}</name></wpt></gpx>\n`,
@@ -29,9 +29,7 @@ const UTF8_MARK = [0xef, 0xbb, 0xbf];
 const one = (inside: string, attributes = 'lat="45" lon="-93"'): string =>
   gpx11(`<wpt ${attributes}>${inside}</wpt>\n`);
 
-/**
- * Checks that enriching changes the file, removing the additions restores its bytes, and a second run changes nothing.
- */
+/** Checks that enriching changes the file, undoing restores its bytes, and a second run changes nothing. */
 function expectKept(content: Uint8Array | string): void {
   const bytes = typeof content === 'string' ? Buffer.from(content) : content;
   const once = enrichedBytes(bytes);
@@ -57,7 +55,7 @@ describe('encodings', () => {
       expect(read(bytes).waypoints[1].name).toBe('Old høj');
     }
   });
-  test('G03: a UTF-16 byte-order mark wins over a declaration of UTF-8, with a warning', () => {
+  test('G03: a UTF-16 byte-order mark takes precedence over a declaration of UTF-8, with a warning', () => {
     const bytes = withMark([0xff, 0xfe], iconv.encode(MARKS, 'utf-16le'));
     expect(warnings(read(bytes))).toEqual(['gpx/encoding']);
     expectKept(bytes);

@@ -66,8 +66,8 @@ export const CHILDREN_10: Readonly<Record<string, readonly string[]>> = {
 const REPEATED = new Set(['wpt', 'rte', 'trk', 'link']);
 
 /**
- * Returns the violations of the GPX rules that an enriched waypoint could break: order of children, coordinates in
- * range, children of extensions in another namespace.
+ * Returns violations of the GPX rules that an enriched waypoint could break: order of children, coordinates
+ * in range, children of extensions in another namespace.
  */
 export function orderFaults(text: string): string[] {
   const document = new DOMParser({ locator: false, onError: () => undefined }).parseFromString(

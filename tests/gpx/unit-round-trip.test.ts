@@ -51,9 +51,7 @@ const UNIT = {
 const marks = (document: GpxDocument) => document.waypoints.filter(({ partner }) => partner === undefined);
 const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
 
-/**
- * Checks that the chartplotter's file is read as three marks and, enriched again, has each of the nine waypoints once.
- */
+/** Checks that a file from a chartplotter is read as three marks and, enriched again, has nine waypoints. */
 function expectComesBack(fromUnit: string): void {
   const document = read(fromUnit);
   expect(marks(document)).toHaveLength(3);

@@ -117,7 +117,7 @@ describe('every open format', () => {
     );
   });
 
-  test('heights above 0 are refused, and heights below 0 are elevations of the bottom', async () => {
+  test('heights above 0 are refused without --vertical, and heights below 0 are elevations of the bottom', async () => {
     const positive = await readBytes('grid.tif', lakeFile('grid.tif'), { depthUnit: 'm' });
     expect(positive.refusal?.message).toContain('--vertical');
     const negative = await readBytes('points.xyz', lakeFile('points.xyz'), {

@@ -5,7 +5,7 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from '../cli/run-program.ts';
 
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake');
-/** Marks 20 m west of, at and 20 m east of the center of a plane with a gradient of 0.12 that is 12 m deep there. */
+/** Marks at the center of a plane, 12 m deep there with a gradient of 0.12, and 20 m west and east of it. */
 const MARKS = gpxOf([
   { name: 'W', lat: 60.1733148, lon: 25.2513024 },
   { name: 'M', lat: 60.1733211, lon: 25.2516627 },

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { readBytes } from './read-bytes.ts';
 
-/** Returns a sentence with its checksum, the exclusive or of all characters between `$` and `*` (NMEA 0183). */
+/** Returns a sentence with its checksum, the XOR of the characters between `$` and `*` (NMEA 0183). */
 function sentence(body: string): string {
   let sum = 0;
   for (const char of body) sum ^= char.charCodeAt(0);

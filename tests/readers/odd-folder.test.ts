@@ -152,7 +152,7 @@ test('with --config the settings are added to the configuration, and replacing a
   expect(other.stderr).toContain('already sets transducer-draft to 0');
 });
 
-/** Makes an archive of four logs: in feet, with depths below the transducer, on a map grid, and without faults. */
+/** Makes an archive of four logs: in feet, below the transducer, on a map grid, and without faults. */
 function oddArchive(): string {
   const own = makeFolder();
   write(own, 'marks.gpx', gpxOf(MARKS));

@@ -14,7 +14,7 @@ test.each([
     "Depths may be off by 1.5 ft: Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. Their depths were changed to match Friday's. Another water level, a moved transducer, or late positions, as these passes run the other way, would explain this. Nothing here shows which depths are right.",
   ],
   [
-    'an offset that is only doubted',
+    'an offset that is reported but not corrected',
     say['cross-offset'](undefined, file, -0.6096, undefined, false, false),
     'Depths may be off by 1.0 ft: b.csv reads 2.0 ft shallower than the other passes over the same bottom. Another water level or a moved transducer would explain this. Nothing here shows which depths are right.',
   ],
@@ -29,12 +29,12 @@ test.each([
     'Depths may be off along 3 % of your track: one pass differs from the passes beside it by up to 6.0 ft, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.',
   ],
   [
-    'a drift that was taken out',
+    'a drift that was corrected',
     say['drift corrected'](undefined, file, 0.3048),
     'A change of level by 1.0 ft over b.csv is taken out of its depths, as asked. The middle of the log counts as right.',
   ],
   [
-    'positions moved by latencies of their own',
+    'positions moved by a latency for each log',
     say['lag corrected'](undefined, [1.2, 0.5], ['a.csv', 'b.csv']),
     'Positions are moved along the track, as asked: a.csv by 1.20 s, b.csv by 0.50 s of travel.',
   ],
