@@ -11,7 +11,7 @@ export const PROGRAM = resolve(
 
 /** Flags for tests that need no structure and no casts, which a run spends half its time on. */
 export const WITHOUT_CASTS = ['--without', 'structure,lake-place,cast,next-angles'] as const;
-/** Flags for tests that need neither these nor the bottom. */
+/** Flags for tests that need no bottom, no structure and no casts. */
 export const WITHOUT_MODELS = ['--without', `bottom,${WITHOUT_CASTS[1]}`] as const;
 
 export interface ProgramResult {

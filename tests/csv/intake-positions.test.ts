@@ -139,7 +139,7 @@ describe('positions', () => {
   });
 
   test.each(['', '---', 'NaN', 'nan', 'null', 'N/A', '-9999', '9999.9', 'Inf', '-inf'])(
-    'P16 %j as a position is not a fix, never 0',
+    'P16 %j as a position means no fix, and is never read as 0',
     async (text) => {
       expect((await position(text, '24.5')).account?.dropped).toEqual({ 'soundings/no-position': 1 });
       expect((await position('59.5', text)).account?.dropped).toEqual({ 'soundings/no-position': 1 });

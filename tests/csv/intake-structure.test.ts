@@ -121,7 +121,7 @@ describe('encoding and structure', () => {
     expect(result.account?.dropped).toEqual({ 'soundings/erased': 1 });
   });
 
-  test('C11 erased bytes in mid-file drop the affected row, and later rows keep their line numbers', async () => {
+  test('C11 erased bytes in the middle of a file drop the affected row, and later rows keep their line numbers', async () => {
     const lines = [HEADER, ...goodRows(20)];
     const before = Buffer.from(`${lines.slice(0, 11).join('\n')}\n`);
     const after = Buffer.from(`${lines.slice(11).join('\n')}\n`);
@@ -194,7 +194,7 @@ describe('encoding and structure', () => {
     expect(result.account?.read).toBe(20);
   });
 
-  test('C19 a repeated header in mid-file is skipped and counted', async () => {
+  test('C19 a repeated header in the middle of a file is skipped and counted', async () => {
     const result = await readText(goodLogWith(HEADER, HEADER));
     expect(result.account).toEqual({ read: 20, used: 20, dropped: {} });
     expect(result.diagnostics.find((d) => d.code === 'soundings/header-repeated')).toMatchObject({

@@ -176,7 +176,7 @@ describe('form', () => {
     expect(warnings(document)).toEqual(['gpx/repaired']);
     expectKept(document.bytes);
   });
-  test("G33: elements in an order other than the schema's keep it", () => {
+  test('G33: elements that are not in the order of the schema keep their order', () => {
     expectKept(one('<sym>Flag</sym><name>a</name><ele>3</ele><cmt>c</cmt>'));
   });
   test('G36: many attributes are read up to the limit and refused above it, quickly', () => {
@@ -209,7 +209,7 @@ describe('form', () => {
     expect(named(Buffer.from('ffd8ffe000104a464946', 'hex'))).toContain('a JPEG picture');
     expect(named('{"type":"FeatureCollection"}')).toContain('JSON');
   });
-  test('G38: an empty file, only spaces, and only a declaration are refused', () => {
+  test('G38: an empty file and a file with only spaces or only a declaration are refused', () => {
     expect(refusal('')).toBe('gpx/empty');
     expect(refusal(' \n\t\n')).toBe('gpx/empty');
     expect(refusal('<?xml version="1.0"?>\n')).toMatch(/^gpx\/xml/);

@@ -118,7 +118,7 @@ describe('the lake store', () => {
     expect(await open().find(file)).toBeUndefined();
   });
 
-  test('rebuilds a damaged file with a note', async () => {
+  test('does not use a damaged file, and a message says that it is rebuilt', async () => {
     const { file, open, said, stored } = newLake();
     await open().keep(file, log, identityOf(file)!);
     const bytes = readFileSync(stored);

@@ -39,7 +39,7 @@ describe('rows of logs', () => {
     expect(dropped).toEqual({ first: 2, second: 1 });
   });
 
-  test('move from used to dropped', () => {
+  test('that are dropped no longer count as used', () => {
     const account = { read: 12, used: 10, dropped: { spike: 2 } };
     expect(takeRows(account, { spike: 3, frozen: 1 })).toEqual({
       read: 12,
@@ -80,7 +80,7 @@ describe('rows of logs', () => {
     expect(Array.from(joinSoundings([twoPasses, twoPasses]).pass)).toEqual([0, 1, 2, 3]);
   });
 
-  test('that stay keep their order and values, whichever are dropped', () => {
+  test('that remain keep their order and values', () => {
     const marked = Uint8Array.of(1, 0, 0, 1, 1, 0);
     const { count, depth, line } = withoutRows(logOf(6), marked);
     expect(count).toBe(3);

@@ -63,7 +63,7 @@ describe('comment of a boat position', () => {
     ).toContain('cast 355M ');
   });
 
-  test('says that the lure never touches', () => {
+  test('says that the lure never touches bottom', () => {
     expect(
       formatCastComment(cast({ contactDepths: undefined, contact: 0 }), 'ft', {
         reference: 'T',
