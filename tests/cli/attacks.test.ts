@@ -5,18 +5,16 @@ import { describe, expect, test } from 'vitest';
 import { ATTACKS, isUntouched, makeOutside, OBEYED } from '../fuzz/attacks.ts';
 import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
 
-/**
- * CPU time allowed to each process of a command, s; below, the time after which it counts as hanging even on a busy
- * machine, ms.
- */
+/** CPU time allowed to each process of a command, s. */
 const CPU_SECONDS = 2;
+/** Time after which a command counts as hanging even on a busy machine, ms. */
 const PATIENCE = 30_000;
 
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
 
 // `npm run fuzz attacks` does this with every command.
 describe.skipIf(process.platform === 'win32')(
-  "a stranger's lake folder runs nothing, changes nothing outside, and makes nothing hang:",
+  "a stranger's lake folder runs nothing, changes nothing outside, and makes nothing hang",
   () => {
     test.each(Object.entries(ATTACKS))('%s', { timeout: 2 * PATIENCE }, (_, attack) => {
       const home = makeFolder();

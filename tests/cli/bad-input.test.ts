@@ -6,7 +6,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = 'lat,lon,depth_m\n40.0000,-90.0000,5.0\n40.0001,-90.0000,5.1\n40.0002,-90.0000,5.2\n';
 
-/** Error lines on standard error. */
+/** Returns the error lines of standard error. */
 const errorsOf = (stderr: string): string[] => stderr.split('\n').filter((line) => /(^|: )error /.test(line));
 
 function folderWith(files: Readonly<Record<string, string>>): string {
@@ -52,13 +52,13 @@ describe('a bad command line or input gives one clear message and its exit statu
       '--depth-unit',
     ],
     [
-      'a GPX that is not GPX',
+      'a GPX file that is HTML',
       ['enrich', 'marks.gpx'],
       { 'marks.gpx': '<html><body>404</body></html>' },
       1,
       'HTML',
     ],
-    ['an empty GPX', ['enrich', 'marks.gpx'], { 'marks.gpx': '' }, 1, 'empty'],
+    ['an empty GPX file', ['enrich', 'marks.gpx'], { 'marks.gpx': '' }, 1, 'empty'],
     [
       'an existing output',
       ['enrich', 'marks.gpx', '--out', 'old.gpx'],
@@ -111,7 +111,7 @@ describe('a bad command line or input gives one clear message and its exit statu
       'c.yaml:2',
     ],
     [
-      'a configuration that is no mapping',
+      'a configuration that is not a mapping',
       ['enrich', 'marks.gpx', '--config', 'c.yaml'],
       { 'marks.gpx': MARKS, 'c.yaml': '- a\n' },
       2,
@@ -143,7 +143,7 @@ describe('a bad command line or input gives one clear message and its exit statu
     });
   });
 
-  test('with --json nothing else is written among them, not even the summary', () => {
+  test('with --json standard error holds only JSON lines, without the summary', () => {
     const folder = folderWith({ 'marks.gpx': MARKS });
     const { status, stderr } = runProgram(['enrich', 'marks.gpx', '--json'], { cwd: folder });
     expect(status, stderr).toBe(0);
@@ -154,7 +154,7 @@ describe('a bad command line or input gives one clear message and its exit statu
     expect(codes).toContain('bottom/no-data');
   });
 
-  test('without soundings every waypoint gets an honest status, and the output is written', () => {
+  test('without soundings a waypoint gets the status no-data, and the output is written', () => {
     const folder = folderWith({ 'marks.gpx': MARKS });
     const result = runProgram(['enrich', 'marks.gpx', '--table', 'table.csv'], { cwd: folder });
     expect(result.status, result.stderr).toBe(0);

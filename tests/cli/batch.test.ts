@@ -9,7 +9,7 @@ import { gpxOf, makeFolder, PROGRAM, runProgram, write } from './run-program.ts'
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
 
-/** A folder with two good lakes and one whose log has no unit. */
+/** Makes a folder with two good lakes and one whose log has no unit. */
 function threeLakes(): string {
   const home = makeFolder();
   for (const name of ['east', 'north', 'west']) {
@@ -29,7 +29,7 @@ const rowsOf = (stdout: string): string[][] =>
     .map((line) => line.split(','));
 
 describe('batch', () => {
-  test('a lake that fails is listed with its reason; the others are done', () => {
+  test('a lake that fails is listed and its reason reported, and the other lakes are done', () => {
     const home = threeLakes();
     const { status, stdout, stderr } = runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
     expect(status, stderr).toBe(1);
@@ -62,7 +62,7 @@ describe('batch', () => {
     expect(outcome()).toBe('unchanged');
   });
 
-  test('what is done is not repeated until an input changes; what failed is tried again', () => {
+  test('a lake that is done is not repeated until an input or option changes, and one that failed is tried again', () => {
     const home = threeLakes();
     runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
     write(join(home, 'west'), 'marks.gpx', MARKS.replace('A1', 'B1'));
@@ -106,7 +106,7 @@ describe('batch', () => {
     expect(outcomes()).toEqual(['done', 'unchanged']);
   });
 
-  test('a lake with some refused waypoints gets its outputs and fails every time', () => {
+  test('a lake with a plugin that throws gets its outputs and fails every time', () => {
     const home = makeFolder();
     const lake = join(home, 'east');
     mkdirSync(lake);
@@ -158,7 +158,7 @@ describe('batch', () => {
     expect(status, stderr).toBe(0);
   });
 
-  test('a YAML list names folders, or waypoints with logs, and options', () => {
+  test('a YAML list names folders, or waypoints with logs, with options for each', () => {
     const home = threeLakes();
     write(
       home,
@@ -174,7 +174,7 @@ describe('batch', () => {
   test.each([
     ['a path that is not there', 'none', 'input/missing'],
     ['a list with an unknown key', 'lakes.yaml', 'batch/jobs'],
-  ])('%s is one clear message', (_, path, code) => {
+  ])('%s gives one clear message', (_, path, code) => {
     const home = makeFolder();
     write(home, 'lakes.yaml', 'lakes:\n  - pond: east\n');
     const { status, stderr } = runProgram(['batch', path], { cwd: home });

@@ -5,7 +5,7 @@ import { formatPlanGpx } from '../../src/day/plan-gpx.ts';
 import { formatPlanText } from '../../src/day/plan-text.ts';
 import { plan, ringLake } from '../day/lake.ts';
 
-/** What an angler must have read before relying on a depth, a run or a boat position from this program. */
+/** Cautions for an angler who relies on a depth, a run or a boat position from this program. */
 const MUST_SAY = [
   /not for navigation/i,
   /estimates/,
@@ -14,7 +14,7 @@ const MUST_SAY = [
   /cut-off lanyard/,
 ];
 
-/** Prints the help of a command. */
+/** Returns the help of a command. */
 async function helpOf(command: string): Promise<string> {
   const { run } = (await import(`../../src/cli/${command}.ts`)) as {
     run(argv: readonly string[]): Promise<number>;
@@ -40,7 +40,7 @@ describe('cautions', () => {
     },
   );
 
-  test('of the day plan are complete, and its GPX and table carry the first', () => {
+  test('of the day plan are complete, and its GPX and text include the first', () => {
     for (const part of MUST_SAY) expect(PLAN_CAUTIONS.join(' ')).toMatch(part);
     const made = plan(ringLake(5, 3)).plan!;
     expect(formatPlanGpx(made, 'ft', 50)).toContain('<desc>Not for navigation.');

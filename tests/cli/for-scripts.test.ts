@@ -32,7 +32,7 @@ describe('a pipe', () => {
     ['a pipe of the shell', table('<(cat log.csv)')],
     ['a FIFO', `rm -f fifo; mkfifo fifo; cat log.csv > fifo & ${table('fifo')}`],
     ['standard input for waypoints', `cat marks.gpx | ${table('log.csv').replace('marks.gpx', '-')}`],
-  ])('%s gives the table of the file', (name, command) => {
+  ])('%s gives the same table as the file', (name, command) => {
     const found = run(command);
     expect(name.endsWith('waypoints') ? found.replace(/^'-,/gm, 'marks.gpx,') : found).toBe(file);
   });
@@ -103,7 +103,7 @@ describe('machine-readable output', () => {
   });
 });
 
-test('presets of a configuration apply by name, later ones win, and an unknown one is refused', () => {
+test('presets of a configuration apply by name, several at once, and an unknown one is refused', () => {
   const folder = lake();
   write(folder, 'c.yaml', 'presets:\n  metric: { units: m }\n  long: { max-name: 4, plain: on }\n');
   const run = (...args: string[]) =>

@@ -29,13 +29,13 @@ test('defaults are written as a user would type them', () => {
   expect(stdout).toContain('Default 20 min.');
 });
 
-test('check with nothing to check is a bad command line', () => {
+test('check without inputs is a bad command line', () => {
   const { status, stderr } = runProgram(['check']);
   expect(status).toBe(2);
   expect(stderr).toContain('There is nothing to check');
 });
 
-test('plan without the plugin that makes it is a bad command line', () => {
+test('plan without its plugin day-plan is a bad command line', () => {
   const folder = makeFolder();
   write(folder, 'c.yaml', 'ramp: 40,-90\nwithout: day-plan\n');
   const { status, stderr } = runProgram(['plan', 'a.gpx', '--config', 'c.yaml'], { cwd: folder });

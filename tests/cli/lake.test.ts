@@ -22,7 +22,7 @@ function lakeFolder(): string {
 }
 
 describe('downslope lake', () => {
-  test('prints what the lake holds and writes layers and lines that other programs can read', () => {
+  test('prints the forms of the lake, and writes layers and lines that other programs can read', () => {
     const folder = lakeFolder();
     const args = 'lake log.csv --units m --layers layers --lines lines.gpx --isobaths 1m'.split(' ');
     const { status, stdout, stderr } = runProgram(args, { cwd: folder });

@@ -23,7 +23,7 @@ function run(args: readonly string[]) {
 }
 
 describe('limit sets of a configuration', () => {
-  test('apply when asked for by name, and the command line wins over them', () => {
+  test('apply with --limits NAME, and the command line takes precedence', () => {
     expect(run([]).gpx()).toContain('<name>Long bar at the mouth</name>');
     expect(run(['--limits', 'bow']).gpx()).not.toContain('<name>Long bar at the mouth</name>');
     expect(run(['--limits', 'bow', '--max-name', '40']).gpx()).toContain(

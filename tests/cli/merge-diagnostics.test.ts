@@ -12,11 +12,11 @@ const said = (severity: Diagnostic['severity'], file: string, count?: number): D
 const messages = (diagnostics: readonly Diagnostic[]): string[] =>
   mergeBySentence(diagnostics).map(({ message }) => message);
 
-test('a note about a log that is repeated for its parts is reported once and counts no rows', () => {
+test('a note repeated for the parts of a log is reported once, without a number of rows', () => {
   expect(messages([said('note', 'a.csv'), said('note', 'a.csv')])).toEqual(['As it is.']);
 });
 
-test('rows are counted from a total, or from one warning a row', () => {
+test('rows are counted from the totals of messages, or as one for each warning', () => {
   expect(messages([said('note', 'a.csv', 3), said('note', 'a.csv', 4)])).toEqual(['As it is. (7 rows)']);
   expect(messages([said('warning', 'a.csv'), said('warning', 'a.csv')])).toEqual(['As it is. (2 rows)']);
 });

@@ -9,7 +9,7 @@ test('with everything in one folder, outputs of the first evening are not inputs
   const folder = makeFolder();
   write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40.0003, lon: -90, comment: 'fish 14-19 ft' }]));
   write(folder, 'log.csv', LOG);
-  // A log without usable rows is kept in the store too, and read back from it.
+  // A log without usable rows is stored too, and read back from the store.
   write(folder, 'nothing.csv', 'time,lat,lon,depth_m\n');
   const run = (args: readonly string[]) => {
     const { status, stderr } = runProgram([...args, '--date', '2025-10-12'], { cwd: folder });

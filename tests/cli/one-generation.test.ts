@@ -10,7 +10,7 @@ const MARKS = [
 ];
 const sha256 = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex');
 
-test('outputs of a run are recorded; a stopped run can be recognized, and figures of an earlier run are removed', () => {
+test('the record of outputs shows that a run was stopped, and which figures of an earlier run to remove', () => {
   const folder = makeFolder();
   const path = (name: string): string => join(folder, name);
   const marks = write(folder, 'marks.gpx', gpxOf(MARKS));
@@ -34,7 +34,7 @@ test('outputs of a run are recorded; a stopped run can be recognized, and figure
   const figures = readdirSync(path('figures'));
   expect(figures.length).toBeGreaterThan(0);
 
-  // The state after a kill between two renames: the enriched file is new, the table is old.
+  // The state after a kill between two renames: the enriched file is new, and the table is old.
   const table = manifest.outputs.find((output: { path: string }) => output.path.endsWith('t.csv'));
   writeFileSync(
     file,
@@ -53,7 +53,7 @@ test('outputs of a run are recorded; a stopped run can be recognized, and figure
     /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*Old are .*t\.csv\. Run again with --force\./,
   );
 
-  // A figure of an earlier run is removed unless the user has changed it; the user's own files stay.
+  // A figure recorded by an earlier run is removed, and the user's own files stay.
   const earlier = path('figures/earlier.svg');
   const own = path('figures/own.svg');
   for (const name of [earlier, own]) writeFileSync(name, '<svg/>');

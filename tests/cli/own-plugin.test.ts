@@ -5,13 +5,13 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from './run-program.ts';
 
 const PLUGINS = resolve(import.meta.dirname, '../../fixtures/plugins');
-/** The complete plugin shown in the documentation. */
+/** Source of the plugin shown in DEVELOPERS.md. */
 const SHOWN = /```ts\n(import .*?)```/s.exec(
   readFileSync(resolve(import.meta.dirname, '../../DEVELOPERS.md'), 'utf8'),
 )![1];
 const MARKS = gpxOf(['A1', 'A2', 'A3'].map((name, i) => ({ name, lat: 40 + i * 0.0001, lon: -90 })));
 
-/** Passes 20 m apart over a plane that deepens eastward. */
+/** Returns a log of passes 20 m apart over a plane that deepens eastward. */
 function planeLog(): string {
   const rows = ['lat,lon,depth_m'];
   for (let pass = -6; pass <= 6; pass++) {
@@ -51,7 +51,7 @@ async function runWith(plugin?: string, more: readonly string[] = []) {
 }
 
 let depthsWithoutIt: Promise<string[]> | undefined;
-/** Depths of the marks in feet from a run without user plugins, made once. */
+/** Returns the depths of the marks, ft, from a run without user plugins that is made once. */
 const plainDepths = (): Promise<string[]> => {
   depthsWithoutIt ??= runWith().then(({ column }) => column('depth_ft'));
   return depthsWithoutIt;
@@ -69,7 +69,7 @@ describe('a user plugin', () => {
   });
 
   test.each(['ts', 'js', 'mjs'])(
-    'copied from the documentation to any folder, as .%s, it runs',
+    'runs when copied from DEVELOPERS.md to any folder as .%s',
     async (extension) => {
       const path = write(makeFolder(), `wave-shelter.${extension}`, SHOWN);
       const { status, stderr, column } = await runWith(path, ['--wave-shelter.from', '90']);
@@ -78,7 +78,7 @@ describe('a user plugin', () => {
     },
   );
 
-  test('an ES module loads in a folder whose package says that it is CommonJS, as npm init writes it', () => {
+  test('that is an ES module loads in a folder whose package.json says CommonJS, as npm init writes it', () => {
     const folder = makeFolder();
     write(folder, 'package.json', '{ "type": "commonjs" }');
     write(
@@ -103,7 +103,7 @@ describe('a user plugin', () => {
     expect(stderr).toContain('not-there');
   });
 
-  test('of the stage plan is refused, because nothing would write what it returns', () => {
+  test('of the plan stage is refused, because nothing would write its results', () => {
     const folder = makeFolder();
     write(
       folder,
@@ -126,7 +126,7 @@ describe('a user plugin', () => {
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
 
-  test('that never returns is stopped on that waypoint, and the others continue', async () => {
+  test('that never returns is stopped at that waypoint, and other waypoints continue', async () => {
     const { status, column } = await runWith('never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(column('never_returns_answer')).toEqual(['42', '', '42']);
@@ -134,20 +134,20 @@ describe('a user plugin', () => {
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
 
-  test('that ends the process is named on that waypoint, and the others continue', async () => {
+  test('that ends the process is named at that waypoint, and other waypoints continue', async () => {
     const { status, column } = await runWith('exits.js');
     expect(status).toBe(1);
     expect(column('exits_answer')).toEqual(['42', '', '42']);
     expect(column('notes')[1]).toContain('plugin/exited');
   });
 
-  test('cannot harm later plugins by what it leaves behind', async () => {
+  test('cannot harm later plugins by a timer that it leaves behind', async () => {
     const { status, stderr, column } = await runWith('exits-later.js');
     expect(status, stderr).toBe(0);
     expect(column('exits_later_answer')).toEqual(['42', '42', '42']);
   });
 
-  test('that writes into the soundings is named, and the results of others are as without it', async () => {
+  test('that writes into the soundings is named, and does not change the results of other plugins', async () => {
     const { status, column } = await runWith('changes-input.js');
     expect(status).toBe(1);
     expect(column('notes').some((notes) => notes.includes('plugin/changed-input'))).toBe(true);
@@ -181,7 +181,7 @@ describe('a user plugin', () => {
     ['log', '{ return { columns: { lat: [...log.lat] } }; }', 'returns a Float64Array'],
     ['log', '{ return { dropped: [{ reason: "x/y", rows: [-1] }] }; }', 'returned dropped row -1'],
     ['log', '{ return { reduced: { count: 1 } }; }', 'without column "lat"'],
-  ])('one of the stage %s that does %s is named, and nothing is written', async (stage, body, said) => {
+  ])('of the %s stage with the body %s is named, and nothing is written', async (stage, body, said) => {
     const text = `export const p = { name: 'odd', summary: 'Odd.', stage: '${stage}', options: {}, run({ ${stage} }) ${body} };\n`;
     const { status, stderr, folder } = await runWith(write(makeFolder(), 'odd.js', text));
     expect(status).toBe(1);
@@ -191,7 +191,7 @@ describe('a user plugin', () => {
     expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
   });
 
-  test('of the log or survey stage makes the changes it reports', async () => {
+  test('of the log or survey stage changes the soundings as it returns', async () => {
     const text = [
       "export const a = { name: 'one-down', summary: 'A.', stage: 'survey', options: {},",
       '  run: ({ survey }) => ({ columns: { depth: survey.depth.map((depth) => depth + 0.3048) } }) };',

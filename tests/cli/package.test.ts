@@ -14,7 +14,7 @@ const { dependencies } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'ut
   dependencies: Record<string, string>;
 };
 
-/** Packages that the built program imports by name. */
+/** Returns the names of packages that the built program imports. */
 function importedPackages(): string[] {
   const files = readdirSync(PROGRAM, { recursive: true, encoding: 'utf8' }).filter((name) =>
     name.endsWith('.js'),
@@ -59,7 +59,7 @@ beforeAll(() => {
   tarballs = packAll(folder);
 }, 60_000);
 
-test('installed from its tarball in an empty folder it runs, with plugins by name, for programs and for a compiler', {
+test('installed from its tarball in an empty folder, the package runs, finds plugins by name, can be imported, and type-checks', {
   timeout: 180_000,
 }, () => {
   const installed = WAYS['npm install'](tarballs, folder, process.env);
@@ -76,7 +76,7 @@ test('installed from its tarball in an empty folder it runs, with plugins by nam
 });
 
 test.each(['npm install -g', 'npx'])(
-  'started by %s it runs and finds plugins by name',
+  'installed by %s, the package runs and finds plugins by name',
   { timeout: 120_000 },
   (way) => {
     const installed = WAYS[way](tarballs, folder, process.env);

@@ -24,7 +24,7 @@ describe('option values', () => {
     expect(parseOptionValue(length, '--cast', '50yd', 'm')).toBeCloseTo(45.72, 12);
   });
 
-  test('a distance without a suffix is in yards, or in meters with meters as units', () => {
+  test('a cast without a suffix is in yards, or in meters if the run is in meters', () => {
     const { cast } = CAST_OPTIONS;
     expect(parseOptionValue(cast, '--cast', '40', 'ft')).toBeCloseTo(40 * 0.9144, 12);
     expect(parseOptionValue(cast, '--cast', '40', 'm')).toBe(40);
@@ -75,7 +75,7 @@ describe('option values', () => {
     },
   );
 
-  test('a range takes one unit for both ends, on either side, or the units of the run', () => {
+  test('a range takes its unit from its second end or from both, or else from the run', () => {
     const range: OptionDefinition = { kind: 'range', help: 'A band.' };
     const parse = (text: string) =>
       parseOptionValue(range, '--fish-depth', text, 'ft') as { top: number; bottom: number };

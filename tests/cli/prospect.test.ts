@@ -43,7 +43,7 @@ function lakeFolder(marks: number): string {
 }
 
 describe('downslope prospect', () => {
-  test('proposes the unmarked humps with casts, and recognizes its proposals in the next input', () => {
+  test('proposes the unmarked humps with casts, and recognizes its proposals in later inputs', () => {
     const folder = lakeFolder(9);
     const args = 'prospect marks.gpx --soundings log.csv --places 3 --gpx new.gpx --table new.csv'.split(' ');
     const first = runProgram(args, { cwd: folder });
@@ -55,8 +55,7 @@ describe('downslope prospect', () => {
     expect(gpx).toContain('Proposed place, not fished');
     expect(gpx).toContain('<type>boat position</type>');
     expect(readFileSync(join(folder, 'new.csv'), 'utf8')).toContain('Proposed place, not fished');
-    // The chartplotter exports all marks in one file: the earlier proposals do not count as marks with fish, and other
-    // places are proposed.
+    // The earlier proposals are inputs now. They do not count as marks with fish, and are not proposed again.
     const again = runProgram([...args.slice(0, 2), 'new.gpx', ...args.slice(2, 6)], { cwd: folder });
     expect(again.status, again.stderr).toBe(0);
     expect(again.stdout.split('\n')[0]).toBe(first.stdout.split('\n')[0]);
@@ -65,7 +64,7 @@ describe('downslope prospect', () => {
     expect(again.stdout).toMatch(/^N4 /m);
   });
 
-  test('too few separate places give a sentence, exit status 0 and no file', () => {
+  test('with too few separate places it says so, ends with status 0 and writes no file', () => {
     const folder = lakeFolder(4);
     const { status, stderr } = runProgram(
       ['prospect', 'marks.gpx', '--soundings', 'log.csv', '--gpx', 'new.gpx'],

@@ -3,14 +3,15 @@ import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 
-/** The built program, from the tests as source and as compiled. */
+/** Path of the built program, for tests run as source or compiled. */
 export const PROGRAM = resolve(
   import.meta.dirname.replace(/[\\/]dist(?=[\\/]tests)/, ''),
   '../../dist/program/cli.js',
 );
 
-/** Flags for tests that need no structure and no casts, or no bottom either: a run takes a half or a third of the time. */
+/** Flags for tests that need no structure and no casts, which a run spends half its time on. */
 export const WITHOUT_CASTS = ['--without', 'structure,lake-place,cast,next-angles'] as const;
+/** Flags for tests that need no bottom, no structure and no casts. */
 export const WITHOUT_MODELS = ['--without', `bottom,${WITHOUT_CASTS[1]}`] as const;
 
 export interface ProgramResult {
@@ -35,7 +36,7 @@ export function runProgram(
   return { status, stdout, stderr };
 }
 
-/** A new empty folder. */
+/** Makes an empty folder. */
 export const makeFolder = (): string => mkdtempSync(join(tmpdir(), 'downslope-test-'));
 
 export function write(folder: string, name: string, text: string): string {
@@ -44,7 +45,7 @@ export function write(folder: string, name: string, text: string): string {
   return path;
 }
 
-/** A small GPX file with waypoints at the given places. */
+/** Returns a GPX file with waypoints at the given positions. */
 export function gpxOf(
   places: readonly { name: string; lat: number; lon: number; comment?: string }[],
 ): string {

@@ -25,7 +25,7 @@ function lakeWith(config: readonly string[]): string {
 }
 
 describe('one configuration serves several commands', () => {
-  test('check ignores keys of enrich, view, plan and plugins that it does not run', () => {
+  test('check ignores keys of enrich, view and plan, and of plugins that it does not run', () => {
     const cwd = lakeWith(CONFIG);
     const result = runProgram(['check', 'marks.gpx', '--soundings', 'log.csv', '--config', 'c.yaml'], {
       cwd,

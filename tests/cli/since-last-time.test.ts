@@ -16,7 +16,7 @@ const enrich = (input: string, logs: string, out: string) =>
   runProgram(['enrich', input, '--soundings', logs, '--out', out, ...SETTINGS], { cwd });
 const bytes = (name: string): string => readFileSync(join(cwd, name), 'utf8');
 
-/** Bearing of each deep-side cast in an enriched file, by mark. */
+/** Returns the true bearings of the deep-side casts in an enriched file, deg, in the order of the file. */
 const bearings = (name: string): number[] =>
   [...bytes(name).matchAll(/downslope_cast_true[^>]*>(\d+)</g)].map(([, text]) => Number(text));
 
@@ -40,7 +40,7 @@ describe('the output of an earlier run as input', () => {
     expect(again.stderr).not.toContain('Since last time');
   });
 
-  test('keeps its casts on more logs, so that another run changes nothing', () => {
+  test('gives, with more logs, an output that another run does not change', () => {
     enrich('first.gpx', 'both', 'second.gpx');
     enrich('second.gpx', 'both', 'third.gpx');
     expect(bytes('third.gpx')).toBe(bytes('second.gpx'));

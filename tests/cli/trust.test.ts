@@ -6,7 +6,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
 
-/** A lake folder as an attacker might prepare it, a folder outside it, and empty settings. */
+/** Makes a lake folder, a folder outside it, and a function that runs the program with empty settings. */
 function strangersLake() {
   const home = makeFolder();
   const lake = join(home, 'lake');
@@ -26,7 +26,7 @@ export const own = { name: 'own', summary: 'x', stage: 'waypoint', options: {}, 
 `;
 
 describe("a stranger's lake folder", () => {
-  test('does not run its plugin until it is trusted, nor after the plugin has changed', () => {
+  test('does not run its plugin until it is trusted, nor after a script was added', () => {
     const { lake, outside, run } = strangersLake();
     const proof = join(outside, 'proof');
     write(lake, 'own.mjs', pluginThatWrites(proof));
@@ -65,7 +65,7 @@ describe("a stranger's lake folder", () => {
     },
   );
 
-  test('has links in its outputs, or in place of their folder, which are not followed', () => {
+  test('cannot redirect its outputs by a link in place of an output or of their folder', () => {
     const { lake, outside, run } = strangersLake();
     const precious = write(outside, 'precious', 'precious');
     mkdirSync(join(lake, 'plan'));
@@ -96,7 +96,7 @@ describe("a stranger's lake folder", () => {
     expect(stderr).not.toContain('\u001b[2J');
   });
 
-  test('that cannot be read does not stop the others', () => {
+  test('with an unreadable configuration does not stop other lakes', () => {
     const { home, lake, run } = strangersLake();
     write(lake, 'downslope.yaml', 'plugins: [\n');
     mkdirSync(join(home, 'good'));
@@ -111,7 +111,7 @@ describe("a stranger's lake folder", () => {
 describe('the file of --config, which may be from somebody else', () => {
   const LINES = ['enrich', 'lake/marks.gpx', '--config', 'lake/c.yaml', '--no-store', '--force'];
 
-  test('runs its plugin once the file or its folder is trusted, or when the command line names the plugin', () => {
+  test('runs its plugin only if the file or its folder is trusted, or the command line names the plugin', () => {
     const { lake, outside, run } = strangersLake();
     const proof = join(outside, 'proof');
     write(lake, 'own.mjs', pluginThatWrites(proof));
@@ -137,7 +137,7 @@ describe('the file of --config, which may be from somebody else', () => {
     ['table: ../outside/precious\n', 'uses ../outside/precious (table)'],
     ['preset: p\npresets:\n  p:\n    geojson: ../outside/precious\n', 'uses ../outside/precious (geojson)'],
     ['host: 0.0.0.0\n', 'listens at 0.0.0.0 (host)'],
-  ])('writes nowhere else and listens to nobody: %j', (text, asked) => {
+  ])('does not write outside its folder or open a port to the network: %j', (text, asked) => {
     const { lake, outside, run } = strangersLake();
     const precious = write(outside, 'precious', 'precious');
     write(lake, 'c.yaml', text);
@@ -159,7 +159,7 @@ describe('a link in the folder of the inputs', () => {
   test.each([
     ['as an output', 'lake/table.csv'],
     ['as the folder of an output', 'lake/out/table.csv'],
-  ])('%s is not followed out of it; the path that it leads to may be given', (_, table) => {
+  ])('%s is not followed out of the folder, but the path that it leads to may be given', (_, table) => {
     const { lake, outside, run } = strangersLake();
     const precious = write(outside, 'table.csv', 'precious');
     symlinkSync(precious, join(lake, 'table.csv'));
@@ -171,7 +171,7 @@ describe('a link in the folder of the inputs', () => {
     expect(run('enrich', 'lake/marks.gpx', '--table', 'outside/table.csv', '--force').status).toBe(0);
   });
 
-  test("one that stays inside is followed, and so is the user's own link elsewhere", () => {
+  test("is followed if it stays inside, as is the user's own link elsewhere", () => {
     const { home, lake, outside, run } = strangersLake();
     mkdirSync(join(lake, 'deep'));
     symlinkSync('deep', join(lake, 'in'));

@@ -23,7 +23,7 @@ describe('downslope undo', () => {
     expect(runProgram(['undo', 'marks.enriched.gpx'], { cwd: folder }).status).toBe(1);
   });
 
-  test('reports a missing file argument', () => {
+  test('refuses a command without a file', () => {
     expect(runProgram(['undo'], { cwd: makeFolder() }).status).toBe(2);
   });
 });

@@ -8,7 +8,7 @@ const LOG = `time,lat,lon,depth_m\n${Array.from({ length: 2000 }, (_, i) => {
   return `${1_760_000_000 + i},${(40 + row * 3e-5).toFixed(6)},${(-90 + step * 3e-5).toFixed(6)},${(3 + row / 5).toFixed(2)}`;
 }).join('\n')}\n`;
 
-test('a unit is learned from its export, and the next run writes for it', () => {
+test('the limits of a chartplotter are learned from its export, and a run with --unit keeps to them', () => {
   const folder = makeFolder();
   const env = { XDG_CONFIG_HOME: join(folder, 'settings') };
   const run = (...args: string[]) => runProgram(args, { cwd: folder, env, timeout: 60_000 });

@@ -50,7 +50,7 @@ describe('messages of a run', () => {
       cwd: folder,
     }).stderr;
 
-  test('the same sentence about several logs is one line, a warning at its first place', () => {
+  test('the same sentence about several logs is one line, and a warning names its first place', () => {
     const said = run().split('\n');
     const of = (code: string) => said.filter((line) => line.includes(code));
     expect(of('depth-unit')).toEqual([
@@ -60,7 +60,7 @@ describe('messages of a run', () => {
     expect(of('lost-bottom')[0]).toMatch(/^a\.csv:22: warning .* \(2 rows in 2 logs\)$/);
   });
 
-  test('text is in feet and miles, JSON in meters', () => {
+  test('text is in feet and miles, and JSON in meters and kilometers', () => {
     expect(run()).toMatch(/ \d+ mi from the nearest waypoint/);
     expect(run('--json')).toMatch(/ \d+ km from the nearest waypoint/);
     expect(run('--json')).not.toContain('\u00a0');

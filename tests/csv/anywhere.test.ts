@@ -13,7 +13,7 @@ const LOG = `LATITUDE,LONGITUDE,DEPTH_FT,TIME\n${goodRows(5)
   .map((row, i) => `${row},${TIMES[i]}`)
   .join('\n')}\n`;
 
-/** Reads the log in a separate process, and prints rows, messages, time zone and language. */
+/** Reads the log, and prints rows, messages, and values that depend on time zone and language. */
 const SCRIPT = `
 import { createJiti } from 'jiti';
 const { readText } = await createJiti(import.meta.url).import(process.argv[1]);
@@ -38,7 +38,7 @@ function readIn(zone: string, language: string) {
 describe('a log reads the same anywhere', () => {
   const home = readIn('UTC', 'C');
 
-  test('at home', () => {
+  test('in UTC with the language C, with the expected times and depth', () => {
     const { rows } = home.read;
     const times = [1710037800, 1704104100.25, 1731461400, 1704104100, 1719878399.999];
     expect(rows.map(({ time }) => time)).toEqual(times.map((time) => expect.closeTo(time, 6)));

@@ -17,7 +17,7 @@ async function refusal(text: string | Uint8Array, expectation = LURES) {
 }
 
 describe('small CSV files', () => {
-  test('rows have lower-case column names and their physical line number', async () => {
+  test('rows have lowercase column names and their physical line number', async () => {
     const file = await read('Name, Label_ft\n\n"deep, ""blue""",16\n"two\nlines",20\n# 7,9\n', LURES);
     expect(file).toEqual({
       file: 'lures.csv',
@@ -37,14 +37,14 @@ describe('small CSV files', () => {
     ['comments before the header', '# my box\n\nname,label_ft\na,16'],
     ['sep=', 'sep=;\nname;label_ft\na;16\n'],
     ['CR line ends', 'name,label_ft\ra,16\r'],
-    ['empty fields behind', 'name,label_ft\na,16,,\n,,\n'],
-  ])('%s are understood', async (_, text) => {
+    ['empty fields at the end', 'name,label_ft\na,16,,\n,,\n'],
+  ])('a file with %s is read', async (_, text) => {
     expect((await read(text, LURES)).rows.map(({ values }) => values)).toEqual([
       { name: 'a', label_ft: '16' },
     ]);
   });
 
-  test('UTF-16 and windows-1252 are understood', async () => {
+  test('UTF-16 and windows-1252 are read', async () => {
     const wide = await read(Buffer.from('\uFEFFname,label_ft\nblå,16\n', 'utf16le'));
     expect(wide.rows[0].values.name).toBe('blå');
     const old = await read(Buffer.from('name,label_ft\nblå,16\n', 'latin1'));
@@ -61,11 +61,11 @@ describe('small CSV files', () => {
     ['csv/control', 'name,label_ft\na\u0007,16\n'],
     ['csv/foreign', '<html></html>'],
     ['csv/foreign', 'PK\u0003\u0004'],
-  ])('%s is refused: %j', async (code, text) => {
+  ])('a file is refused with %s: %j', async (code, text) => {
     expect((await refusal(text)).code).toBe(code);
   });
 
-  test('a row with a different number of fields is refused with its line', async () => {
+  test('a row whose number of fields differs from the header is refused with its line', async () => {
     expect(await refusal('name,label_ft\na,16\nb,17,x\n')).toMatchObject({
       code: 'csv/fields',
       place: { file: 'lures.csv', line: 3 },

@@ -44,7 +44,7 @@ describe('depths', () => {
     expect((await readText(log, { maxDepth: 600 })).account?.used).toBe(21);
   });
 
-  test('D10 D16 quantized depths and mixed decimals are read as they are', async () => {
+  test('D10 D16 quantized depths and depths with different numbers of decimals are read as they are', async () => {
     const { rows } = await readText(
       'lat,lon,depth_ft\n59.50001,24.5,3.1\n59.50002,24.5,3.2\n59.50003,24.5,3\n59.50004,24.5,3.125\n',
     );
@@ -57,13 +57,13 @@ describe('depths', () => {
     expect((await readText(goodLogWith('59.5,24.5,1.25e1'))).rows[10].depth).toBe(12.5);
   });
 
-  test('D15 decimal commas in the depth column alone, between semicolons, count as damaged rows and are not guessed', async () => {
+  test('D15 a depth with a decimal comma among decimal points drops its row', async () => {
     const text = goodLogWith('59.5,24.5,3#2').replaceAll(',', ';').replace('#', ',');
     expect((await readText(text)).account?.dropped).toEqual({ 'soundings/decimal-mark': 1 });
   });
 });
 
-/** The times read from a log with these time texts. */
+/** Reads a log with these time texts, and returns the result with its times. */
 async function times(
   texts: readonly string[],
   changes: Partial<ReaderOptions> = {},
@@ -77,7 +77,7 @@ async function times(
 const AT = 1704104100; // 2024-01-01T10:15:00Z
 
 describe('times', () => {
-  test('T01 a log without times keeps file order and reports that checks of time are off', async () => {
+  test('T01 a log without times gives rows without times, and a message says so', async () => {
     const result = await readText(goodLogWith());
     expect(result.rows.every((row) => Number.isNaN(row.time))).toBe(true);
     expect(result.codes).toContain('no-times');
@@ -97,7 +97,7 @@ describe('times', () => {
     expect((await times([text])).times[0]).toBeCloseTo(AT + more, 6);
   });
 
-  test('T03 a time without a zone is UTC, with a warning; --tz overrides it', async () => {
+  test('T03 a time without a zone is read as UTC, with a warning; --tz overrides it', async () => {
     const text = '2024-01-01T10:15:00';
     const result = await times([text]);
     expect(result.times).toEqual([AT]);
@@ -132,13 +132,13 @@ describe('times', () => {
     expect(result.codes).toContain('time-forms');
   });
 
-  test("T05 a spreadsheet's day numbers are refused unless the option allows them", async () => {
+  test("T05 a spreadsheet's day numbers are refused without --spreadsheet-days", async () => {
     const text = '45292.427083333336';
     expect((await times([text])).refusal?.code).toBe('soundings/day-number');
     expect((await times([text], { spreadsheetDays: true })).times[0]).toBeCloseTo(AT, 3);
   });
 
-  test('T06 an ambiguous date order is refused, unless a row proves it or --date-order gives it', async () => {
+  test('T06 an ambiguous date order is refused, unless a row settles it or --date-order gives it', async () => {
     const texts = ['01/02/2024 10:15:00', '01/02/2024 10:15:01'];
     const { refusal } = await times(texts);
     expect(refusal).toMatchObject({ code: 'soundings/date-order', place: { line: 2 } });
@@ -157,7 +157,7 @@ describe('times', () => {
     ['2024-01-01 10:15:00 am', 0],
     ['2024-01-01 12:05 AM', -(10 * 60 + 10) * 60],
     ['2024-01-01 12:15 p.m.', 2 * 3600],
-  ])('T07 a 12-hour clock (%s) is read', async (text, more) => {
+  ])('T07 a time of a 12-hour clock (%s) is read', async (text, more) => {
     expect((await times([text])).times).toEqual([AT + more]);
   });
 
@@ -180,11 +180,11 @@ describe('times', () => {
     expect(result.codes).toContain('time-relative');
   });
 
-  test('T09 a clock without dates continues past midnight', async () => {
+  test('T09 times of day without dates continue past midnight', async () => {
     expect((await times(['23:59:59', '00:00:01', '00:00:02'])).times).toEqual([86399, 86401, 86402]);
   });
 
-  test('T10 a time that goes backward is kept, with a warning at its line', async () => {
+  test('T10 a time that goes backward is kept, and a warning names its line', async () => {
     const result = await times(['2024-01-01T10:15:05Z', '2024-01-01T10:15:00Z', '2024-01-01T10:15:01Z']);
     expect(result.times).toEqual([AT + 5, AT, AT + 1]);
     expect(result.diagnostics.find((d) => d.code === 'soundings/time-back')?.place?.line).toBe(3);
@@ -217,7 +217,7 @@ describe('times', () => {
   });
 
   test.each(['1970-01-01T00:00:07Z', '1980-01-06T00:00:12Z', '2000-01-01T00:01:00Z'])(
-    'T12 a clock reset (%s) loses its time but keeps its row',
+    'T12 a row written after a clock reset (%s) is kept without its time',
     async (text) => {
       const result = await times(['2024-01-01T10:15:00Z', text, '2024-01-01T10:15:02Z']);
       expect(result.times).toEqual([AT, Number.NaN, AT + 2]);
@@ -225,7 +225,7 @@ describe('times', () => {
     },
   );
 
-  test('T12 times exactly 1024 weeks early are dropped, with a hint at the cause', async () => {
+  test('T12 a time exactly 1024 weeks early is dropped, and the message mentions 1024 weeks', async () => {
     const early = new Date((AT + 1 - 619_315_200) * 1000).toISOString();
     for (const order of [
       ['2024-01-01T10:15:00Z', early, '2024-01-01T10:15:02Z'],
@@ -239,7 +239,7 @@ describe('times', () => {
     }
   });
 
-  test('T13 years before 1990 or after tomorrow lose their time but keep their row', async () => {
+  test('T13 rows with times before 1990 or more than a day ahead are kept without their times', async () => {
     const now = AT;
     const result = await times(['1989-12-31T23:59:59Z', '2024-01-02T10:14:59Z', '2024-01-02T10:15:01Z'], {
       now,
@@ -256,7 +256,7 @@ describe('times', () => {
     'yesterday',
     '12',
     '',
-  ])('T14 %j is not a time: the row is kept without one', async (text) => {
+  ])('T14 %j is not a time, and its row is kept without one', async (text) => {
     const result = await times(['2024-01-01T10:15:00Z', text]);
     expect(result.times).toEqual([AT, Number.NaN]);
     expect(result.codes).toContain('time-invalid');
@@ -295,7 +295,7 @@ describe('numbers', () => {
   });
 
   test.each(['0x10', '1_000', '"1,0,0"', '--5', '1-2', '12ft', '1e', '.', '+', '1.2.3', '1 2'])(
-    'N02 %s is not a number: its row is dropped',
+    'N02 %s is not a number, and its row is dropped',
     async (text) => {
       const result = await readText(goodLogWith(`59.5,24.5,${text}`));
       expect(result.account?.read).toBe(21);
@@ -313,7 +313,7 @@ describe('numbers', () => {
   );
 
   test.each(['1'.repeat(400), `0.${'0'.repeat(400)}1`, `${'9'.repeat(400)}e5`])(
-    'N04 a number of 400 digits drops its row',
+    'N04 a row with a number of 400 digits is dropped',
     async (text) => {
       const result = await readText(goodLogWith(`59.5,24.5,${text}`));
       expect(result.account).toMatchObject({ read: 21, used: 20 });

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { goodRows, readText } from './read-text.ts';
 
-/** A log of good rows under a header, optionally with more fields on each row. */
+/** Returns a log of good rows under a header, with `tail` at the end of each row. */
 const under = (header: string, tail = '', count = 20): string =>
   `${header}\n${goodRows(count)
     .map((row) => row + tail)
@@ -15,7 +15,7 @@ describe('headers and units', () => {
     'lat_deg,long_deg,depth_m',
     'Position.Lat,Position.Lon,Water Depth [m]',
     'latitude_wgs84,longitude_wgs84,sounding_m',
-  ])('H01 the names of %s are recognized', async (header) => {
+  ])('H01 the columns of %s are recognized', async (header) => {
     const { rows } = await readText(under(header));
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });
     expect(rows).toHaveLength(20);
@@ -38,7 +38,7 @@ describe('headers and units', () => {
   });
 
   test.each(['\uFEFF LAT :,"Lon",DEPTH_M', 'L.A.T,L O N,depth  m', '"LAT","LON","Depth, m"'])(
-    'H02 case, spaces, quotes and punctuation of %j do not matter',
+    'H02 case, spaces, quotes and punctuation of a header do not matter: %j',
     async (header) => {
       const { rows, refusal } = await readText(under(header));
       expect(refusal?.message).toBeUndefined();
@@ -55,12 +55,12 @@ describe('headers and units', () => {
     expect(rows).toHaveLength(20);
   });
 
-  test('H01 a header of elevations does not lack a depth', async () => {
+  test('H01 a column of elevations counts as depths when missing columns are listed', async () => {
     const { refusal } = await readText(under('lat,breite,elevation_m'));
     expect(refusal?.message).toMatch(/^No column is named like lon: /);
   });
 
-  test('H03 names in another language are refused with the columns seen, and mapped by --map', async () => {
+  test('H03 column names in another language are refused with a list of the columns, and --map maps them', async () => {
     const text = under('Breite,Länge,Tiefe_m');
     const { refusal } = await readText(text);
     expect(refusal).toMatchObject({
@@ -79,7 +79,7 @@ describe('headers and units', () => {
     expect((await readText(text, { map: ['latitude=Breite'] })).refusal?.code).toBe('soundings/map');
   });
 
-  test('H04 northing and easting are meters on an unknown grid, and refused', async () => {
+  test('H04 northing and easting are refused, because their map grid is unknown', async () => {
     const { refusal } = await readText('northing,easting,depth_m\n6593000.1,359876.1,3.2\n');
     expect(refusal?.code).toBe('soundings/projected');
     expect(refusal?.message).toContain('"northing", "easting"');
@@ -116,14 +116,17 @@ describe('headers and units', () => {
     ['depth,depth_below_surface', ',9.5', 9.5, 'surface'],
     ['depth,transducer_depth', ',9.5', 3.25, undefined],
     ['depth,depth_offset', ',9.5', 3.25, undefined],
-  ])('H07 of the columns %s with rows %s the certain one is used', async (names, tail, depth, from) => {
-    const result = await readText(under(`lat,lon,${names}`, tail), { depthUnit: 'm' });
-    expect(result.refusal?.message).toBeUndefined();
-    expect(result.rows[0].depth).toBe(depth);
-    expect(result.parts[0].depthFrom).toBe(from);
-  });
+  ])(
+    'H07 of the columns %s with %s at the end of each row, the depth from the best level is used',
+    async (names, tail, depth, from) => {
+      const result = await readText(under(`lat,lon,${names}`, tail), { depthUnit: 'm' });
+      expect(result.refusal?.message).toBeUndefined();
+      expect(result.rows[0].depth).toBe(depth);
+      expect(result.parts[0].depthFrom).toBe(from);
+    },
+  );
 
-  test('H07 a depth of unknown level next to one from the transducer is refused with both names', async () => {
+  test('H07 a depth column that states no level is refused next to one from the transducer, with both names', async () => {
     const { refusal } = await readText(under('lat,lon,depth,depth_below_transducer', ',9.5'), {
       depthUnit: 'm',
     });
@@ -144,7 +147,7 @@ describe('headers and units', () => {
     expect(result.codes).toContain('depth-unit');
   });
 
-  test('H06 a translated name with a unit keeps it when mapped', async () => {
+  test('H06 the unit in a translated name is used when the column is mapped', async () => {
     const { rows } = await readText(under('lat,lon,tiefe_cm'), { map: ['depth=tiefe_cm'] });
     expect(rows[0].depth).toBeCloseTo(0.0325, 4);
   });
@@ -189,7 +192,7 @@ describe('headers and units', () => {
   });
 
   test.each(['z_m', 'elevation (m)'])(
-    'H10 %s that is nearly all negative is read as depth, with a warning',
+    'H10 a column %s that is nearly all negative is read as depth, with a warning',
     async (name) => {
       const text = under(`lat,lon,${name}`).replace(/,(\d+\.\d\d)\n/g, ',-$1\n');
       const result = await readText(text);
@@ -227,7 +230,7 @@ describe('headers and units', () => {
     expect(silent.codes).toContain('temperature-unit');
   });
 
-  test('H12 Fahrenheit is converted the same in a row that only the tolerant reader accepts', async () => {
+  test('H12 Fahrenheit is also converted in a row that only the tolerant reader accepts', async () => {
     // The scanner of plain rows does not accept a hemisphere letter.
     const { rows } = await readText('lat,lon,depth_m,temp_f\n59.5,24.5,3.2,68\n59.6N,24.6,3.3,50\n');
     expect(rows.map(({ temperature }) => temperature)).toEqual([

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { goodLogWith, goodRows, readText } from './read-text.ts';
 
-/** Position read from one unusual row in a good log. */
+/** Reads a good log with one unusual row, and returns the result with that row's position. */
 async function position(lat: string, lon: string, header = 'lat,lon,depth_m') {
   const quote = (text: string) => (/[",]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
   const text = goodLogWith(`${quote(lat)},${quote(lon)},7.77`).replace('lat,lon,depth_m', header);
@@ -58,7 +58,7 @@ describe('positions', () => {
     expect(rows[0].lon).toBeCloseTo(-(24 + 30.5 / 60), 12);
   });
 
-  test('P06 without a hemisphere they are refused with a description of what they look like', async () => {
+  test('P06 degrees and minutes run together without a hemisphere are refused, and the message says what they look like', async () => {
     const { refusal } = await readText('lat,lon,depth_m\n5930.253,02430.5,3.2\n');
     expect(refusal).toMatchObject({ code: 'soundings/packed', place: { line: 2 } });
     expect(refusal?.message).toContain('degrees and minutes run together');
@@ -109,7 +109,7 @@ describe('positions', () => {
     expect((await position(lat, lon)).account?.dropped).toEqual({ 'soundings/position-range': 1 });
   });
 
-  test('P11 a file with more than 20 % of such rows is refused', async () => {
+  test('P11 a file with positions out of range in more than 20 % of its rows is refused', async () => {
     const result = await readText(goodLogWith(...new Array(8).fill('95.5,24.5,3')));
     expect(result.refusal?.code).toBe('soundings/too-many-dropped');
     expect(result.refusal?.message).toContain(
@@ -117,7 +117,7 @@ describe('positions', () => {
     );
   });
 
-  test('P12 longitudes of 181 to 360 are wrapped, with a warning', async () => {
+  test('P12 longitudes above 180 are wrapped, with a warning', async () => {
     const result = await position('59.5', '335.5');
     expect(result.at).toEqual([59.5, -24.5]);
     expect(result.codes).toContain('longitude-wrapped');
@@ -141,14 +141,14 @@ describe('positions', () => {
   });
 
   test.each(['', '---', 'NaN', 'nan', 'null', 'N/A', '-9999', '9999.9', 'Inf', '-inf'])(
-    'P16 %j as a position is not a fix, never 0',
+    'P16 %j as a position means no fix, and is never read as 0',
     async (text) => {
       expect((await position(text, '24.5')).account?.dropped).toEqual({ 'soundings/no-position': 1 });
       expect((await position('59.5', text)).account?.dropped).toEqual({ 'soundings/no-position': 1 });
     },
   );
 
-  test('P16 further values that mean none can be given', async () => {
+  test('P16 --sentinels gives more values that mean no depth or no position', async () => {
     const result = await readText(goodLogWith('77.7,77.7,3.2', '59.5,24.5,99.9'), {
       sentinels: ['77.7', '99.9'],
     });
@@ -196,7 +196,7 @@ describe('positions', () => {
     expect(one.rows.every((row) => row.depth < 9)).toBe(true);
   });
 
-  test('P26 a datum other than WGS 84 is refused, unless stated to agree', async () => {
+  test('P26 a datum other than WGS 84 is refused, unless --datum states that it agrees', async () => {
     const text = (datum: string) =>
       `lat,lon,depth_m,datum\n${goodRows(5)
         .map((row) => `${row},${datum}`)

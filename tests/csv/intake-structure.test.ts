@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { goodLogWith, goodRows, HEADER, type ReadResult, readText } from './read-text.ts';
 
-/** Line number of what follows the header and 10 rows. */
+/** Number of the first line that `goodLogWith` inserts. */
 const ODD = 12;
 const rows = (result: ReadResult) => result.rows.map(({ lat, lon, depth }) => [lat, lon, depth]);
 const plain = `${[HEADER, ...goodRows(20)].join('\n')}\n`;
@@ -19,12 +19,12 @@ describe('encoding and structure', () => {
     expect(rows(result)).toEqual(rows(await readText(plain)));
   });
 
-  test('C02 UTF-16 is read the same in chunks of any size', async () => {
+  test('C02 UTF-16 is read the same in chunks that split its characters', async () => {
     const bytes = Buffer.from(`\uFEFF${plain}`, 'utf16le');
     expect(rows(await readText(bytes, {}, 7))).toEqual(rows(await readText(plain)));
   });
 
-  test('C03 UTF-16 without a mark is guessed, with a warning', async () => {
+  test('C03 UTF-16 without a byte order mark is guessed, with a warning', async () => {
     const result = await readText(Buffer.from(plain, 'utf16le'));
     expect(result.rows).toHaveLength(20);
     expect(result.codes).toContain('utf-16');
@@ -70,7 +70,7 @@ describe('encoding and structure', () => {
     expect(result.codes).not.toContain('cut-line');
   });
 
-  test('C07 a last row without a line end is used if other columns follow the used ones', async () => {
+  test('C07 a last row without a line end is used if unused columns follow the used ones', async () => {
     const result = await readText('lat,lon,depth_m,note\n59.5,24.5,12,ok\n59.6,24.6,12,no');
     expect(result.rows).toHaveLength(2);
   });
@@ -86,7 +86,7 @@ describe('encoding and structure', () => {
   });
 
   test.each(['59.5,24.5,12.', '59.5,24.5,1', '59.5,24.5,12.4'])(
-    'C09 a last line cut in its last number (%s of 12.45) is dropped',
+    'C09 a last line cut within its last number (%s of 12.45) is dropped',
     async (last) => {
       const result = await readText(`${plain}${last}`);
       expect(result.account?.dropped).toEqual({ 'soundings/cut-line': 1 });
@@ -110,7 +110,7 @@ describe('encoding and structure', () => {
     );
   });
 
-  test('C10 a tail of two million erased bytes is skipped too', async () => {
+  test('C10 a tail of 2.5 million erased bytes is skipped too', async () => {
     const result = await readText(Buffer.concat([Buffer.from(plain), Buffer.alloc(2_500_000)]));
     expect(result.rows).toHaveLength(20);
     expect(result.codes).toContain('erased-tail');
@@ -121,7 +121,7 @@ describe('encoding and structure', () => {
     expect(result.account?.dropped).toEqual({ 'soundings/erased': 1 });
   });
 
-  test('C11 erased bytes in mid-file drop the affected row, and later rows keep their line numbers', async () => {
+  test('C11 erased bytes in the middle of a file drop the affected row, and later rows keep their line numbers', async () => {
     const lines = [HEADER, ...goodRows(20)];
     const before = Buffer.from(`${lines.slice(0, 11).join('\n')}\n`);
     const after = Buffer.from(`${lines.slice(11).join('\n')}\n`);
@@ -158,7 +158,7 @@ describe('encoding and structure', () => {
     }
   });
 
-  test('C16 without a header the columns must be given', async () => {
+  test('C16 a log without a header is refused, unless --columns names its columns', async () => {
     const text = `${goodRows(20).join('\n')}\n`;
     const { refusal } = await readText(text);
     expect(refusal?.code).toBe('soundings/no-header');
@@ -194,7 +194,7 @@ describe('encoding and structure', () => {
     expect(result.account?.read).toBe(20);
   });
 
-  test('C19 a repeated header in mid-file is skipped and counted', async () => {
+  test('C19 a repeated header in the middle of a file is skipped and counted', async () => {
     const result = await readText(goodLogWith(HEADER, HEADER));
     expect(result.account).toEqual({ read: 20, used: 20, dropped: {} });
     expect(result.diagnostics.find((d) => d.code === 'soundings/header-repeated')).toMatchObject({
@@ -202,7 +202,7 @@ describe('encoding and structure', () => {
     });
   });
 
-  test('C20 a second header with other columns and units applies from there on', async () => {
+  test('C20 a second header with other columns and units applies to the rows below it', async () => {
     const result = await readText(`${plain}depth_ft,lon,lat\n10,24.7,59.7\n`);
     expect(result.rows.at(-1)).toMatchObject({ lat: 59.7, lon: 24.7, depth: 3.048, line: 23 });
     expect(result.codes).toContain('header-changed');
@@ -222,7 +222,7 @@ describe('encoding and structure', () => {
     expect(rows.at(-1)).toMatchObject({ lat: 59.7, lon: 24.7, depth: 10, line: 23 });
   });
 
-  test('C22 two columns of one name are refused, unless mapped', async () => {
+  test('C22 two columns with the same name are refused, unless mapped', async () => {
     const text = `lat,lon,depth,depth\n${goodRows(20)
       .map((row) => `${row},99`)
       .join('\n')}\n`;
@@ -386,7 +386,7 @@ describe('encoding and structure', () => {
     expect((await readText(text)).refusal?.message).toContain(kind);
   });
 
-  test('C40 parts of a long log are the same however it is chunked, and hold every row once', async () => {
+  test('C40 a long log read in parts gives the same rows as when read whole, each once', async () => {
     const text = `${[HEADER, ...goodRows(4000)].join('\n')}\n`;
     const whole = await readText(text);
     const parted = await readText(text, {}, 4096, 20_000);
@@ -440,7 +440,7 @@ describe('row accounting', () => {
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });
 
-  test('rows that the log itself marks as invalid do not count toward that limit', async () => {
+  test('rows without a depth do not count toward --max-dropped', async () => {
     const result = await readText(goodLogWith(...new Array(40).fill('59.5,24.5,')));
     expect(result.account).toEqual({ read: 60, used: 20, dropped: { 'soundings/no-depth': 40 } });
   });

@@ -4,7 +4,7 @@ import { memorySource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readCsvSoundings } from '../../src/formats/csv/sounding-logs.ts';
 
-/** One row as read, for comparison in tests. */
+/** One row as read, with its depth rounded to 0.1 mm. */
 export interface ReadRow {
   readonly lat: number;
   readonly lon: number;
@@ -67,7 +67,7 @@ function rowsOf(part: SoundingLog): ReadRow[] {
   }));
 }
 
-/** Rows of a good log: a boat running northeast at idle speed, depths in m with three decimals. */
+/** Returns rows of a good log: a boat running northeast at idle speed, with depths in m to two decimals. */
 export function goodRows(count: number, from = 0): string[] {
   return Array.from({ length: count }, (_, i) => {
     const k = from + i;
@@ -77,6 +77,6 @@ export function goodRows(count: number, from = 0): string[] {
 
 export const HEADER = 'lat,lon,depth_m';
 
-/** A good log of 20 rows with extra lines inserted after the first 10. */
+/** Returns a good log of 20 rows, with extra lines inserted after the first 10. */
 export const goodLogWith = (...lines: string[]): string =>
   `${[HEADER, ...goodRows(10), ...lines, ...goodRows(10, 10)].join('\n')}\n`;

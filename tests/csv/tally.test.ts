@@ -5,7 +5,7 @@ import { createTally } from '../../src/formats/csv/tally.ts';
 const said: Diagnostic = { severity: 'warning', code: 'soundings/spike', message: 'Dropped.' };
 
 describe('the account of a log', () => {
-  test('is what was read, used and dropped by reason', () => {
+  test('counts the rows read, used, and dropped for each reason', () => {
     const reported: Diagnostic[] = [];
     const tally = createTally((diagnostic) => reported.push(diagnostic), false);
     tally.read = 10;
@@ -26,7 +26,7 @@ describe('the account of a log', () => {
     ]);
   });
 
-  test.each([4, 6])('that does not add up stops the run: %i of 5 rows used', (used) => {
+  test.each([4, 6])('stops the run if it does not add up: %i of 5 rows used', (used) => {
     const tally = createTally(() => {}, false);
     tally.read = 5;
     expect(() => tally.account(used)).toThrow('rows unaccounted for');

@@ -61,14 +61,14 @@ describe('GPX tracks with depths', () => {
     expect(codes).toEqual(['no-depth', 'lost-bottom']);
   });
 
-  test('a depth without a unit is refused as in a table, and --depth-unit supplies the unit', async () => {
+  test('a depth without a unit is refused, and --depth-unit supplies the unit', async () => {
     const file = save('unit.gpx', gpx([point(45, -93, depth('10', '')) + point(45.00001, -93, depth('3'))]));
     await expect(readFile(file)).rejects.toThrow(/--depth-unit/);
     const { parts } = await readFile(file, { depthUnit: 'ft' });
     expect(Array.from(parts[0].depth)).toEqual([3.048, 3].map(Math.fround));
   });
 
-  test('elevations are negative depths with --ele-is-depth, and a separate depth takes precedence', async () => {
+  test('with --ele-is-depth elevations are negative depths, and a separate depth takes precedence', async () => {
     const points = [
       point(45, -93, '<ele>-4.5</ele>'),
       point(45.00001, -93, `<ele>-9</ele>${depth('5')}`),
@@ -89,7 +89,7 @@ describe('GPX tracks with depths', () => {
     expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 1, 1, 1]);
   });
 
-  test('segments of one point each form one pass, because some programs write every point as a segment', async () => {
+  test('consecutive segments of one point form one pass, because some programs write every point as a segment', async () => {
     const at = (i: number): string => point(45 + i * 1e-5, -93, depth('3'));
     const { parts } = await readFile(save('points.gpx', gpx([at(0), at(1), at(2), at(3) + at(4), at(5)])));
     expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 3, 3, 4]);
@@ -114,18 +114,18 @@ describe('GPX tracks with depths', () => {
     expect(codes).toContain('no-soundings');
   });
 
-  test('GPX under another name is read as GPX', async () => {
+  test('GPX in a file named .csv is read as GPX', async () => {
     const { account } = await readFile(save('d.csv', gpx([point(45, -93, depth('3'))])));
     expect(account.used).toBe(1);
   });
 
-  test('a file that is not GPX is refused by its reader', async () => {
+  test('a .gpx file that is not GPX is refused, and so is a missing one', async () => {
     await expect(readFile(save('e.gpx', 'lat,lon,depth_m\n45,-93,3\n'))).rejects.toThrow(Refusal);
     await expect(readFile(join(folder, 'missing.gpx'))).rejects.toThrow('there is no such file');
   });
 });
 
-/** Fixes every 2 s along a path in m. */
+/** Returns fixes every 2 s along a path in east and north meters. */
 function fixesAlong(
   path: (t: number) => readonly [number, number],
   seconds: number,
@@ -207,7 +207,7 @@ describe('logs without positions on tracks', () => {
   });
 
   test('when two offsets fit equally well, none is applied', async () => {
-    // Back and forth on one line: half a round later, the boat is at the mirrored place.
+    // Back and forth on one line: half a round later, the boat is at the mirrored position.
     const path = (t: number) => {
       const way = (t * 2) % 400;
       return [0, way < 200 ? way : 400 - way] as const;
@@ -220,7 +220,7 @@ describe('logs without positions on tracks', () => {
     expect((await readText(timedLog(rows), { fixes })).codes).not.toContain('clock-offset');
   });
 
-  test('without repeated places no offset is applied', async () => {
+  test('without places passed twice no offset is applied', async () => {
     const fixes = fixesAlong((t) => [0, 2 * t], 600);
     const rows = Array.from({ length: 500 }, (_, i) => [i, 5 + i * 0.01] as const);
     const result = await readText(timedLog(rows), { fixes });
@@ -228,7 +228,7 @@ describe('logs without positions on tracks', () => {
     expect(result.rows[0].time).toBe(1_700_000_000);
   });
 
-  test('without tracks such a log is refused with the option that helps', async () => {
+  test('a log without positions is refused without --tracks, and the message names the option', async () => {
     const { refusal } = await readText(timedLog([[7.5, 3.25]]));
     expect(refusal).toMatchObject({
       code: 'soundings/no-positions',

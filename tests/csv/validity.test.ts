@@ -15,13 +15,13 @@ describe('a column by which a log marks rows as invalid', () => {
     // The meaning of a status number differs between manufacturers.
     ['status', ['0', '1', '2', '3'], 0],
     ['depth_quality', ['0', '1', '2', '3'], 0],
-  ])('%s: rows are dropped and counted', async (column, cells, dropped) => {
+  ])('%s with values %j drops %i of 40 rows', async (column, cells, dropped) => {
     const { rows, account } = await readText(log(column, cells));
     expect(rows).toHaveLength(40 - dropped);
     expect(account?.dropped['soundings/marked-invalid'] ?? 0).toBe(dropped);
   });
 
-  test('is ignored when the user says so', async () => {
+  test('is ignored with --map ignore=NAME', async () => {
     const { rows } = await readText(log('valid', ['1', '0']), { map: ['ignore=valid'] });
     expect(rows).toHaveLength(40);
   });

@@ -23,7 +23,7 @@ test.each([
   expect(optionsForInput([set(pattern, 'reader', { tz: 'UTC' })], name) !== undefined).toBe(holds);
 });
 
-test('a later set wins over an earlier one, and a file inside a log over the log', () => {
+test('a later set takes precedence over an earlier one, and one for a file inside a log over one for the log', () => {
   const sets = [
     set('b.csv', 'reader', { tz: 'Z', crs: 'inner' }),
     set('day.zip', 'reader', { tz: 'UTC', datum: 'outer' }),

@@ -37,12 +37,12 @@ interface Outputs {
 const packed = (folder: string, names: readonly string[]): Packed[] =>
   names.map((name) => ({ name, base64: readFileSync(join(folder, name), 'base64') }));
 
-/** Distance up to which soundings around a mark are used, deg north. */
+/** Maximum distance of soundings kept around a mark, degrees of latitude. */
 const NEAR = 0.0013;
 
 /**
- * Five marks of the demo that were sounded on three days at three levels, the soundings around them and a lure box, in a
- * folder and as a request.
+ * Makes a folder and a request with the same inputs: five marks of the demo, the soundings around them from
+ * three days with three water levels, and a lure box.
  */
 function demoLake(): { folder: string; request: Request } {
   const folder = makeFolder();
@@ -92,7 +92,7 @@ function byCommand(folder: string, { waypoints, soundings, options }: Request): 
   return { gpx: read('out.gpx'), table: read('out.csv'), geojson: read('out.geojson') };
 }
 
-/** Runs in a page as written here, so it uses nothing defined outside it. */
+/** Runs the package. Its source also runs in a page, so this function uses nothing defined outside it. */
 async function byPackage({ enrich }: Pick<Package, 'enrich'>, request: Request): Promise<Outputs> {
   const unpacked = (files: readonly Packed[]) =>
     files.map(({ name, base64 }) => ({
@@ -109,7 +109,7 @@ async function byPackage({ enrich }: Pick<Package, 'enrich'>, request: Request):
   return { gpx: new TextDecoder().decode(gpx[0].bytes), table, geojson };
 }
 
-/** Output of the package's browser build in a real browser. */
+/** Runs the browser build of the package in a browser. */
 async function inPage(request: Request): Promise<Outputs> {
   const server = createServer((asked, response) => {
     const name = (asked.url ?? '/').slice(1);
@@ -140,7 +140,7 @@ describe('one lake by command, program and page', () => {
     command = byCommand(folder, request);
   });
 
-  test('the command casts at the marks', () => {
+  test('the command plans casts at the marks', () => {
     expect(command.gpx.match(/cast \d{3}/g)?.length).toBeGreaterThan(4);
     expect(command.table.split('\n')).toHaveLength(7);
   });
@@ -182,7 +182,7 @@ describe('twelve open formats', () => {
     made ??= load().then((program) => byPackage(program, request));
     return made;
   };
-  // All were written from this plane: 12 m deep here, with a gradient of 0.12.
+  // All samples are of one plane, 12 m deep at the mark, with a gradient of 0.12.
   const isPlane = ({ table }: Outputs): void => {
     const [header, row] = table.split('\n').map((line) => line.split(','));
     const value = (column: string): number => Number(row[header.indexOf(column)]);
@@ -199,7 +199,7 @@ describe('twelve open formats', () => {
   });
 });
 
-test('the browser build imports no Node module and nothing by a bare name', () => {
+test('the browser build imports only its own files', () => {
   const texts = readdirSync(join(DIST, 'browser'))
     .filter((name) => name.endsWith('.js'))
     .map((name) => readFileSync(join(DIST, 'browser', name), 'utf8'));
@@ -212,7 +212,7 @@ test('the browser build imports no Node module and nothing by a bare name', () =
   expect(names.filter((name) => !name.startsWith('./'))).toEqual([]);
 });
 
-describe('a call', () => {
+describe('a call of enrich', () => {
   const marks = { name: 'marks', waypoints: [{ lat: 45, lon: -90, name: 'A', comment: 'fish 18-22 ft' }] };
   const count = 4000;
   const columns = {

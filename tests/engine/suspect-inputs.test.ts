@@ -7,7 +7,7 @@ const mark = (name: string, lat: number, lon: number): Waypoint =>
   ({ file: 'marks.gpx', line: 3, name, lat, lon }) as Waypoint;
 const LAKE = ['A', 'B', 'C'].map((name, i) => mark(name, 36.9 + i / 100, -78.9));
 
-/** A pipeline with one option: zones with one square at a corner. */
+/** Returns a pipeline whose only option is a zone, a triangle with a corner at this position. */
 const pipelineWith = (lon: number, lat: number): Pipeline =>
   ({
     waypoint: [
@@ -67,7 +67,7 @@ test.each([
   [1.02, []],
   [2.2, []],
 ])(
-  'logs with %d times the depth of the marks: another unit is suggested where it explains the ratio',
+  'for logs with %d times the depth of the marks, another unit is suggested if it explains the ratio',
   (factor, units) => {
     const found: Diagnostic[] = [];
     const waypoints = [4, 6, 8, 9].map((depth, i) => ({

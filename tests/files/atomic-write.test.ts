@@ -66,7 +66,7 @@ test('F16: the mode of the replaced file is kept', async () => {
   expect(statSync(path).mode & 0o777).toBe(0o640);
 });
 
-/** The file-system calls that write, in order; the one at index `at` fails. */
+/** Returns a file system that counts its calls and fails at call number `at`, counted from 1. */
 function failing(at: number, code: string): { system: FileSystem; calls: () => number } {
   let calls = 0;
   const count = (): void => {
@@ -88,7 +88,7 @@ function failing(at: number, code: string): { system: FileSystem; calls: () => n
               return undefined;
             }
             count();
-            // Occasional short writes, after which the rest must be written too.
+            // A short write, after which the rest must be written too.
             if (key === 'write' && (parameters[2] as number) > 1000) parameters[2] = 1000;
             return value.apply(object, parameters);
           };
@@ -170,7 +170,7 @@ test('F14: a folder that cannot be synced is accepted', async () => {
   expect(readFileSync(path).length).toBe(10);
 });
 
-test('F01: temporary files of killed runs are removed at the next run, those of current runs are not', async () => {
+test('F01: temporary files of killed runs are removed at the next run, and those of current runs are not', async () => {
   const dead = join(folder, temporaryName(2 ** 22 + 5));
   const running = join(folder, temporaryName(process.ppid));
   writeFileSync(dead, 'x');

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../cli/run-program.ts';
 
-/** A cone-shaped hump surveyed in parallel passes, enough to enrich marks on it. */
+/** Returns a log of parallel passes over a cone-shaped hump. */
 function humpLog(): string {
   const rows = ['lat,lon,depth_m'];
   for (let pass = -6; pass <= 6; pass++) {
@@ -52,7 +52,7 @@ test('F19: standard input to standard output is the same as file to file, and a 
   expect(content('a.gpx')).toBe(FIRST);
 });
 
-test('F21, F22: language and time zone of the machine change no byte', () => {
+test('F21, F22: language and time zone of the machine do not change a byte', () => {
   const enriched = (env?: NodeJS.ProcessEnv): string =>
     enrich(['-', '--date', '2026-06-01'], { input: FIRST, env }).stdout;
   const plain = enriched();
@@ -77,7 +77,7 @@ test('F07, F10: in place keeps a backup of the original; an existing output is r
   expect([existing.status, content('there.gpx')]).toEqual([1, 'something else']);
 });
 
-test('F07: only one of --out and --in-place applies, and the command line wins over the configuration', () => {
+test('F07: only one of --out and --in-place applies, and the command line overrides the configuration', () => {
   write(folder, 'own-too.gpx', FIRST);
   const both = enrich(['own-too.gpx', '--in-place', '--out', 'elsewhere.gpx']);
   expect([both.status, content('own-too.gpx')]).toEqual([2, FIRST]);
@@ -87,7 +87,7 @@ test('F07: only one of --out and --in-place applies, and the command line wins o
   expect([content('own-too.gpx'), content('elsewhere.gpx').includes('Hump edge D')]).toEqual([FIRST, true]);
 });
 
-test('F07: a lure box or the configuration is not overwritten either', () => {
+test('F07: no output overwrites a lure box or the configuration', () => {
   const box = write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
   write(folder, 'set.yaml', 'lures: box.csv\n');
   for (const target of ['box.csv', 'set.yaml']) {
@@ -109,9 +109,9 @@ test('F17: files are written even if nobody reads standard output or standard er
 });
 
 test.skipIf(process.platform !== 'linux').each([
-  ['what is printed', ['plugins']],
+  ['a list of plugins', ['plugins']],
   ['an enriched file', ['enrich', 'a.gpx', '--soundings', 'log.csv', '--quiet', '--out', '-']],
-])('F03: standard output that is full is one message for %s', (_, args) => {
+])('F03: writing %s to a full standard output gives one message', (_, args) => {
   const full = openSync('/dev/full', 'w');
   const { status, stderr } = spawnSync(process.execPath, [PROGRAM, ...args], {
     cwd: folder,
@@ -144,7 +144,7 @@ describe('--merge', () => {
     for (const name of ['Hump edge', 'East side', 'HUMP EDGE', 'South'])
       expect(content('both.gpx')).toContain(`<name>${name}</name>`);
   });
-  test('joins marks of the same name when asked, and says which', () => {
+  test('with --join joins marks of the same name, and reports which', () => {
     const { status, stderr } = enrich(['a.gpx', 'b.gpx', '--merge', '--join', '5m', '--out', 'joined.gpx']);
     expect(status).toBe(0);
     expect(stderr).toContain('b.gpx:3: waypoint "HUMP EDGE": note gpx/joined');

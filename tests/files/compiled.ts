@@ -12,7 +12,7 @@ export interface CompiledFiles {
   dispose(): void;
 }
 
-/** Bundled because a short process spends most of its time finding and loading modules. */
+/** Bundles `src/files`, because a short process would spend most of its time finding and loading modules. */
 export async function compileFiles(): Promise<CompiledFiles> {
   const folder = mkdtempSync(join(tmpdir(), 'downslope-compiled-'));
   const bundle = await rolldown({

@@ -44,7 +44,7 @@ test('the lock of a killed run is taken over by a waiting one', async () => {
   expect(most).toBe(1);
 });
 
-test('where neither a lock nor a store is possible, the work is done without', async () => {
+test('where neither a lock nor a store is possible, the work is done without a lock', async () => {
   symlinkSync(tmpdir(), join(folder, '.downslope'));
   expect(await withLock(path, async () => 1)).toBe(1);
   expect(existsSync(join(tmpdir(), 'writing'))).toBe(false);

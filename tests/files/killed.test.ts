@@ -21,7 +21,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const target = () => checkTarget(path, { force: true, inPlace: false, inputs: [] });
 const OLD = 'old '.repeat(1000);
-/** A script that writes the same new file over and over, and prints when it starts. */
+/** Returns a script that writes the same new file again and again, and prints `go` when it starts. */
 const writer = (length: number): string => `
   const target = checkTarget(${JSON.stringify(path)}, { force: true, inPlace: false, inputs: [] });
   const write = () => writeAtomically(target, Buffer.alloc(${length}, 'new '));
@@ -31,23 +31,23 @@ const writer = (length: number): string => `
 `;
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 
-/** Each of 40 waits at least once. `npm run fuzz kill` kills whole commands. */
+/** Minimum number of kills, each after a different wait. `npm run fuzz kill` kills whole commands. */
 const MOMENTS = 40;
-/** Least number of moments of each kind, and most of all that are tried for it. */
-const LEAST_OF_A_KIND = 2;
-const MOST_MOMENTS = 240;
+/** Minimum number of kills with each outcome: the old file, the new file, a temporary file left. */
+const MIN_OF_EACH_KIND = 2;
+/** Maximum number of kills; chosen. */
+const MAX_MOMENTS = 240;
 
-test('F01: killed at 40 moments or more, the file is the whole old or the whole new one, and the next run tidies up', async () => {
+test('F01: a run killed at any of 40 or more moments leaves the whole old or new file, and the next run removes temporary files', async () => {
   const whole = { old: Buffer.from(OLD), new: Buffer.alloc(4_000_000, 'new ') };
   const seen = { old: 0, new: 0, left: 0 };
   const start = performance.now();
   await writeAtomically(target(), whole.new);
-  // From the first byte to several files later.
+  // Long enough for about four writes.
   let longest = Math.max(30, 4 * (performance.now() - start));
-  // Some before the first rename, some after, some that leave a temporary file.
-  const isMissed = (): boolean => Math.min(seen.old, seen.new, seen.left) < LEAST_OF_A_KIND;
+  const isMissed = (): boolean => Math.min(seen.old, seen.new, seen.left) < MIN_OF_EACH_KIND;
   let round = 0;
-  for (; round < MOMENTS || (isMissed() && round < MOST_MOMENTS); round += 2) {
+  for (; round < MOMENTS || (isMissed() && round < MAX_MOMENTS); round += 2) {
     // Two at once, each in its own folder, because most of the time is spent waiting for Node to start.
     await Promise.all(
       [0, 1].map(async (offset) => {
@@ -73,7 +73,7 @@ test('F01: killed at 40 moments or more, the file is the whole old or the whole 
       }),
     );
     // A program that has just started may write more slowly than this one.
-    if ((round + 2) % MOMENTS === 0 && seen.new < LEAST_OF_A_KIND) longest *= 2;
+    if ((round + 2) % MOMENTS === 0 && seen.new < MIN_OF_EACH_KIND) longest *= 2;
   }
   expect(seen.old + seen.new).toBe(round);
   expect(isMissed()).toBe(false);
@@ -99,7 +99,7 @@ describe('F02: a signal removes the temporary file at once', () => {
 });
 
 test.skipIf(process.platform !== 'linux')(
-  'F03: a file larger than the limit is refused with its reason, and the old file stays',
+  'F03: a file larger than the limit of the system is refused with the reason, and the old file stays',
   async () => {
     writeFileSync(path, OLD);
     const script = `
@@ -119,7 +119,7 @@ test.skipIf(process.platform !== 'linux')(
 );
 
 test.skipIf(!existsSync('/dev/full'))(
-  'F03, F17: full standard output is refused; a closed one ends the run quietly',
+  'F03, F17: a full standard output is refused, and a closed one ends the run quietly',
   async () => {
     const script = `
     const target = checkTarget('-', { force: false, inPlace: false, inputs: [] });

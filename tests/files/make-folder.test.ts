@@ -11,7 +11,7 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
-/** Code of the refusal, or `fine` when the folder exists afterward. */
+/** Makes a folder. @returns Code of the refusal, `fine`, or `missing` if no folder exists afterward. */
 function outcome(path: string): string {
   try {
     makeFolder(path, join(path, 'a.gpx'), { inputs: [] });
@@ -37,7 +37,7 @@ test('a file where a folder is needed is refused', () => {
   expect(outcome(join(folder, 'marks.gpx', 'deep', 'er'))).toBe('file/not-a-folder');
 });
 
-test('a link to a missing card is refused, and so is a folder below it', () => {
+test('a link to a missing folder is refused, and so is a folder below it', () => {
   symlinkSync(join(folder, 'none'), join(folder, 'card'));
   expect(outcome(join(folder, 'card'))).toBe('file/dangling-link');
   expect(outcome(join(folder, 'card', 'out'))).toBe('file/dangling-link');

@@ -14,7 +14,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const NEW: TargetOptions = { force: false, inPlace: false, inputs: [] };
 
-/** Code of the refusal with the first words of its message, or `fine` when the target may be written. */
+/** Returns the code of the refusal, or `fine` if the target may be written. */
 function outcome(path: string, options: Partial<TargetOptions> = {}): string {
   try {
     checkTarget(path, { ...NEW, ...options });
@@ -31,7 +31,7 @@ const make = (name: string): string => {
   return path;
 };
 
-test('a new file in an existing folder may be written', () => {
+test('a new file may be written to an existing folder or standard output, not to a missing folder', () => {
   expect(checkTarget(join(folder, 'a.gpx'), NEW)).toEqual({
     path: join(folder, 'a.gpx'),
     realPath: join(folder, 'a.gpx'),
@@ -41,7 +41,7 @@ test('a new file in an existing folder may be written', () => {
 });
 
 describe('F06: read-only', () => {
-  test('a read-only file is refused, and named', () => {
+  test('a read-only file is refused by name', () => {
     const path = make('a.gpx');
     chmodSync(path, 0o444);
     expect(outcome(path, { force: true })).toBe('file/not-writable');
@@ -59,7 +59,7 @@ describe('F06: read-only', () => {
   });
 });
 
-test('what a run reads and does not write back is never replaced, not even in place', () => {
+test('a file that a run only reads is never replaced, not even in place', () => {
   const path = make('lures.csv');
   expect(outcome(path, { force: true, inPlace: true, sources: [path] })).toBe('file/is-input');
 });
@@ -84,7 +84,7 @@ describe('F07: the output is the input', () => {
     same(path, join(folder, 'hard.gpx'));
     same(join(folder, 'soft.gpx'), path);
   });
-  test('an earlier backup is kept: the next one gets a number', () => {
+  test('an earlier backup is kept, and the next one gets a number', () => {
     const path = make('a.gpx');
     make('a.gpx.bak');
     expect(checkTarget(path, { ...NEW, inPlace: true, inputs: [path] }).backup).toBe(`${path}.bak2`);

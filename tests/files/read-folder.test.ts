@@ -6,7 +6,7 @@ import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { readFolder } from '../../src/files/read-folder.ts';
 import { makeFolder, write } from '../cli/run-program.ts';
 
-test("names come in order, without hidden files and a card's system folders", () => {
+test("names are in order, without hidden files and a card's system folders", () => {
   const folder = makeFolder();
   for (const name of ['b.csv', '.DS_Store', 'a.csv', 'B.csv']) write(folder, name, '');
   for (const name of ['System Volume Information', 'lost+found', 'sub']) mkdirSync(join(folder, name));

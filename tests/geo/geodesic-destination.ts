@@ -1,7 +1,7 @@
 import geographiclib from 'geographiclib-geodesic';
 
 /**
- * The place at a true bearing and distance from another, on the WGS 84 ellipsoid.
+ * Returns the position at a true bearing and distance from another, on the WGS 84 ellipsoid.
  *
  * @param bearing True bearing, deg.
  * @param distance m.

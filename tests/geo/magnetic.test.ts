@@ -42,7 +42,7 @@ describe('magneticDeclination', () => {
     }
   });
 
-  it('gives the 100 rows of NOAA values for WMM2025 included in the package', () => {
+  it('relies on a package that gives its own 100 rows of NOAA values for WMM2025', () => {
     const file = createRequire(import.meta.url).resolve('geomagnetism/test/values.csv');
     const rows = readFileSync(file, 'utf8')
       .split(/\r?\n/)

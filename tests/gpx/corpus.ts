@@ -7,7 +7,7 @@ export interface CorpusFile {
   readonly seed: number;
   readonly bytes: Uint8Array;
   readonly version: '1.0' | '1.1';
-  /** True when it is meant to be valid by the schema. */
+  /** True if the file is meant to be valid by the schema. */
   readonly isStrict: boolean;
   readonly encoding: string;
 }
@@ -28,7 +28,7 @@ const ENCODINGS = [
   'gb18030',
 ] as const;
 
-/** Words that can be written in each encoding. */
+/** Words that an encoding can represent, by encoding. */
 const WORDS: Readonly<Record<string, readonly string[]>> = {
   'iso-8859-1': ['Bjørn', 'größe', 'ñ'],
   'windows-1252': ['“near”', 'Œuvre', '–'],
@@ -201,7 +201,7 @@ function track(maker: Maker): string {
   return `<${lead}trk><${lead}name>${words(maker)}</${lead}name><${lead}trkseg>${points.join('')}</${lead}trkseg></${lead}trk>`;
 }
 
-/** Text for names and comments: words in the encoding, entities, CDATA and references, with comments in between. */
+/** Returns text for a name or comment: words in the encoding, entities, CDATA, references and XML comments. */
 function words(maker: Maker): string {
   const { random } = maker;
   const piece = (): string => {

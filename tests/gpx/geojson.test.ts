@@ -23,7 +23,7 @@ const spot = (fileIndex: number, boatLon: number, landingLon: number): GeoSpot =
   ],
 });
 
-test('each waypoint has its texts and results, then boat position, landing and cast follow', () => {
+test('each waypoint has its texts and results, and is followed by its boat position, landing and cast', () => {
   const { features } = parse(lakeGeoJson([read(MARKS)], [spot(0, -93.2, -93.2)]).text);
   expect(features.map(({ properties }) => properties.kind)).toEqual([
     'waypoint',

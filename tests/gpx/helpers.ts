@@ -20,14 +20,14 @@ export const NO_LIMITS: GpxOutputOptions = {
 export const GPX_11 = 'http://www.topografix.com/GPX/1/1';
 export const GPX_10 = 'http://www.topografix.com/GPX/1/0';
 
-/** A GPX 1.1 file with this content. */
+/** Returns a GPX 1.1 file with this content. */
 export const gpx11 = (inside: string, root = ''): string =>
   `<?xml version="1.0" encoding="UTF-8"?>\n<gpx xmlns="${GPX_11}" version="1.1" creator="test"${root}>\n${inside}</gpx>\n`;
 
 export const gpx10 = (inside: string): string =>
   `<?xml version="1.0" encoding="UTF-8"?>\n<gpx xmlns="${GPX_10}" version="1.0" creator="test">\n${inside}</gpx>\n`;
 
-/** Some waypoints of an invented lake, one per line. */
+/** A GPX 1.1 file with three waypoints of an invented lake. */
 export const MARKS = gpx11(
   '  <wpt lat="45.1" lon="-93.2">\n    <ele>281.2</ele>\n    <name>Long ledge south</name>\n    <cmt>fish 14-19 ft</cmt>\n    <sym>Flag</sym>\n  </wpt>\n' +
     '  <wpt lat="45.11" lon="-93.21">\n    <name>Old hump</name>\n  </wpt>\n' +
@@ -39,7 +39,7 @@ export const read = (content: string | Uint8Array, options?: ReadGpxOptions): Gp
 
 export const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
 
-/** Code, line and column of the first diagnostic with which a file is refused; fails when the file is accepted. */
+/** Returns code, line and column of the first message that refuses a file. @throws If the file is accepted. */
 export function refusal(content: string | Uint8Array, options?: ReadGpxOptions): string {
   try {
     read(content, options);
@@ -55,7 +55,7 @@ export function refusal(content: string | Uint8Array, options?: ReadGpxOptions):
 
 export const warnings = (document: GpxDocument): string[] => document.diagnostics.map(({ code }) => code);
 
-/** Additions as a run makes them: values, a summary and two boat positions for each waypoint that can be enriched. */
+/** Returns additions as a run makes them: values, summary and two boat positions of each usable waypoint. */
 export function additionsFor(document: GpxDocument): WaypointAddition[] {
   return document.waypoints
     .filter(({ canEnrich, partner }) => canEnrich && partner === undefined)
@@ -92,16 +92,15 @@ export function additionsFor(document: GpxDocument): WaypointAddition[] {
 export const enrich = (document: GpxDocument, options: Partial<GpxOutputOptions> = {}): EnrichedGpx =>
   enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options });
 
-/** Bytes of the single file that enriching gives. */
+/** Returns the bytes of an enriched file. */
 export const enrichedBytes = (
   content: string | Uint8Array,
   options: Partial<GpxOutputOptions> = {},
 ): Uint8Array => enrich(read(content), options).parts[0].bytes;
 
-/** The same as text. */
 export const enriched = (content: string | Uint8Array, options: Partial<GpxOutputOptions> = {}): string =>
   text(enrichedBytes(content, options));
 
-/** An enriched file after all additions have been removed again. */
+/** Returns the bytes of an enriched file without its additions. */
 export const stripped = (content: string | Uint8Array): Uint8Array =>
   enrichGpx(read(content), [], NO_LIMITS).parts[0].bytes;

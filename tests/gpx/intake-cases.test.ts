@@ -17,7 +17,7 @@ import {
   warnings,
 } from './helpers.ts';
 
-/** A small file in the encoding named by its declaration, with `word` in a name. */
+/** Returns a small file in an encoding, with `word` in a name; `declaration` may state another encoding. */
 const declared = (encoding: string, word: string, declaration = encoding): Uint8Array =>
   iconv.encode(
     `<?xml version="1.0" encoding="${declaration}"?>\n<gpx xmlns="${GPX_11}" version="1.1" creator="t"><wpt lat="45" lon="-93"><name>${word}</name></wpt></gpx>\n`,
@@ -29,9 +29,7 @@ const UTF8_MARK = [0xef, 0xbb, 0xbf];
 const one = (inside: string, attributes = 'lat="45" lon="-93"'): string =>
   gpx11(`<wpt ${attributes}>${inside}</wpt>\n`);
 
-/**
- * Checks that enriching changes the file, removing the additions restores its bytes, and a second run changes nothing.
- */
+/** Checks that enriching changes the file, undoing restores its bytes, and a second run changes nothing. */
 function expectKept(content: Uint8Array | string): void {
   const bytes = typeof content === 'string' ? Buffer.from(content) : content;
   const once = enrichedBytes(bytes);
@@ -41,7 +39,7 @@ function expectKept(content: Uint8Array | string): void {
 }
 
 describe('encodings', () => {
-  test('G01: UTF-8 with and without declaration and byte-order mark is kept as it is', () => {
+  test('G01: UTF-8 with and without a declaration or byte-order mark is kept as it is', () => {
     expectKept(MARKS);
     expectKept(MARKS.replace(/^<\?xml.*\n/, ''));
     const marked = withMark(UTF8_MARK, Buffer.from(MARKS));
@@ -57,12 +55,12 @@ describe('encodings', () => {
       expect(read(bytes).waypoints[1].name).toBe('Old høj');
     }
   });
-  test('G03: a UTF-16 byte-order mark wins over a declaration of UTF-8, with a warning', () => {
+  test('G03: a UTF-16 byte-order mark takes precedence over a declaration of UTF-8, with a warning', () => {
     const bytes = withMark([0xff, 0xfe], iconv.encode(MARKS, 'utf-16le'));
     expect(warnings(read(bytes))).toEqual(['gpx/encoding']);
     expectKept(bytes);
   });
-  test('G04: ISO-8859-1, windows-1252, windows-1251 and Shift_JIS come back byte for byte', () => {
+  test('G04: files in single-byte and multibyte encodings come back byte for byte', () => {
     for (const [encoding, word] of [
       ['ISO-8859-1', 'Bjørnøya'],
       ['windows-1252', 'Reef – “near”'],
@@ -113,7 +111,7 @@ describe('form', () => {
     expect(refusal(`${MARKS}<gpx/>`)).toMatch(/^gpx\/xml 1[34]/);
     expect(refusal(MARKS + MARKS)).toMatch(/^gpx\/xml 1[34]/);
   });
-  test('G09: line ends are kept, and additions use the same', () => {
+  test('G09: line ends are kept, and additions use those of the file', () => {
     for (const end of ['\r\n', '\r']) {
       const content = MARKS.replaceAll('\n', end);
       expectKept(content);
@@ -147,7 +145,7 @@ describe('form', () => {
     expect(refusal(one('', 'lat="1" lat="2"'))).toMatch(/^gpx\/xml 3/);
     expect(refusal(MARKS.replace('</gpx>', ''))).toMatch(/^gpx\/truncated/);
   });
-  test('G12: a lone & is reported at its place, even when no ; follows', () => {
+  test('G12: a lone & is reported at its place, whether or not a ; follows', () => {
     expect(refusal(one('<name>Rock & reef</name>'))).toBe('gpx/xml 3 36');
     expect(refusal(one('<name>a</name>\n<cmt>mud & sand; shell</cmt>'))).toBe('gpx/xml 4 10');
   });
@@ -178,7 +176,7 @@ describe('form', () => {
     expect(warnings(document)).toEqual(['gpx/repaired']);
     expectKept(document.bytes);
   });
-  test("G33: elements in an order other than the schema's keep it", () => {
+  test('G33: elements that are not in the order of the schema keep their order', () => {
     expectKept(one('<sym>Flag</sym><name>a</name><ele>3</ele><cmt>c</cmt>'));
   });
   test('G36: many attributes are read up to the limit and refused above it, quickly', () => {
@@ -211,7 +209,7 @@ describe('form', () => {
     expect(named(Buffer.from('ffd8ffe000104a464946', 'hex'))).toContain('a JPEG picture');
     expect(named('{"type":"FeatureCollection"}')).toContain('JSON');
   });
-  test('G38: an empty file, only spaces, and only a declaration are refused', () => {
+  test('G38: an empty file and a file with only spaces or only a declaration are refused', () => {
     expect(refusal('')).toBe('gpx/empty');
     expect(refusal(' \n\t\n')).toBe('gpx/empty');
     expect(refusal('<?xml version="1.0"?>\n')).toMatch(/^gpx\/xml/);
@@ -259,13 +257,13 @@ describe('hostile XML', () => {
 });
 
 describe('namespaces', () => {
-  test('G18: a prefix on every GPX element', () => {
+  test('G18: a prefix on every GPX element is understood, and used for additions', () => {
     const content = `<?xml version="1.0"?>\n<g:gpx xmlns:g="${GPX_11}" version="1.1" creator="t">\n  <g:wpt lat="45" lon="-93">\n    <g:name>a</g:name>\n  </g:wpt>\n</g:gpx>\n`;
     expectKept(content);
     expect(enriched(content)).toContain('</g:extensions>');
     expect(read(content).waypoints[0].name).toBe('a');
   });
-  test('G19: no namespace, or another, is read with a warning', () => {
+  test('G19: a file without a namespace, or with another one, is read with a warning', () => {
     const none = MARKS.replace(` xmlns="${GPX_11}"`, '');
     expect(warnings(read(none))).toEqual(['gpx/namespace']);
     expectKept(none);
@@ -325,7 +323,7 @@ describe('versions and waypoints', () => {
     );
     expect(result).toMatch(/<\/ds:waypoint><\/extensions><\/wpt>/);
   });
-  test('G27: self-closing waypoints and extensions are opened, and closed again', () => {
+  test('G27: self-closing waypoints and extensions are opened for additions, and restored', () => {
     expectKept(gpx11('<wpt lat="45" lon="-93"/>\n'));
     expectKept(gpx11('<wpt lat="45" lon="-93" />'));
     expectKept(one('<name>a</name><cmt/><extensions/>'));

@@ -7,7 +7,7 @@ import { additionsFor, gpx11, NO_LIMITS, read, text } from './helpers.ts';
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
 const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
 
-/** Thirty marks 60 m apart, with names that become equal when cut. */
+/** Thirty marks at least 100 m apart, with names that become equal when cut. */
 const LAKE = gpx11(
   Array.from(
     { length: 30 },
@@ -16,7 +16,7 @@ const LAKE = gpx11(
   ).join(''),
 );
 
-/** Additions of the next evening, with boats some way from where they were. @param shift Shift in latitude, deg. */
+/** Returns the additions of another evening, with boat positions shifted north by `shift` deg. */
 const shifted = (document: GpxDocument, shift: number): WaypointAddition[] =>
   additionsFor(document).map((addition) => ({
     ...addition,
@@ -130,14 +130,14 @@ describe.each(UNITS)('back from a chartplotter %s', (_, unit) => {
   test.each([
     ['the same soundings', 0],
     ['new soundings', 0.0002],
-  ])('with %s: no boat is a mark, no mark is lost', (_evening, shift) => {
+  ])('with %s, no boat position becomes a mark and no mark is lost', (_evening, shift) => {
     const again = run(returned, given, shift);
     const marks = again.document.waypoints.filter(({ partner }) => partner === undefined);
     expect(marks).toHaveLength(30);
     expect(count(again.text)).toBe(90);
   });
 
-  test('the noted fish stay, and our summary is never read as a note', () => {
+  test('comments and descriptions hold only notes on fish by the user, never our summary', () => {
     for (const { partner, comment, description } of run(returned, given).document.waypoints) {
       if (partner !== undefined) continue;
       expect(comment).toMatch(/^(fish 1[4-8]-19 ft)?$/);
@@ -146,7 +146,7 @@ describe.each(UNITS)('back from a chartplotter %s', (_, unit) => {
   });
 });
 
-/** The waypoint of a file nearest to a place. */
+/** Returns the waypoint element nearest to a position. */
 function elementAt(content: string, { lat, lon }: { readonly lat: number; readonly lon: number }): string {
   const away = (element: string): number => {
     const [, elementLat, elementLon] = /lat="([^"]*)" lon="([^"]*)"/.exec(element) ?? [];
@@ -156,7 +156,7 @@ function elementAt(content: string, { lat, lon }: { readonly lat: number; readon
   return elements.reduce((best, element) => (away(element) < away(best) ? element : best));
 }
 
-/** A file with an edit to the k-th boat position that was written. */
+/** Edits the waypoint at the k-th boat position that was written. */
 function editBoat(content: string, k: number, edit: (element: string) => string): string {
   const element = elementAt(content, given[k]);
   return content.replace(element, edit(element));
@@ -173,36 +173,39 @@ const withSymbol = (element: string): string =>
 const moved = (element: string): string =>
   element.replace(/lat="([^"]*)"/, (_, lat: string) => `lat="${(Number(lat) + 0.00018).toFixed(7)}"`);
 
-/** Chartplotters that change so much that nothing proves that a moved waypoint was a boat position; it stays, with a note. */
+/** Chartplotters after which nothing proves that a moved waypoint was a boat position. */
 const NAMELESS = /cuts names to (8|12)|numbers all|everything/;
 
 describe.each(UNITS)('edited on a chartplotter %s', (kind, unit) => {
   test.each([
     ['the same soundings', 0],
     ['new soundings', 0.0002],
-  ])('with %s: a note and a symbol move to the new boat position, a moved one stays', (_evening, shift) => {
-    const edited = editBoat(editBoat(unit(first.text), 4, withNote), 9, withSymbol);
-    const returned = editBoat(edited, 14, moved);
-    const again = run(returned, given, shift);
-    expect(count(again.text)).toBe(90);
-    expect(again.text.match(/stump 20 ft left/g)).toHaveLength(1);
-    expect(again.text.match(/<sym>Skull<\/sym>/g)).toHaveLength(1);
-    for (const [k, edit] of [
-      [4, 'stump 20 ft left'],
-      [9, '<sym>Skull</sym>'],
-    ] as const)
-      expect(elementAt(again.text, { ...given[k], lat: given[k].lat + shift })).toContain(edit);
-    const place = /lat="[^"]*" lon="[^"]*"/.exec(moved(elementAt(edited, given[14])))![0];
-    expect(again.text).toContain(place);
-    expect(again.document.diagnostics.map(({ code }) => code)).toEqual([
-      NAMELESS.test(kind) ? 'gpx/boat-maybe-moved' : 'gpx/boat-moved',
-    ]);
-    expect(run(again.text, [...given, ...again.made.given], shift).text).toBe(again.text);
-  });
+  ])(
+    'with %s, a note and a symbol move to the new boat position, and a moved boat position stays',
+    (_evening, shift) => {
+      const edited = editBoat(editBoat(unit(first.text), 4, withNote), 9, withSymbol);
+      const returned = editBoat(edited, 14, moved);
+      const again = run(returned, given, shift);
+      expect(count(again.text)).toBe(90);
+      expect(again.text.match(/stump 20 ft left/g)).toHaveLength(1);
+      expect(again.text.match(/<sym>Skull<\/sym>/g)).toHaveLength(1);
+      for (const [k, edit] of [
+        [4, 'stump 20 ft left'],
+        [9, '<sym>Skull</sym>'],
+      ] as const)
+        expect(elementAt(again.text, { ...given[k], lat: given[k].lat + shift })).toContain(edit);
+      const place = /lat="[^"]*" lon="[^"]*"/.exec(moved(elementAt(edited, given[14])))![0];
+      expect(again.text).toContain(place);
+      expect(again.document.diagnostics.map(({ code }) => code)).toEqual([
+        NAMELESS.test(kind) ? 'gpx/boat-maybe-moved' : 'gpx/boat-moved',
+      ]);
+      expect(run(again.text, [...given, ...again.made.given], shift).text).toBe(again.text);
+    },
+  );
 });
 
 describe("the user's own content stays", () => {
-  test('on a chartplotter that numbers all waypoints, a mark added where a boat position was deleted is a mark, and the doubt is reported', () => {
+  test('on a chartplotter that numbers all waypoints, a mark added where a boat position was deleted stays a mark, and the doubt is reported', () => {
     const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];
     const deleted = editBoat(unit(first.text), 14, () => '');
     const { lat, lon } = given[14];
@@ -215,7 +218,7 @@ describe("the user's own content stays", () => {
     ]);
   });
 
-  test('a mark added with no boat position missing is a mark, and nothing is reported', () => {
+  test('a mark added while no boat position is missing stays a mark, and nothing is reported', () => {
     const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];
     const own = `  <wpt lat="45.1003000" lon="-93.2000000"><name>091</name></wpt>\n</gpx>`;
     const again = run(unit(first.text).replace('</gpx>', own), given);
@@ -224,7 +227,7 @@ describe("the user's own content stays", () => {
   });
 
   test.each([0, 5, 12, 25, 60, 100])(
-    'a mark with a name like a boat position, %i m from it, is never removed',
+    'a mark with the name of a boat position, %i m from it, is never removed',
     (meters) => {
       const boat = given[0];
       const own = `  <wpt lat="${(boat.lat + meters / 111_195).toFixed(7)}" lon="${boat.lon.toFixed(7)}"><name>${boat.name}</name><cmt>my brush pile</cmt></wpt>\n</gpx>`;
@@ -252,7 +255,7 @@ describe("the user's own content stays", () => {
       'description',
       (xml: string) => xml.replace(/(<cmt>Boat 25ft[^<]*<\/cmt>)/, '$1<desc>stump 20 ft left</desc>'),
     ],
-  ])('a note in the %s of a boat position goes to its new one', (_, edit) => {
+  ])('a note in the %s of a boat position moves to the new boat position', (_, edit) => {
     const edited = edit(drop('extensions')(first.text));
     const again = run(edited, given, 0.0002);
     expect(count(again.text)).toBe(90);
@@ -272,7 +275,7 @@ describe("the user's own content stays", () => {
     expect(count(again.text)).toBe(90);
   });
 
-  test('a renamed boat position is a mark, whatever else came back', () => {
+  test('a renamed boat position becomes a mark with boat positions of its own', () => {
     const renamed = drop('extensions')(first.text).replace('<name>Long ledge 3 D<', '<name>Stump row<');
     const again = run(renamed, given, 0.0002);
     expect(again.text).toContain('<name>Stump row</name>');
@@ -288,7 +291,7 @@ describe("the user's own content stays", () => {
     expect(count(text(parts[0].bytes))).toBe(31);
   });
 
-  test('without a ledger names and places alone are no proof: all are kept', () => {
+  test('without a ledger, names and positions alone do not prove a boat position, and every waypoint is kept', () => {
     const returned = bare(first.text);
     const again = run(returned, []);
     expect(again.document.waypoints.filter(({ partner }) => partner === undefined)).toHaveLength(90);

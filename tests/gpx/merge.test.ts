@@ -17,7 +17,7 @@ test('waypoints of the second file follow those of the first, which is otherwise
   expect(text(document.bytes).replace(/\n {2}<wpt lat="45.5"[\s\S]*?<\/wpt>/, '')).toBe(MARKS);
 });
 
-test('near duplicates are reported and both kept, or joined when asked', () => {
+test('near duplicates are reported and kept, or joined with --join', () => {
   const twin = other(
     gpx11(
       '<wpt lat="45.10001" lon="-93.2"><name>LONG LEDGE SOUTH</name></wpt><wpt lat="45.11001" lon="-93.21"><name>Reef</name></wpt>',
@@ -54,7 +54,7 @@ test('additions of an earlier run to the second file are left out', () => {
   expect(text(document.bytes)).not.toContain('downslope');
 });
 
-test('a first file without waypoints, or empty, takes those of the second in the right place', () => {
+test('a first file without waypoints gets those of the second file before its tracks', () => {
   const track = gpx11('<metadata/><trk><trkseg/></trk>\n');
   const { document } = mergeGpx([other(track), read(MARKS)], {});
   expect(text(document.bytes).indexOf('<wpt')).toBeLessThan(text(document.bytes).indexOf('<trk>'));
@@ -63,13 +63,13 @@ test('a first file without waypoints, or empty, takes those of the second in the
   expect(names(mergeGpx([other(empty), read(MARKS)], {}).document)).toHaveLength(3);
 });
 
-test('files of two GPX versions are refused', () => {
+test('files of different GPX versions are refused', () => {
   expect(() => mergeGpx([read(MARKS), other(gpx10('<wpt lat="1" lon="2"/>'))], {})).toThrow(
     /this one is GPX 1\.0 and .* is GPX 1\.1/,
   );
 });
 
-test('the merged file is valid when both were', () => {
+test('the merged file of two valid files is valid', () => {
   const checker = createSchemaChecker('1.1');
   const { document } = mergeGpx([read(MARKS), other(OTHER)], {});
   expect(checker.faults(document.bytes)).toBeUndefined();

@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { parseDepth } from '../../shared/text/length.ts';
 import { parseXmlTime } from '../../shared/text/time.ts';
 
-test("times match the platform's for every instant, in both spellings", () => {
+test('times written by Date are read back to the second, with Z or +00:00', () => {
   fc.assert(
     fc.property(
       fc.date({
@@ -22,7 +22,7 @@ test("times match the platform's for every instant, in both spellings", () => {
   );
 });
 
-test('zones, fractions and leap seconds', () => {
+test('zones, fractions and leap seconds are read', () => {
   const noon = Date.UTC(2025, 6, 4, 12) / 1000;
   expect(parseXmlTime('2025-07-04T07:00:00-05:00')).toBe(noon);
   expect(parseXmlTime('2025-07-04T17:30:00.25+05:30')).toBe(noon + 0.25);

@@ -25,7 +25,7 @@ export const CHILDREN_11: Readonly<Record<string, readonly string[]>> = {
     'extensions',
   ],
 };
-/** The same for GPX 1.0, where foreign elements come last. */
+/** Order of children in GPX 1.0 (topografix.com/GPX/1/0); foreign elements come last. */
 export const CHILDREN_10: Readonly<Record<string, readonly string[]>> = {
   gpx: [
     'name',
@@ -66,8 +66,8 @@ export const CHILDREN_10: Readonly<Record<string, readonly string[]>> = {
 const REPEATED = new Set(['wpt', 'rte', 'trk', 'link']);
 
 /**
- * Violations of the GPX rules that an enriched waypoint could break: order of children, coordinates in range,
- * extension children in another namespace. Empty when there are none.
+ * Returns violations of the GPX rules that an enriched waypoint could break: order of children, coordinates
+ * in range, children of extensions in another namespace.
  */
 export function orderFaults(text: string): string[] {
   const document = new DOMParser({ locator: false, onError: () => undefined }).parseFromString(

@@ -85,7 +85,7 @@ test.each<[string, string | Buffer, string, number, string]>([
     'Caf\u00e9 ledge',
   ],
 ])(
-  '%s: refused by name of the option, repaired with its line, the waypoint as it was',
+  '%s is refused, or with --repair repaired and reported with its line; the waypoint is unchanged',
   (_, broken, code, line, name) => {
     expect(refusal(broken)).toContain(code);
     const { bytes, diagnostics, waypoints } = read(broken, { repair: true });

@@ -4,7 +4,7 @@ import { NAMESPACE } from '../../src/formats/gpx/namespaces.ts';
 import { UNIT_TEXT } from '../../src/formats/gpx/waypoint-addition.ts';
 
 /**
- * XML Schema of our namespace, generated from the field registry.
+ * Returns the XML Schema of our namespace, generated from the field registry.
  *
  * Fields of the user's plugins are allowed but not described: their elements get lax validation.
  */

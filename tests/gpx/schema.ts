@@ -9,8 +9,9 @@ import {
 import { reference } from '../reference.ts';
 import { schemaText } from './schema-text.ts';
 
-/** Checks a text against GPX 1.0 or 1.1 plus our namespace. Gives the errors, or none when it is valid. */
+/** Checks files against the schema of GPX 1.0 or 1.1 together with that of our namespace. */
 export interface SchemaChecker {
+  /** Returns the errors, or undefined if the file is valid. */
   faults(content: Uint8Array): string | undefined;
   dispose(): void;
 }

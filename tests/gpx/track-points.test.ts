@@ -13,7 +13,7 @@ interface Row {
   readonly line: number;
 }
 
-/** All rows of a file read in pieces of `size` bytes, and the summary. */
+/** Reads all rows of a file in pieces of `size` bytes, and the summary. */
 async function readRows(
   content: string | Uint8Array,
   size = 1 << 16,
@@ -34,7 +34,7 @@ const track = (points: string): string => gpx11(`<trk><trkseg>\n${points}\n</trk
 const depthOf = async (inside: string): Promise<number> =>
   (await readRows(track(`<trkpt lat="1" lon="2">${inside}</trkpt>`))).rows[0].depth;
 
-test('position, time, depth, segment and line of every point, however the bytes are split', async () => {
+test('position, time, depth, segment and line of every point are read, however the bytes are split', async () => {
   const content = gpx11(
     '<wpt lat="9" lon="9"/>\n<trk><name>Bjørn 🎣</name><trkseg>\n<trkpt lat="45.1" lon="-93.2"><ele>281</ele><time>2025-07-04T12:30:00Z</time><extensions><x:depth xmlns:x="urn:x">4.25</x:depth></extensions></trkpt>\n<trkpt lat="45.2" lon="-93.3"/>\n</trkseg><trkseg>\n<trkpt lon="-93.4" lat="45.3"><time>2025-07-04T14:30:00.5+02:00</time></trkpt></trkseg></trk>\n',
   );
@@ -102,14 +102,17 @@ test('more points than fit in one piece of the file arrive complete and in order
   expect(rows.every(({ lat }, i) => Math.abs(lat - i / 1000) < 1e-9)).toBe(true);
 });
 
-test.each(['utf-16le', 'utf-16be', 'windows-1251', 'shift_jis'])('a track in %s', async (encoding) => {
-  const word = encoding === 'shift_jis' ? '岬' : 'Мыс';
-  const content = `<?xml version="1.0" encoding="${encoding.startsWith('utf') ? 'utf-16' : encoding}"?><gpx xmlns="${GPX_11}" version="1.1" creator="t"><trk><name>${word}</name><trkseg><trkpt lat="1" lon="2"/></trkseg></trk></gpx>`;
-  const { rows } = await readRows(iconv.encode(content, encoding, { addBOM: false }), 13);
-  expect(rows).toHaveLength(1);
-});
+test.each(['utf-16le', 'utf-16be', 'windows-1251', 'shift_jis'])(
+  'a track in %s is read',
+  async (encoding) => {
+    const word = encoding === 'shift_jis' ? '岬' : 'Мыс';
+    const content = `<?xml version="1.0" encoding="${encoding.startsWith('utf') ? 'utf-16' : encoding}"?><gpx xmlns="${GPX_11}" version="1.1" creator="t"><trk><name>${word}</name><trkseg><trkpt lat="1" lon="2"/></trkseg></trk></gpx>`;
+    const { rows } = await readRows(iconv.encode(content, encoding, { addBOM: false }), 13);
+    expect(rows).toHaveLength(1);
+  },
+);
 
-test('hostile and broken files are refused with the place, as for waypoint files', async () => {
+test('hostile and broken files are refused with their line, like waypoint files', async () => {
   const refused = async (content: string | Uint8Array): Promise<string> =>
     readRows(content, 100).then(
       () => 'accepted',

@@ -3,14 +3,14 @@ import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import { unitHabits } from '../../src/formats/gpx/unit-habits.ts';
 import { additionsFor, enriched, MARKS, NO_LIMITS, read, text } from './helpers.ts';
 
-/** Boat positions as written once, and the file that held them. */
+/** Enriches the marks, and returns the file and the boat positions in it. */
 function once() {
   const document = read(MARKS);
   const { parts, given } = enrichGpx(document, additionsFor(document), NO_LIMITS);
   return { content: text(parts[0].bytes), given };
 }
 
-/** Options for a chartplotter, learned from what it makes of the file it was given. */
+/** Learns options from the export of a chartplotter that changes the enriched file by `unit`. */
 function learned(unit: (content: string) => string) {
   const { content, given } = once();
   const { compared, habits } = unitHabits(read(unit(content), { given }).waypoints, given);
@@ -51,7 +51,7 @@ describe('habits of a chartplotter, learned from its export of an enriched file'
   });
 });
 
-test('a symbol that the chartplotter does not know is replaced by one that it knows, which is reported once', () => {
+test('a symbol that the chartplotter does not know is replaced with one that it knows, which is reported once', () => {
   const symbols = ['Anchor', 'Fish'];
   const options = { ...NO_LIMITS, symbols, downslopeSymbol: 'fish', upslopeSymbol: 'Skull' };
   const document = read(MARKS);
@@ -62,13 +62,13 @@ test('a symbol that the chartplotter does not know is replaced by one that it kn
   expect(diagnostics.filter(({ code }) => code === 'gpx/symbol')).toHaveLength(1);
 });
 
-test('an export without anything of ours gives only guesses, and none from a few marks', () => {
+test('an export of a few marks without our additions gives no options', () => {
   const { compared, habits } = unitHabits(read(MARKS).waypoints, []);
   expect(compared).toBe(0);
   expect(habits.flatMap(({ options }) => Object.keys(options))).toEqual([]);
 });
 
-test('boat positions in desc are recognized, and the note on the mark is kept', () => {
+test('boat positions with their text in desc are recognized, and a note added to one is kept', () => {
   const content = enriched(MARKS, { textIn: 'desc', capitals: true });
   expect(content).toContain('<name>OLD HUMP D</name>');
   expect(content).toContain('<desc>Boat 25ft');

@@ -55,7 +55,7 @@ describe('--max-name', () => {
     expect(enriched(once, { maxName: 10, plain: true })).toBe(once);
     expect(codes(LONG, { maxName: 10, plain: true })).toContain('gpx/names-changed');
   });
-  test('any names are made to fit and to differ, and those that do already stay', () => {
+  test('any names are made to fit and to differ', () => {
     fc.assert(
       fc.property(
         fc.array(fc.string({ unit: 'grapheme', maxLength: 14 }), { maxLength: 40 }),
@@ -78,7 +78,7 @@ describe('--max-name', () => {
   });
 });
 
-test('--ascii: names in plain ASCII, the original kept', () => {
+test('--ascii writes names in plain ASCII and keeps the originals', () => {
   const once = enriched(LONG, { ascii: true });
   expect(namesOf(once)).toContain("Bjorn's grosste Stelle");
   expect(namesOf(once)).toContain("Bjorn's grosste Stelle D");
@@ -88,7 +88,7 @@ test('--ascii: names in plain ASCII, the original kept', () => {
 });
 
 describe('--max-text', () => {
-  test('text that we add is shortened, text of the user is not', () => {
+  test('text that we add is shortened, and text of the user is not', () => {
     const content = gpx11(
       `<wpt lat="1" lon="2"><name>a</name><cmt>short</cmt></wpt><wpt lat="2" lon="2"><name>b</name><cmt>${'long '.repeat(20)}</cmt></wpt>`,
     );
@@ -113,7 +113,7 @@ describe('--max-waypoints', () => {
   const many = gpx11(
     `  <metadata/>\n${Array.from({ length: 10 }, (_, i) => `  <wpt lat="${45 + i / 100}" lon="-93">\n    <name>Mark ${i}</name>\n  </wpt>\n`).join('')}  <trk><trkseg/></trk>\n`,
   );
-  test('the file is split without losing any, and a waypoint stays with its boat positions', () => {
+  test('the file is split without losing a waypoint, and each mark stays with its boat positions', () => {
     const { parts } = enrich(read(many), { maxWaypoints: 10 });
     expect(parts.map(({ suffix, waypoints }) => [suffix, waypoints])).toEqual([
       ['-1', 9],
@@ -163,7 +163,7 @@ describe('--max-waypoints', () => {
   });
 });
 
-test('symbols of boat positions are the chosen ones, or none', () => {
+test('boat positions have the chosen symbols, or none', () => {
   const result = enriched(MARKS, { downslopeSymbol: 'Anchor', upslopeSymbol: 'Buoy & flag' });
   expect(result.match(/<sym>[^<]*<\/sym>/g)).toEqual([
     '<sym>Flag</sym>',
@@ -172,7 +172,7 @@ test('symbols of boat positions are the chosen ones, or none', () => {
   expect(enriched(MARKS).match(/<sym>/g)).toHaveLength(1);
 });
 
-test('limits are off by default, and reported', () => {
+test('without limits, names and numbers of waypoints that a chartplotter may not take are reported', () => {
   expect(codes(LONG)).toEqual(['gpx/long-name', 'gpx/repeated-name', 'gpx/name-characters']);
   const crowd = gpx11(
     Array.from({ length: 200 }, (_, i) => `<wpt lat="${i / 10}" lon="2"><name>${i}</name></wpt>`).join(''),

@@ -6,7 +6,7 @@ import { additionsFor, enrich, enriched, gpx11, MARKS, NO_LIMITS, read, text } f
 /** Waypoint elements of a file, each with the white space before it. */
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
 
-/** What chartplotters do to a file between import and export. */
+/** Changes that chartplotters make to a file between import and export. */
 const UNIT = {
   dropExtensions: (content: string) => content.replace(/\s*<extensions>[\s\S]*?<\/extensions>/g, ''),
   dropTypes: (content: string) => content.replace(/\s*<type>[^<]*<\/type>/g, ''),
@@ -51,9 +51,7 @@ const UNIT = {
 const marks = (document: GpxDocument) => document.waypoints.filter(({ partner }) => partner === undefined);
 const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
 
-/**
- * Checks that the chartplotter's file is read as three marks and, enriched again, has each of the nine waypoints once.
- */
+/** Checks that a file from a chartplotter is read as three marks and, enriched again, has nine waypoints. */
 function expectComesBack(fromUnit: string): void {
   const document = read(fromUnit);
   expect(marks(document)).toHaveLength(3);
@@ -121,12 +119,12 @@ describe.each([
   });
 });
 
-test('hides our summary from plugins that read the comment', () => {
+test('our summary is hidden from plugins that read the comment', () => {
   expect(read(enriched(MARKS)).waypoints[0].comment).toBe('fish 14-19 ft');
   expect(read(UNIT.cutComments(enriched(MARKS), 30)).waypoints[0].comment).toBe('fish 14-19 ft');
 });
 
-describe('the user has the last word', () => {
+describe('changes by the user are kept', () => {
   test('a moved mark is enriched at its new place, without the old boat positions', () => {
     for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
       const moved = unit(enriched(MARKS)).replace('lat="45.1" lon="-93.2"', 'lat="45.15" lon="-93.25"');
@@ -136,7 +134,7 @@ describe('the user has the last word', () => {
       expect(again).not.toContain('lat="45.0997000"');
     }
   });
-  test('a renamed mark passes its new name on', () => {
+  test('a renamed mark passes its new name on to its boat positions', () => {
     for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
       const renamed = unit(enriched(MARKS)).replace('<name>Old hump</name>', '<name>Rock pile</name>');
       const again = enriched(renamed);
@@ -225,7 +223,7 @@ test('our elements elsewhere in the file keep their namespace declaration', () =
   expect(enriched(copied)).toBe(copied);
 });
 
-test('brackets around an old summary do not combine to ]]>, which text must not contain', () => {
+test('brackets around an old summary do not join into ]]>, which text must not contain', () => {
   for (const comment of [']][ds: old]>', '][ds: old]]>', '<![CDATA[a][ds: old]]]>', '[ds: old]]&gt;']) {
     const content = gpx11(`<wpt lat="45" lon="-93"><name>a</name><cmt>${comment}</cmt></wpt>`);
     if (comment.endsWith(']]>') && !comment.includes('CDATA'))

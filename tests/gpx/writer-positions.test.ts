@@ -9,7 +9,7 @@ const MARKS = [
   { name: 'B', lat: 45.102, lon: -93.2 },
 ];
 
-/** A folder with marks and a log of a plane, with functions to run the program in it. */
+/** Makes a folder with marks and a log of a sloping bottom, and returns functions to run the program there. */
 function lakeOf(marks = MARKS) {
   const folder = makeFolder();
   const text = (name: string): string => readFileSync(join(folder, name), 'utf8');
@@ -29,7 +29,7 @@ function lakeOf(marks = MARKS) {
   return { folder, text, run, enrich };
 }
 
-/** Waypoints of a GPX text by name. */
+/** Returns the waypoints of a GPX text by name. */
 const waypointsOf = (text: string): Map<string, string> =>
   new Map([...text.matchAll(/<wpt[\s\S]*?<name>([^<]*)<\/name>[\s\S]*?<\/wpt>/g)].map((m) => [m[1], m[0]]));
 const withoutElements = (text: string): string =>
@@ -69,8 +69,8 @@ describe('positions of a writer', () => {
   });
 
   test.each([
-    ['as the ledger knows them', []],
-    ['as their element says', ['--no-store']],
+    ['with a ledger', []],
+    ['without a ledger', ['--no-store']],
   ])('keep what the user wrote on them, %s', (_, more) => {
     const { folder, text, enrich } = lakeOf();
     enrich('marks.gpx', 'one.gpx', ...PLUGIN, ...more);
@@ -82,7 +82,7 @@ describe('positions of a writer', () => {
     expect(start).toMatch(/<desc>; 3 fish here<\/desc>/);
   });
 
-  test('are replaced without element and ledger, as their type says what they are', () => {
+  test('are recognized by their type without extension elements and ledger, and replaced', () => {
     const { text, enrich } = lakeOf();
     const plain = [...PLUGIN, '--plain', '--no-store'];
     enrich('marks.gpx', 'one.gpx', ...plain);
@@ -93,7 +93,7 @@ describe('positions of a writer', () => {
     const [before, after] = ['two.gpx', 'three.gpx'].map((name) => waypointsOf(text(name)));
     expect([...after.keys()]).toEqual([...before.keys()]);
     expect(after.get('A W')).toContain('<cmt>drift from 180 true');
-    // Nothing shows that its text is not the user's.
+    // Without an element or a ledger, the old comment is taken for the user's own.
     expect(after.get('A W')).toContain('<desc>drift from 270 true');
   });
 

@@ -11,7 +11,6 @@ test('the shipped schema matches the fields', () => {
   expect(readFileSync(SHIPPED, 'utf8')).toBe(schemaText());
 });
 
-// The GPX schemas (topografix.com) are not part of the project, so these tests need a copy of them.
 describe('against the schemas of GPX', () => {
   const checkers: Record<string, SchemaChecker> = {};
   const faults = (version: '1.0' | '1.1', content: Uint8Array): string | undefined => {

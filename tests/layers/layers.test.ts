@@ -84,7 +84,7 @@ function layer<G extends Point | LineString | MultiPolygon>(
   return features;
 }
 
-/** Depth of the plane at a place; EPSG:3067 is UTM zone 35. */
+/** Returns the depth of the plane at a position, m; EPSG:3067 is UTM zone 35. */
 const planeAt = (lon: number, lat: number): number =>
   MIDDLE + GRADIENT * (proj4('+proj=utm +zone=35 +ellps=GRS80', [lon, lat])[0] - EAST);
 
@@ -113,7 +113,7 @@ describe('layers', () => {
         );
         expect(cast.properties.mark).toBe(marks[i].id);
         expect(cast.geometry.coordinates).toEqual([boat.geometry.coordinates, landing.geometry.coordinates]);
-        // Turf measures on a sphere: within 0.6 %.
+        // Turf measures on a sphere, which is accurate to 0.6 %.
         expect(length(cast, { units: 'meters' }) / Number(values[`${side}_cast_m`])).toBeCloseTo(1, 1);
         const toward = (bearing(boat, landing) + 360) % 360;
         expect(Math.abs(toward - Number(values[`${side}_cast_true_deg`]))).toBeLessThan(1.5);
@@ -171,7 +171,7 @@ describe('layers', () => {
     }
   });
 
-  test('soundings are the cleaned ones, and zones are polygons with their rules', async () => {
+  test('soundings have their depths, and zones are polygons with their rules', async () => {
     const soundings = layer<Point>('soundings');
     expect(soundings.length).toBeGreaterThan(150);
     for (const { geometry, properties } of soundings) {
@@ -196,7 +196,7 @@ describe('layers', () => {
   });
 });
 
-describe('a writer of the user', () => {
+describe('a writer plugin of the user', () => {
   const writer = (write: string): string =>
     `export const p = { name: 'count-file', summary: 'Counts.', stage: 'writer', requires: [], options: { out: { kind: 'text', isPath: true, help: 'Folder.' } }, write: ${write} };\n`;
 

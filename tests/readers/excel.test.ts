@@ -7,7 +7,7 @@ import { readBytes } from './read-bytes.ts';
 const BOOK = unzipSync(readFileSync(resolve(import.meta.dirname, '../../fixtures/formats/lake/sheet.xlsx')));
 const SHEET = 'xl/worksheets/sheet1.xml';
 
-/** The sample workbook with other rows, given as sheet XML (ECMA-376, part 1, 18.3). */
+/** Returns the sample workbook with other rows, given as sheet XML (ECMA-376, part 1, 18.3). */
 function bookOf(rows: string): Uint8Array {
   const sheet = strFromU8(BOOK[SHEET]).replace(
     /<sheetData>.*<\/sheetData>/s,
@@ -27,7 +27,7 @@ const row = (r: number, depth: string, day: string): string =>
   `<row r="${r}"><c r="A${r}"><v>60.1${r}</v></c><c r="B${r}"><v>25.2</v></c><c r="C${r}">${depth}</c><c r="D${r}" s="1"><v>${day}</v></c></row>`;
 
 describe('Excel sheets', () => {
-  test('times are in the time zone of --tz; units come from the header', async () => {
+  test('times are in the time zone of --tz, and units come from the header', async () => {
     // Day 46143 is 2026-05-01; 10:00:01 is 36001 of 86400 seconds.
     const book = bookOf(
       header + row(2, '<v>10</v>', String(46143 + 36001 / 86400)) + row(3, '<v>20</v>', '46143.5'),

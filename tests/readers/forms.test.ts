@@ -81,7 +81,7 @@ describe('every open format', () => {
     },
   );
 
-  test('a grid named in the file is not overridden', async () => {
+  test('a map grid named in the file is not overridden by --crs', async () => {
     const options = { depthUnit: 'm', vertical: 'down' } as const;
     const { refusal } = await readBytes('grid.tif', lakeFile('grid.tif'), { ...options, crs: 'EPSG:32635' });
     expect(refusal?.code).toBe('soundings/crs-other');
@@ -92,7 +92,7 @@ describe('every open format', () => {
     ['points.xyz', 'soundings/depth-unit', '--depth-unit'],
     ['grid.asc', 'soundings/depth-unit', '--depth-unit'],
     ['grid.tif', 'soundings/depth-unit', '--depth-unit'],
-  ])('%s without a unit is refused like a table', async (name, code, option) => {
+  ])('%s without a unit is refused, as a table is', async (name, code, option) => {
     const { refusal } = await readBytes(name, lakeFile(name), { crs: 'EPSG:3067', vertical: 'down' });
     expect(refusal?.code).toBe(code);
     expect(refusal?.message).toContain(option);
@@ -102,7 +102,7 @@ describe('every open format', () => {
     ['# x y z', ' '],
     ['// Easting,Northing,Depth', ','],
     ['# columns x y z follow\nx,y,z', ','],
-  ])('a header %j of map coordinates is read, commented or not', async (header, delimiter) => {
+  ])('a header of map coordinates is read, commented or not: %j', async (header, delimiter) => {
     const rows = new TextDecoder().decode(lakeFile('points.xyz')).trim().split('\n');
     const text = `${header}\n${rows.map((row) => row.trim().split(/\s+/).join(delimiter)).join('\n')}\n`;
     const options = { crs: 'EPSG:3067', depthUnit: 'm' } as const;
@@ -117,7 +117,7 @@ describe('every open format', () => {
     );
   });
 
-  test('heights above 0 are not taken for depths; below 0 they are elevations of the bottom', async () => {
+  test('heights above 0 are refused without --vertical, and heights below 0 are elevations of the bottom', async () => {
     const positive = await readBytes('grid.tif', lakeFile('grid.tif'), { depthUnit: 'm' });
     expect(positive.refusal?.message).toContain('--vertical');
     const negative = await readBytes('points.xyz', lakeFile('points.xyz'), {
@@ -175,7 +175,7 @@ describe('every open format', () => {
       Array.from({ length: 300 }, (_, i) => (i * 7) % 31),
       'binary and of an unknown kind',
     ],
-  ])('a file of %s is named, and nothing of it is printed', async (_, bytes, words) => {
+  ])('a file of %s is refused with its kind, and none of its bytes are printed', async (_, bytes, words) => {
     const { refusal } = await readBytes('log.csv', Uint8Array.from(bytes));
     expect(refusal?.code).toBe('soundings/foreign');
     expect(refusal?.message).toContain(words);

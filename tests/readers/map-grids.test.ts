@@ -4,7 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { mapSystem } from '../../shared/geo/projection.ts';
 
-/** Places in map grids, converted to WGS 84 by PROJ 9.1.1. */
+/** Positions in map grids, converted to WGS 84 by PROJ 9.1.1. */
 const PLACES = readFileSync(resolve(import.meta.dirname, '../../fixtures/formats/map-grids.csv'), 'utf8')
   .trim()
   .split('\n')
@@ -41,7 +41,7 @@ describe('map grids', () => {
   test('British National Grid: the worked example of the guidance note, on its own datum', async () => {
     const airy =
       'PROJCS["grid",GEOGCS["g",DATUM["d",SPHEROID["s",6378137,299.3249646]],PRIMEM["Greenwich",0],UNIT["degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["latitude_of_origin",49],PARAMETER["central_meridian",-2],PARAMETER["scale_factor",0.9996012717],PARAMETER["false_easting",400000],PARAMETER["false_northing",-100000],UNIT["metre",1]]';
-    // Scales the grid from the WGS 84 axis to that of Airy, since a transverse Mercator is proportional to the axis.
+    // The coordinates are for the axis of Airy. A transverse Mercator is proportional to the axis.
     const scale = 6378137 / 6377563.396;
     const x = 400000 + (577274.99 - 400000) * scale;
     const y = -100000 + (69740.5 + 100000) * scale;

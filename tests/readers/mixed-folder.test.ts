@@ -5,14 +5,14 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from '../cli/run-program.ts';
 
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake');
-/** Places on the plane, 20 m west, at and 20 m east of its center; it is 12 m deep there with a gradient of 0.12. */
+/** Marks at the center of a plane, 12 m deep there with a gradient of 0.12, and 20 m west and east of it. */
 const MARKS = gpxOf([
   { name: 'W', lat: 60.1733148, lon: 25.2513024 },
   { name: 'M', lat: 60.1733211, lon: 25.2516627 },
   { name: 'E', lat: 60.1733274, lon: 25.252023 },
 ]);
 const DEPTHS = [9.6, 12, 14.4];
-/** Grid east of EPSG:3067 here; the meridian convergence is -1.52 degrees. */
+/** True bearing of grid east in EPSG:3067 here, deg; the meridian convergence is -1.52 degrees. */
 const ASPECT = 90 - 1.52;
 
 let folder: string;
@@ -52,7 +52,7 @@ const enrich = (...more: string[]) =>
   );
 
 describe('a folder of twelve formats', () => {
-  test('is one survey of one plane, with its depth, slope and aspect, and every sounding accounted for', async () => {
+  test('is read as one survey of one plane, with its depth, slope and aspect', async () => {
     const { status, stderr } = enrich('--json');
     expect(status, stderr).toBe(0);
     const { rows } = await readCsvFile(join(folder, 'table.csv'));
@@ -74,7 +74,7 @@ describe('a folder of twelve formats', () => {
     expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used, 0 dropped');
   });
 
-  test('one bad file does not stop the others: it is named with its reason, and the exit status is 1', () => {
+  test('a bad file is named with its reason and does not stop other files, and the exit status is 1', () => {
     rmSync(join(folder, 'logs/grid.tif.yaml'));
     write(join(folder, 'logs'), 'broken.csv', 'lat,lon\n1,2\n');
     const { status, stderr } = enrich('--no-store', ...WITHOUT_CASTS);
@@ -88,14 +88,14 @@ describe('a folder of twelve formats', () => {
     rmSync(join(folder, 'logs/broken.csv'));
   });
 
-  test('check --save writes the settings that repair a log next to it, and the next run needs nothing more', () => {
+  test('check --save writes the settings that repair a log next to it, and the next run needs no more options', () => {
     const named = ['--soundings', 'logs/grid.tif', '--depth-unit', 'm', '--vertical', 'down'];
     const { status, stderr } = runProgram(['check', ...named, '--save'], { cwd: folder });
     expect(status, stderr).toBe(0);
     expect(readFileSync(join(folder, 'logs/grid.tif.yaml'), 'utf8')).toBe('depth-unit: m\nvertical: down\n');
     expect(enrich(...WITHOUT_CASTS).status).toBe(0);
     const again = runProgram(['check', ...named, '--save'], { cwd: folder });
-    // An existing settings file is not a fault.
+    // Saving the same settings again is not a fault.
     expect(again.status, again.stderr).toBe(0);
   });
 

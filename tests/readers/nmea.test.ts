@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { readBytes } from './read-bytes.ts';
 
-/** A sentence with its checksum: the exclusive or of the characters between `$` and `*` (NMEA 0183). */
+/** Returns a sentence with its checksum, the XOR of the characters between `$` and `*` (NMEA 0183). */
 function sentence(body: string): string {
   let sum = 0;
   for (const char of body) sum ^= char.charCodeAt(0);
@@ -11,7 +11,7 @@ function sentence(body: string): string {
 const log = (...bodies: string[]): string => `${bodies.map(sentence).join('\r\n')}\r\n`;
 
 describe('NMEA 0183', () => {
-  test('the widely quoted GGA example, with its own checksum, and depths in all four sentences', async () => {
+  test('the widely quoted GGA example and depths in DPT, DBT, DBS and DBK are read', async () => {
     // 48 deg 07.038' N, 11 deg 31.000' E at 12:35:19 UTC.
     const gga = '$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47';
     for (const [body, depth, from] of [
@@ -35,7 +35,7 @@ describe('NMEA 0183', () => {
     }
   });
 
-  test('south and west, days from RMC, and midnight', async () => {
+  test('southern and western positions, dates from RMC, and midnight are read', async () => {
     const { rows, codes } = await readBytes(
       'a.log',
       log(
@@ -54,7 +54,7 @@ describe('NMEA 0183', () => {
     expect(codes).not.toContain('time-relative');
   });
 
-  test('a clock without dates continues past midnight', async () => {
+  test('times of day without dates continue past midnight', async () => {
     const { rows, codes } = await readBytes(
       'a.log',
       log(
@@ -108,7 +108,7 @@ describe('NMEA 0183', () => {
     });
   });
 
-  test('with several talkers one is used for each quantity, and reported', async () => {
+  test('with several talkers one is used for each quantity, and a message says which', async () => {
     const { rows, codes } = await readBytes(
       'a.nmea',
       log(
@@ -131,7 +131,7 @@ describe('NMEA 0183', () => {
     expect(codes).toContain('several-depths');
   });
 
-  test('the offset of DPT holds for the sentences that leave it out', async () => {
+  test('the offset of DPT also holds for sentences that leave it out', async () => {
     const { rows, diagnostics } = await readBytes(
       'a.nmea',
       log(
@@ -147,7 +147,7 @@ describe('NMEA 0183', () => {
     );
   });
 
-  test('sentences after a time or a tag block are read; a log without depths is refused', async () => {
+  test('sentences after a time or a tag block are read, and a log without depths is refused', async () => {
     const fix = sentence('GNGGA,120000,6000.000,N,02500.000,E,4,08,0.9,0,M,,M,,');
     const { rows } = await readBytes(
       'a.txt',

@@ -7,7 +7,7 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from '../cli/run-program.ts';
 
 const FORMATS = resolve(import.meta.dirname, '../../fixtures/formats');
-/** Places on the plane of the samples, and its depth there. */
+/** Marks on the plane of the samples. */
 const MARKS = [
   { name: 'W', lat: 60.1733148, lon: 25.2513024 },
   { name: 'M', lat: 60.1733211, lon: 25.2516627 },
@@ -16,7 +16,7 @@ const MARKS = [
 const DEPTHS = [9.6, 12, 14.4];
 const AS_THEY_ARE = ['projected.csv', 'sounder.nmea', 'sheet.xlsx', 'archive.zip', 'points.geojson'];
 
-/** Longitude, latitude and depth of a sample's soundings, by PROJ. */
+/** Returns longitude, latitude and depth of a sample's soundings, converted by PROJ. */
 function pointsOf(file: string): { lon: number; lat: number; depth: number }[] {
   const lines = readFileSync(join(FORMATS, 'lake-points.csv'), 'utf8').split('\n');
   return lines
@@ -25,7 +25,7 @@ function pointsOf(file: string): { lon: number; lat: number; depth: number }[] {
     .map(([, , , lon, lat, depth]) => ({ lon, lat, depth }));
 }
 
-/** A folder into which an angler copies files from cards, phones and friends. */
+/** Makes a folder of logs as an angler copies them from cards, phones and friends. */
 function oddFolder(): string {
   const folder = makeFolder();
   const logs = join(folder, 'logs');
@@ -88,7 +88,7 @@ beforeAll(() => {
   folder = oddFolder();
 });
 
-test('check lists the faults of every log, each with the setting that repairs it, and reads the others', () => {
+test('check lists the faults of every log, each with the setting that repairs it, and reads logs without faults', () => {
   const { status, stdout } = run('check', ...LOGS);
   expect(status).toBe(1);
   expect(stdout).toMatch(/heights\.gpx: .*elevations below 0.*--ele-is-depth/);
@@ -104,7 +104,7 @@ test('check lists the faults of every log, each with the setting that repairs it
   expect(kept()).toEqual([]);
 });
 
-test('all faults of a log are listed, even those after the first', () => {
+test('a log with two faults has both listed', () => {
   const rows = pointsOf('degrees.csv').map(
     ({ lat, lon, depth }, i) => `${lat},${lon},${depth},0${1 + (i % 9)}/05/2025`,
   );
@@ -116,7 +116,7 @@ test('all faults of a log are listed, even those after the first', () => {
   ]);
 });
 
-test('--save keeps the settings that each log needs, and no more; the next run needs no option', async () => {
+test('--save keeps the settings that each log needs, and no more, and the next run needs no option', async () => {
   const { status, stdout, stderr } = run('check', ...LOGS, ...ANSWERS, '--save');
   expect(status, stderr).toBe(0);
   expect(stdout).toContain('Waypoints: 3, 3 well covered');
@@ -136,7 +136,7 @@ test('--save keeps the settings that each log needs, and no more; the next run n
     expect(Math.abs(Number(values.depth_m) - DEPTHS[i])).toBeLessThan(0.1);
 });
 
-test('with --config they are added to the configuration; to replace a different value needs --force', () => {
+test('with --config the settings are added to the configuration, and replacing a value needs --force', () => {
   folder = oddFolder();
   write(folder, 'lake.yaml', '# our lake\nunits: m\nlogs:\n  "*.asc": { depth-unit: m } # the grid\n');
   const config = ['--config', 'lake.yaml'];
@@ -152,7 +152,7 @@ test('with --config they are added to the configuration; to replace a different 
   expect(other.stderr).toContain('already sets transducer-draft to 0');
 });
 
-/** An archive of a log in feet, one on a map grid, one that counts from the transducer, and one that needs nothing. */
+/** Makes an archive of four logs: in feet, below the transducer, on a map grid, and without faults. */
 function oddArchive(): string {
   const own = makeFolder();
   write(own, 'marks.gpx', gpxOf(MARKS));
@@ -205,7 +205,7 @@ test('a file inside an archive has settings of its own, beside the archive or in
   };
   for (const [i, depth] of (await depths()).entries()) expect(Math.abs(depth - DEPTHS[i])).toBeLessThan(0.5);
   rmSync(join(own, 'card.zip.yaml'));
-  // The archive has not changed, its settings have: what was stored of it no longer holds.
+  // The archive has not changed, but its settings have, so its stored soundings must not be used.
   write(
     own,
     'lake.yaml',

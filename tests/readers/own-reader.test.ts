@@ -16,7 +16,7 @@ function folderWith(text: string): string {
   return folder;
 }
 
-describe('a reader of the user', () => {
+describe('a reader plugin of the user', () => {
   test('reads its files in a folder, with dropped rows counted and its option as a flag', () => {
     const folder = folderWith(DIARY);
     const meters = check(folder, '--plugin', PLUGIN, '--units', 'm');
@@ -49,7 +49,7 @@ describe('a reader of the user', () => {
     ['crash', 1, 'plugin/threw: Plugin "depth-diary" failed (no such page)'],
     ['torn', 1, 'a.diary:2: error diary/torn: Torn page.'],
     ['forever', 1, 'plugin/hung: Plugin "depth-diary"'],
-  ])('that meets "%s" is named, with the file and line where it reports them', (word, status, words) => {
+  ])('that fails at "%s" is named, or its own message is shown with file and line', (word, status, words) => {
     const result = check(folderWith(`@ 40 -90\n${word}\n`), '--plugin', PLUGIN, '--plugin-patience', '1');
     expect(result.status).toBe(status);
     expect(result.stderr).toContain(words);
@@ -64,7 +64,7 @@ describe('a reader of the user', () => {
       "{ name: 'r', summary: 'R.', stage: 'reader', options: {}, extensions: ['r'], sniff: () => true, read: () => 1 }",
       'extensions',
     ],
-  ])('one that lacks something is refused when it is loaded: %s', (source, what) => {
+  ])('with a missing or malformed property is refused when it is loaded: %s', (source, what) => {
     const folder = folderWith(DIARY);
     write(folder, 'p.js', `export const p = ${source};\n`);
     const { status, stderr } = check(folder, '--plugin', './p.js');

@@ -13,7 +13,7 @@ import { makeFolder, PROGRAM } from '../cli/run-program.ts';
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake');
 const GRID = { crs: 'EPSG:3067' } as const;
 const HEIGHTS = { ...GRID, depthUnit: 'm', vertical: 'down' } as const;
-/** Every format, with the options it needs. */
+/** Samples of all formats, each with the options it needs. */
 const FORMS: readonly (readonly [name: string, options: Partial<ReaderOptions>])[] = [
   ['degrees.csv', {}],
   ['projected.csv', GRID],
@@ -40,7 +40,7 @@ beforeAll(() => {
   writeFileSync(join(folder, 'shapefile.zip'), zipSync(files));
 });
 
-/** All columns of a log, and its row counts. */
+/** Reads all columns of a log, and its account. */
 async function read(path: string, changes: Partial<ReaderOptions>) {
   const readers = { steps: planPipeline(BUILT_IN).reader, places: [], open: openLog };
   const parts = readLog(path, defaultReaderOptions(changes), readers, () => {});
@@ -53,7 +53,7 @@ async function read(path: string, changes: Partial<ReaderOptions>) {
   return { columns, account: next.value.account };
 }
 
-test.each(FORMS)('%s through an unnamed pipe is read like the file', async (name, options) => {
+test.each(FORMS)('%s is read like the file through a pipe without an extension', async (name, options) => {
   const pipe = join(folder, `pipe-${name.replace('.', '-').replace(/\..*/, '')}`);
   execFileSync('mkfifo', [pipe]);
   const writer = spawn('sh', ['-c', 'cat "$0" > "$1"', pathOf(name), pipe]);

@@ -22,7 +22,7 @@ export interface ReadResult {
   readonly rows: readonly ReadRow[];
   readonly account?: RowAccount;
   readonly diagnostics: readonly Diagnostic[];
-  /** Codes of the messages, without their area. */
+  /** Codes of the messages, without the area `soundings/`. */
   readonly codes: readonly string[];
   readonly refusal?: Diagnostic;
   /** The level from which the log measures depths. */

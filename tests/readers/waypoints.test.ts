@@ -12,7 +12,7 @@ const point = (coordinates: readonly number[], properties: Record<string, unknow
 });
 
 describe('waypoints in files other than GPX', () => {
-  test('points of GeoJSON with their names, comments and symbols become an enriched GPX', () => {
+  test('points of GeoJSON with their names, comments and symbols become waypoints of the enriched GPX file', () => {
     const folder = makeFolder();
     const features = [
       point([-90.123456789, 40.5], { name: 'Ledge & "lip"', cmt: '22-27 ft', sym: 'Fish' }),
@@ -28,7 +28,7 @@ describe('waypoints in files other than GPX', () => {
     ]);
   });
 
-  test('a zipped GPX is read like the GPX in it', () => {
+  test('a gzipped GPX file is read like the GPX file in it', () => {
     const folder = makeFolder();
     const gpx = gpxOf([{ name: 'A1', lat: 40.5, lon: -90.1 }]);
     writeFileSync(join(folder, 'marks.gpx.gz'), gzipSync(gpx));

@@ -9,7 +9,7 @@ const rows = Array.from({ length: 400 }, (_, i) => {
   return `${lat.toFixed(6)},${(-90 + (i % 40) * 5e-5).toFixed(6)},${(4 + (i % 40) / 10).toFixed(2)}`;
 });
 
-/** A lake with one log, and a run on it that must end soon. */
+/** Makes a lake with one log, and returns a function that runs the program on it, for at most 60 s. */
 function newLake() {
   const folder = makeFolder();
   mkdirSync(join(folder, 'logs'));
@@ -23,7 +23,7 @@ function newLake() {
   return { folder, store: join(folder, 'logs', '.downslope'), run };
 }
 
-describe('other things in place of the store', () => {
+describe('something else in place of the store', () => {
   test.each(['a.csv.arrow', 'given-out.json'])('a pipe named %s is skipped', (name) => {
     const { store, run } = newLake();
     mkdirSync(store);
@@ -33,7 +33,7 @@ describe('other things in place of the store', () => {
     expect(stderr).toContain(name);
   });
 
-  test('a link as the folder is not followed', () => {
+  test('a link in place of its folder is not followed', () => {
     const { folder, store, run } = newLake();
     const outside = makeFolder();
     symlinkSync(outside, store);

@@ -9,7 +9,7 @@ import { makeFolder } from '../cli/run-program.ts';
 const EMPTY = { reader: [], log: [], survey: [], waypoint: [], plan: [], writer: [], fields: [] };
 const ROWS = 8000;
 
-/** A log with one depth throughout, equally long for every one-digit depth. */
+/** Returns a log with one depth throughout, of the same length for every depth with one digit. */
 const logOf = (depth: number, rows = ROWS): string => {
   const row = (i: number): string =>
     `${(40 + (i % 1000) * 1e-5).toFixed(6)},${(-90 + Math.floor(i / 1000) * 1e-5).toFixed(6)},${depth}.0`;
@@ -61,7 +61,7 @@ const CHANGES: Readonly<Record<string, (file: string) => void>> = {
     writeFileSync(`${file}.new`, logOf(6));
     renameSync(`${file}.new`, file);
   },
-  'written over with its old time': (file) => {
+  'overwritten with its old modification time': (file) => {
     const { atime, mtime } = statSync(file);
     writeFileSync(file, logOf(6));
     utimesSync(file, atime, mtime);
@@ -92,7 +92,7 @@ describe('a log that is changed while a run reads it', () => {
   });
 });
 
-/** Number of soundings of each depth. */
+/** Returns the number of soundings of each depth, as text to compare. */
 function depthsOf({ survey }: Run): string {
   const depths = survey?.depth ?? [];
   const counts = new Map<number, number>();

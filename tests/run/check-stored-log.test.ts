@@ -18,7 +18,7 @@ const good: StoredLog = {
   diagnostics: [],
 };
 
-test('a stored log is used only when its counts add up', () => {
+test('a stored log whose counts add up is accepted', () => {
   expect(() => checkStoredLog(good)).not.toThrow();
 });
 
@@ -28,9 +28,9 @@ test.each([
   ['half a row', { account: { ...good.account, read: 6.5, used: 4.5 } }],
   ['more soundings than rows', { account: { read: 1, used: 1, dropped: {} } }],
   ['a latitude beyond the pole', { soundings: { ...soundings, lat: Float64Array.of(91, 45) } }],
-  ['a depth of no water', { soundings: { ...soundings, depth: Float32Array.of(5, 13_000) } }],
-  ['a weight of nothing', { soundings: { ...soundings, weight: Float32Array.of(1, 0) } }],
+  ['a depth beyond that of any water', { soundings: { ...soundings, depth: Float32Array.of(5, 13_000) } }],
+  ['a weight of 0', { soundings: { ...soundings, weight: Float32Array.of(1, 0) } }],
   ['a column cut short', { soundings: { ...soundings, time: Float64Array.of(1.7e9) } }],
-])('a stored log with %s is not', (_, change) => {
+])('a stored log with %s is refused', (_, change) => {
   expect(() => checkStoredLog({ ...good, ...change })).toThrow();
 });

@@ -69,7 +69,7 @@ describe('a stored log', () => {
       (bytes: Uint8Array) => bytes.map((byte, at) => (at === find(bytes, 6.5) ? byte ^ 1 : byte)),
     ],
     [
-      'a word of what was said about it is changed',
+      'a letter of a stored message is changed',
       (bytes: Uint8Array) => {
         // The format stores its schema at both ends; readers use the one at the end.
         const at = Buffer.from(bytes).lastIndexOf('Dropped.');
@@ -84,7 +84,7 @@ describe('a stored log', () => {
   });
 });
 
-/** Position of a depth in the bytes. */
+/** Returns the index of a depth in the bytes. */
 function find(bytes: Uint8Array, depth: number): number {
   const wanted = new Uint8Array(Float32Array.of(depth).buffer);
   return bytes.findIndex((_, at) => wanted.every((byte, k) => bytes[at + k] === byte));
@@ -108,7 +108,7 @@ describe('the lake store', () => {
     expect(await open().find(file)).toEqual(log);
   });
 
-  test('does not recognize a log whose content was replaced by other content of equal length and time', async () => {
+  test('does not recognize a log whose content was replaced with other content of equal length and time', async () => {
     const { file, open } = newLake();
     const { atime, mtime } = statSync(file);
     utimesSync(file, atime, mtime);
@@ -118,7 +118,7 @@ describe('the lake store', () => {
     expect(await open().find(file)).toBeUndefined();
   });
 
-  test('rebuilds a damaged file with a note', async () => {
+  test('does not use a damaged file, and a message says that it is rebuilt', async () => {
     const { file, open, said, stored } = newLake();
     await open().keep(file, log, identityOf(file)!);
     const bytes = readFileSync(stored);
@@ -127,7 +127,7 @@ describe('the lake store', () => {
     expect(said.map(({ code }) => code)).toEqual(['store/rebuilt']);
   });
 
-  test('stores nothing for a log that has changed before it is stored', async () => {
+  test('stores nothing for a log that changed before it is stored', async () => {
     const { file, open, said, stored } = newLake();
     const before = identityOf(file)!;
     appendFileSync(file, '1,2,4\n');
@@ -143,7 +143,7 @@ describe('the lake store', () => {
     ['weight', { ...log, soundings: { ...soundings, weight: Float32Array.of(1, 0, 2) } }],
     ['pass', { ...log, soundings: { ...soundings, pass: Int32Array.of(0, -1, 1) } }],
     ['message', { ...log, diagnostics: [{ severity: 'loud' }] as never }],
-  ])('reads a log again whose stored %s cannot be, whatever its checksum', async (_, forged) => {
+  ])('rejects a stored log with an impossible %s, even if its checksum is right', async (_, forged) => {
     const { file, open, said } = newLake();
     await open().keep(file, forged, identityOf(file)!);
     expect(await open().find(file)).toBeUndefined();

@@ -29,7 +29,7 @@ const names = (plugins: WaypointPlugin[]): string[] =>
   planPipeline(plugins).waypoint.map(({ plugin: { name } }) => name);
 
 describe('planning', () => {
-  test('each plugin comes after the providers of what it requires or uses; ties keep the order given', () => {
+  test('each plugin comes after the providers of the fields it requires or uses; ties keep the order given', () => {
     const casts = plugin('casts', ['bottom'], ['downslope'], ['declination']);
     const north = plugin('north', [], ['declination']);
     const floor = plugin('floor', [], ['bottom', 'depth']);
@@ -45,7 +45,7 @@ describe('planning', () => {
     );
   });
 
-  test('two providers of one field, a duplicate name, and a circle are refused', () => {
+  test('two providers of one field, a duplicate name, and a cycle are refused', () => {
     expect(refusal(() => planPipeline([plugin('a', [], ['depth']), plugin('b', [], ['depth'])]))).toContain(
       'plan/two-providers',
     );
@@ -76,7 +76,7 @@ describe('planning', () => {
     expect(planned.waypoint[0].options).toEqual({ radius: 9, limit: 3 });
   });
 
-  test('own fields follow the built-in ones, under the name of their plugin', () => {
+  test('fields of user plugins follow the built-in ones, under the name of their plugin', () => {
     const own = {
       ...plugin('mine', [], []),
       fields: { stars: { type: 'number', unit: 'count', decimals: 0, help: 'Stars.' } },

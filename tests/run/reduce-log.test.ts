@@ -21,7 +21,7 @@ const file = write(
 const reduce = reducerFor({ pipeline: { log: steps } }, file);
 const READERS = { steps: [], places: [], open: openLog };
 
-test('every row read is used or dropped, and the used ones add up to the reduced rows', async () => {
+test('every row read is used or dropped, and the weights of the reduced rows add up to the rows used', async () => {
   const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduce, READERS);
   const dropped = Object.values(account.dropped).reduce((sum, count) => sum + count, 0);
   expect(account.read).toBe(401);
@@ -30,7 +30,7 @@ test('every row read is used or dropped, and the used ones add up to the reduced
   expect(soundings.count).toBeLessThan(account.used);
 });
 
-test('a part lost on its way to the plugins stops the run', async () => {
+test('a row lost on its way to the plugins stops the run', async () => {
   const loseOne: ReducePart = (part) => {
     const reduced = reduce(part);
     return { ...reduced, received: reduced.received - 1 };

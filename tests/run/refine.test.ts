@@ -40,7 +40,7 @@ describe('a refiner', () => {
     const { spots, messages, faults } = await runPlugin(deeper);
     expect(faults).toEqual([]);
     const said = messages.find(({ code }) => code === 'plugin/refined');
-    // A straight ledge, 6.5 m at the mark.
+    // The bottom is a straight ledge, 6.5 m deep at the mark.
     expect(said?.values?.before).toBeCloseTo(6.5, 1);
     expect(spots[0].fields.depth).toBeCloseTo(Number(said?.values?.before) + 0.3048, 9);
   });
@@ -68,8 +68,8 @@ describe('a plugin that cannot be used is refused by name when it loads', () => 
     ['units', withField({ unit: 'feet' }), 'unit feet of field "again"'],
     ['units of text', withField({ type: 'text' }), 'unit m of field "again" of type text'],
     ['words', withField({ type: 'word', unit: 'none' }), 'words: every value'],
-    ['names', withField({}, 'Again'), 'field "Again"'],
-  ])('%s', (_what, message, expected) => expect(message).toContain(expected));
+    ['name', withField({}, 'Again'), 'field "Again"'],
+  ])('a field with unusable %s', (_what, message, expected) => expect(message).toContain(expected));
 
   test('a column that would appear twice is refused', () => {
     const clash = {

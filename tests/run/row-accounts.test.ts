@@ -9,7 +9,7 @@ const logOf = (count: number): SoundingLog =>
   makeLog(Array.from({ length: count }, (_, row) => [0, row, 5 + row] as const));
 const noTalk = () => {};
 
-/** A survey of three logs with 2, 3 and 4 rows, each row with its own weight. */
+/** Returns a survey of three logs with 2, 3 and 4 rows; the rows of each have the weights 1, 2 and so on. */
 function builtSurvey() {
   const logs = [2, 3, 4].map((count) => {
     const weight = Float32Array.from({ length: count }, (_, row) => row + 1);
@@ -39,7 +39,7 @@ describe('rows of logs', () => {
     expect(dropped).toEqual({ first: 2, second: 1 });
   });
 
-  test('move from used to dropped', () => {
+  test('that are dropped no longer count as used', () => {
     const account = { read: 12, used: 10, dropped: { spike: 2 } };
     expect(takeRows(account, { spike: 3, frozen: 1 })).toEqual({
       read: 12,
@@ -48,7 +48,7 @@ describe('rows of logs', () => {
     });
   });
 
-  test('dropped from a survey are removed from the account of their own log, with the soundings they represent', () => {
+  test('dropped from a survey are counted in the account of their own log, with the soundings they represent', () => {
     const plugin = defineSurveyPlugin({
       name: 'take',
       summary: '',
@@ -80,7 +80,7 @@ describe('rows of logs', () => {
     expect(Array.from(joinSoundings([twoPasses, twoPasses]).pass)).toEqual([0, 1, 2, 3]);
   });
 
-  test('that stay keep their order and values, whichever are dropped', () => {
+  test('that remain keep their order and values', () => {
     const marked = Uint8Array.of(1, 0, 0, 1, 1, 0);
     const { count, depth, line } = withoutRows(logOf(6), marked);
     expect(count).toBe(3);

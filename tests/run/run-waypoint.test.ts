@@ -37,7 +37,7 @@ const step = (name: string, provides: string[], run: () => unknown, requires: st
 });
 const good = step('good', ['depth'], () => ({ depth: 5 }));
 
-describe('a harmful plugin', () => {
+describe('plugins on one waypoint', () => {
   test.each([
     [
       'throws',
@@ -53,26 +53,21 @@ describe('a harmful plugin', () => {
     ],
     ['returns NaN', step('bad', ['slope'], () => ({ slope: Number.NaN })), 'plugin/value'],
     ['returns text for a number', step('bad', ['slope'], () => ({ slope: '3' })), 'plugin/value'],
-    [
-      'returns a word that is not one',
-      step('bad', ['structure'], () => ({ structure: 'reef' })),
-      'plugin/value',
-    ],
-  ])('one that %s is named, loses its fields, and the others go on', (_, bad, code) => {
+    ['returns an unknown word', step('bad', ['structure'], () => ({ structure: 'reef' })), 'plugin/value'],
+  ])('a plugin that %s is named and loses its fields, and other plugins still run', (_, bad, code) => {
     const { fields, diagnostics } = runWaypoint(waypoint, lake, [bad, good]);
     expect(fields).toEqual({ depth: 5 });
     expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
     expect(diagnostics[0].message).toContain('"bad"');
-    // A failure is located in the plugin's own file.
     expect(diagnostics[0].place).toMatchObject({ waypoint: 'A1' });
   });
 
-  test('a waypoint without a required field is not passed to the plugin', () => {
+  test('a plugin does not run on a waypoint without a field that it requires', () => {
     const needy = step('needy', ['slope'], () => ({ slope: 1 }), ['bottom']);
     expect(runWaypoint(waypoint, lake, [needy]).fields).toEqual({});
   });
 
-  test('a step to be skipped is reported and not run', () => {
+  test('a skipped plugin is reported and does not run', () => {
     const why = { severity: 'error', code: 'plugin/hung', message: 'no answer' } as const;
     const { fields, diagnostics } = runWaypoint(waypoint, lake, [good], undefined, new Map([[0, why]]));
     expect(fields).toEqual({});

@@ -11,7 +11,7 @@ import { openTileStore } from '../../src/run/store/tile-store.ts';
 import { Pool } from '../../src/run/threads/pool.ts';
 
 const hump = (east: number, north: number): number => 9 - 5 * Math.exp(-(east ** 2 + north ** 2) / 1250);
-/** A lake in two parts, 600 m apart, and the area that the next evening adds to one of them. */
+/** Returns a survey of the hump, moved east by `east` m. */
 const part = (seed: number, east: number): Survey => {
   const local = simulateSurvey({ depth: hump }, { seed, spacing: 20, radius: 70, heading: 0, noise: 0.03 });
   return toSoundings({ ...local, east: local.east.map((e) => e + east) }, 37, -86) as Survey;
@@ -65,7 +65,7 @@ describe('lake tiles in the store', () => {
     expect(next.said).toEqual([]);
   });
 
-  test('a damaged store is rebuilt with a note', async () => {
+  test('damaged tiles are solved again, with a message', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
     const whole = await model(evening, folder);
     const path = join(folder, '.downslope', 'lake.tiles');
@@ -78,7 +78,7 @@ describe('lake tiles in the store', () => {
     expect(lake.grid.depth).toEqual(whole.lake.grid.depth);
   });
 
-  test('a lake that is too large for the store is not stored, with a note that says so', async () => {
+  test('a lake that is too large for the store is not stored, and a message says so', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
     const said: Diagnostic[] = [];
     const store = openTileStore(logIn(folder), (each) => said.push(each));
@@ -94,7 +94,7 @@ describe('lake tiles in the store', () => {
     expect(existsSync(join(folder, '.downslope', 'lake.tiles'))).toBe(false);
   });
 
-  test('a folder in its place is left alone', async () => {
+  test('a folder in place of the stored tiles is left alone', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
     mkdirSync(join(folder, '.downslope', 'lake.tiles'), { recursive: true });
     const { said } = await model(part(1, 0), folder);

@@ -4,9 +4,9 @@ import { describe, expect, test } from 'vitest';
 import { bigLakeGpx, writeBigLog } from '../../fixtures/lakes/big-lake.ts';
 import { makeFolder, runProgram, write } from '../cli/run-program.ts';
 
-/** Rows for a log of three parts, long enough to be shared between threads. */
+/** Number of rows that make a log of three parts, which threads can share. */
 const ROWS = 450_000;
-/** Number of waypoints for which three threads are used, and no more. */
+/** Number of waypoints, more than the 40 that are worked out before threads start. */
 const WAYPOINTS = 81;
 /** Half the width of the lake, m. */
 const HALF = 400;

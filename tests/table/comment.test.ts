@@ -63,7 +63,7 @@ describe('comment of a boat position', () => {
     ).toContain('cast 355M ');
   });
 
-  test('says that the lure never touches', () => {
+  test('says that the lure never touches bottom', () => {
     expect(
       formatCastComment(cast({ contactDepths: undefined, contact: 0 }), 'ft', {
         reference: 'T',
@@ -103,7 +103,7 @@ describe('comment of a boat position', () => {
   });
 });
 
-describe('line on the waypoint itself', () => {
+describe('comment of a mark', () => {
   const fields = {
     status: 'ok',
     depth: 19 * FT,
@@ -133,7 +133,7 @@ describe('line on the waypoint itself', () => {
     expect(formatWaypointComment({ ...fields, depth_sd: 0.7 }, 'ft')).toContain('19ft+-2ft,');
   });
 
-  test('says what one pass, few passes, one-sided soundings or none could not give', () => {
+  test('says what is missing with one pass, few passes, soundings on one side, or none', () => {
     const { depth, depth_sd, fish_top, fish_bottom } = fields;
     expect(formatWaypointComment({ status: 'one-pass', depth, depth_sd, fish_top, fish_bottom }, 'ft')).toBe(
       '19ft; one pass: no slope; fish 12-18ft',

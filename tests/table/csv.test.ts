@@ -3,7 +3,7 @@ import { parseString } from 'fast-csv';
 import { expect, test } from 'vitest';
 import { formatCsv, guardCell } from '../../src/formats/table/table.ts';
 
-/** Rows as a library reads them. */
+/** Reads rows with a library. */
 const readBack = (text: string): Promise<string[][]> =>
   new Promise((resolve, reject) => {
     const rows: string[][] = [];
@@ -13,7 +13,7 @@ const readBack = (text: string): Promise<string[][]> =>
       .on('end', () => resolve(rows));
   });
 
-test('any content of a table is read back the same', async () => {
+test('any content of a table is read back unchanged', async () => {
   const text = fc.oneof(
     fc.string(),
     fc.string({ unit: fc.constantFrom('"', ',', '|', '\r', '\n', ' ', 'é') }),
@@ -37,7 +37,7 @@ test('only what needs quotes is quoted, and every row ends with a line end', () 
 });
 
 test.each(['=1+2', '+cmd', '-2+3', '@SUM(A1)', '\tx', "=HYPERLINK('x')"])(
-  'a name that a spreadsheet would run, %j, is a text in the table',
+  'a name that a spreadsheet would run as a formula, %j, gets an apostrophe',
   (name) => {
     expect(guardCell(name)).toBe(`'${name}`);
   },

@@ -10,7 +10,7 @@ const field = (unit: FieldDefinition['unit'], decimals: number): FieldDefinition
   help: 'A number.',
 });
 
-test('a written direction is in [0, 360), and nothing is minus zero', () => {
+test('a direction is written in [0, 360), and zero without a minus sign', () => {
   expect(formatField(359.6, field('deg', 0), 'm')).toBe('0');
   expect(formatField(359.96, field('deg', 1), 'm')).toBe('0.0');
   expect(formatField(359.94, field('deg', 1), 'm')).toBe('359.9');

@@ -74,7 +74,7 @@ describe('plugin fish-band', () => {
     ],
     ['shell bed', undefined, "No fish depth in your note: planned on the mark's own depth."],
     ['', undefined, "No note: planned on the mark's own depth."],
-  ])('reports what it took from %j, or why nothing', (comment, option, expected) => {
+  ])('reports what it took from %j, or why it took nothing', (comment, option, expected) => {
     expect(run({ comment }, { depth: 5 }, option).found.fish_note).toBe(expected);
   });
 });
@@ -96,7 +96,7 @@ describe('the depth in a mark compared with the sonar passes', () => {
     expect(found.mark_depth).toBeCloseTo(20 * FT, 9);
   });
 
-  it('plans on the note even then', () => {
+  it('plans on the note despite a contradiction', () => {
     const { found, said } = run({ depth: 20 * FT, comment: 'fish 9-11 ft' }, passes);
     expect(said[0].message).toMatch(/Both can't be right: idle over the mark once more\.$/);
     expect(found.fish_top).toBeCloseTo(9 * FT, 9);
@@ -106,7 +106,7 @@ describe('the depth in a mark compared with the sonar passes', () => {
     const near = run({ depth: 12.9 * FT }, passes);
     expect(near.said).toEqual([]);
     expect(near.found.fish_top).toBeCloseTo(9 * FT, 9);
-    // On a steep face, 3 m of position are 2 m of depth.
+    // On a steep face, a position 3 m off changes the depth by 1.4 m.
     expect(run({ depth: 16 * FT }, { ...passes, slope: 25 }).said).toEqual([]);
   });
 
@@ -118,14 +118,14 @@ describe('the depth in a mark compared with the sonar passes', () => {
     expect(run({ depth: 8, isDepthUnitKnown: false }, passes).said[0].code).toBe('fish/mark-depth');
   });
 
-  it('is compared, and used, at the water level of the plan', () => {
+  it('is compared and used at the water level of the plan', () => {
     const rows = [
       ['2024-05-01', '100'],
       ['2024-05-03', '98'],
     ].map(([time, level_m], row) => ({ line: row + 2, values: { time, level_m } }));
     const levels = { file: 'levels.csv', header: ['time', 'level_m'], rows };
     const time = Date.UTC(2024, 4, 1, 12) / 1000;
-    // 18.6 ft when it was marked, at a level 2 m above that of the plan: the passes' 12 ft.
+    // A depth of 18.6 ft at a level 2 m above that of the plan agrees with the passes' 12 ft.
     const agreeing = run({ depth: 12 * FT + 2, time }, passes, undefined, { levels });
     expect(agreeing.said).toEqual([]);
     expect(agreeing.found.mark_depth).toBeCloseTo(12 * FT + 2, 9);

@@ -95,7 +95,7 @@ const FISH: readonly (readonly [string, number, number])[] = [
   ['school 20 ft down', 18, 22],
   ['fish depth 24', 22, 26],
   ["fish at 22' today", 20, 24],
-  // The depth of the fish among other things.
+  // The depth of the fish among other numbers.
   ['ledge 12-30, fish 18-22', 18, 22],
   ['ledge 12-30 fish 18-22', 18, 22],
   ['ledge 12-30ft, caught 3 in 22', 20, 24],
@@ -138,7 +138,7 @@ const FISH: readonly (readonly [string, number, number])[] = [
   ['dropped a tree here, fish 18-22', 18, 22],
 ];
 
-/** Notes without a depth of the fish, and the reason why their numbers are not one. */
+/** Notes without a depth of the fish, each with the reason why its numbers are not one. */
 const NOT_FISH: readonly (readonly [string, LeftReason | undefined])[] = [
   ['', undefined],
   ['stump', undefined],
@@ -495,7 +495,7 @@ describe('numbers that are never the depth of fish', () => {
     );
   });
 
-  it.each(Object.entries(HARMLESS))('%s next to the fish: the fish are read', (_, texts) => {
+  it.each(Object.entries(HARMLESS))('a depth of the fish is read next to %s', (_, texts) => {
     fc.assert(
       fc.property(texts, depth, fc.boolean(), (text, top, isFirst) => {
         const fish = `fish ${top}-${top + 4} ft`;

@@ -71,7 +71,7 @@ describe('markDepthOf', () => {
     });
   });
 
-  it("takes the file's element before the words", () => {
+  it('prefers the depth element of the file to the words', () => {
     expect(markDepthOf(mark({ depth: 5, isDepthUnitKnown: false, comment: 'depth 30' }), 'ft')).toEqual({
       depth: 5,
       isUnitKnown: false,

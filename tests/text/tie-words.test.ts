@@ -14,7 +14,7 @@ test.each([
     "Depths may be off by 1.5 ft: Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. Their depths were changed to match Friday's. Another water level or a moved transducer would explain this; so would late positions, because these passes run the opposite way to the others. Nothing here shows which depths are right. If the water level changed, give it with --levels.",
   ],
   [
-    'an offset that is only doubted',
+    'an offset that is reported but not corrected',
     say['cross-offset'](undefined, file, -0.6096, undefined, false, false),
     'Depths may be off by 1.0 ft: b.csv reads 2.0 ft shallower than the other passes over the same bottom. Another water level or a moved transducer would explain this. Nothing here shows which depths are right. If the water level changed, give it with --levels.',
   ],
@@ -29,7 +29,7 @@ test.each([
     'Depths may be off along 3 % of your track: one pass differs from the passes beside it by up to 6.0 ft, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.',
   ],
   [
-    'a drift that was taken out',
+    'a drift that was corrected',
     say['drift corrected'](undefined, file, 0.3048),
     'A change of level by 1.0 ft over b.csv is taken out of its depths, as asked. The middle of the log counts as right.',
   ],
@@ -38,6 +38,6 @@ test.each([
     say['lag corrected'](undefined, [1.2, 0, -0.5], ['a.csv', 'b.csv', 'c.csv']),
     'Positions are moved along the track, as asked: a.csv was 1.20 s late, c.csv was 0.50 s early.',
   ],
-])('%s is said as an angler reads it', (_, said, words) => {
+])('%s is reported in words for an angler', (_, said, words) => {
   expect(feet(said).replaceAll('\u00a0', ' ')).toBe(words);
 });
