@@ -6,7 +6,7 @@ import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';
 
-/** A change to the survey, and the function that turns the bearings of its casts back. */
+/** A change to the survey, and the function that converts bearings of casts back to the original survey. */
 export interface Disturbance {
   readonly name: string;
   readonly soundings: (all: LocalSoundings, seed: number) => LocalSoundings;

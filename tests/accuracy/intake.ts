@@ -49,7 +49,7 @@ const DRAFT = 0.4;
 const LAG = 1.3;
 /** Idle speed of the simulated boat, m/s. */
 const SPEED = 2.2;
-/** Delay of the sonar's clock on the fourth day, s, on which the sonar also has no positions. */
+/** Time by which the sonar's clock is slow on the fourth day, s. The log of that day has no positions. */
 const CLOCK = 23;
 const SPIKES = 0.01;
 /** Index of the day whose log is in feet without a label. */

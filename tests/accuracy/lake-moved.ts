@@ -22,7 +22,7 @@ const turned = (degrees: number): Move => {
   return (east, north) => [c * east - s * north, s * east + c * north];
 };
 
-/** Moves of the whole lake against the lattice of the model. */
+/** Transformations of the whole lake relative to the lattice of the model. */
 const MOVES: readonly (readonly [name: string, move: Move])[] = [
   ['moved by less than a node', (east, north) => [east + 2.5, north + 1.3]],
   ['turned by 90 deg', turned(90)],
@@ -33,7 +33,7 @@ const MOVES: readonly (readonly [name: string, move: Move])[] = [
 
 const frame = localFrame(37, -86);
 
-/** Compares the lines, words and distances of a lake with those found after moving all of its soundings. */
+/** Compares the lines, words and distances of a lake with those found after each of `MOVES`. */
 export function printMoved(print: (line: string) => void): void {
   const made = makeLake({ seed: SEED, family: 'c', roughness: 0.02, perWord: 2 });
   const center = [made.width / 2, made.height / 2] as const;

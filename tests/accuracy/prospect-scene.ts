@@ -175,7 +175,8 @@ const structureNodes = ({ background }: LakePlaces): number[] =>
   Array.from(background.node).filter((_, i) => isStructure(background.word[i]));
 
 /**
- * Chooses nodes for marks from `some`, a share `OFF` of them from `elsewhere`; undefined if there is no room.
+ * Chooses nodes for marks from `some` or, with probability `OFF`, from `elsewhere`; undefined if there is no
+ * room.
  */
 function marksAmong(
   grid: LakeGrid,

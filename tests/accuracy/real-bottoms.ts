@@ -111,7 +111,7 @@ function summary(rows: readonly Answered[]): string {
   const beyond = (limit: number): number =>
     rows.filter(({ depth, sd }) => Math.abs(depth) > limit * sd).length;
   const sds = rows.map(({ sd }) => sd).sort((a, b) => a - b);
-  return `${rows.length} marks, depth RMSE ${rms(rows.map((row) => row.depth)).toFixed(3)} m, inside 95 % ${(inside / rows.length).toFixed(3)}, median sd ${sds[sds.length >> 1].toFixed(2)} m, beyond 5 sd ${beyond(5)}, beyond 10 sd ${beyond(FAR)}; slope RMSE ${rms(sloped.map((row) => row.slope)).toFixed(2)} deg, inside 95 % ${(slopeInside / sloped.length).toFixed(3)}`;
+  return `${rows.length} marks, depth RMSE ${rms(rows.map((row) => row.depth)).toFixed(3)} m, inside the 95 % interval ${(inside / rows.length).toFixed(3)}, median sd ${sds[sds.length >> 1].toFixed(2)} m, beyond 5 sd ${beyond(5)}, beyond 10 sd ${beyond(FAR)}; slope RMSE ${rms(sloped.map((row) => row.slope)).toFixed(2)} deg, inside the 95 % interval ${(slopeInside / sloped.length).toFixed(3)}`;
 }
 
 const rms = (values: readonly number[]): number =>

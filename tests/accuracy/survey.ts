@@ -17,7 +17,7 @@ import { type Fault, makeScene, ORIGIN, type Scene, surveyOf } from './survey-sc
 
 const FEET = 1 / 0.3048;
 
-/** A fault, with the messages it should cause. */
+/** A fault with the codes of the messages that the fault should cause. */
 interface Case extends Fault {
   /** Codes of messages that name the right cause, alone or among others. */
   readonly right: readonly string[];

@@ -3,12 +3,9 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /**
-   * User plus system time of all threads and of ended child processes, s; NaN where the system does not
-   * report it.
-   */
+  /** User plus system time of all threads and of ended child processes, s; NaN if unknown. */
   readonly cpuSeconds: number;
-  /** Peak memory of the process or of any child process, MiB; NaN where the system does not report it. */
+  /** Peak memory of the process or of any child process, MiB; NaN if unknown. */
   readonly peakMiB: number;
 }
 

@@ -12,7 +12,7 @@ import { trainingRecipe } from './dataset.ts';
 /** One error with the standard deviation stated by the fit. */
 interface Case {
   readonly error: number;
-  /** In the form that the calibration takes, m or deg. */
+  /** Standard deviation to be calibrated, m or deg. */
   readonly sd: number;
   readonly spacing: number;
 }

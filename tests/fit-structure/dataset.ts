@@ -135,7 +135,7 @@ const GROUND_RADIUS = 340;
 const PLACES = 40;
 /** Number of these places that also get their own grid. */
 const OWN = 10;
-/** Survey with passes so close that the bottom is seen as it is. */
+/** Survey with passes so close that the bottom is fully known. */
 const DENSE = { spacing: 8, jitter: 0, noise: 0.02, bias: 0, offset: 0, wander: 0 };
 
 /**

@@ -48,7 +48,7 @@ const glance =
     if (!used.every((part) => NUMBER.test(part) && part.replace(/\D/g, '').length <= 15)) return undefined;
     const values = used.map((part) => globalThis.parseFloat(part));
     if (values[1] > 180) values[1] -= 360;
-    // Times are not compared, because whether one is kept depends on its neighbors.
+    // Times are not compared, because a time is kept or dropped depending on its neighbors.
     void time;
     return [values[0], values[1], values[2] * factor, Number.NaN];
   };

@@ -63,7 +63,7 @@ const COMMANDS: Readonly<Record<string, Command>> = {
   },
   view: { args: ['view', 'waypoints', '--soundings', 'logs', '--workers', '1'], made: /(?!)/ },
 };
-/** Module loaded before the program, which notes its steps or stops it at one. */
+/** Module loaded before the program to note the program's steps or to stop the program at a step. */
 const STOPPER = new URL('./stop-at.js', import.meta.url);
 
 type Moment = 'before' | 'between' | 'after';

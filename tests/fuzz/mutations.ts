@@ -1,4 +1,4 @@
-/** Returns a reproducible whole number from 0 to below its argument. */
+/** Returns a reproducible whole number in [0, below). */
 export type Choose = (below: number) => number;
 
 /** Reproducible choices from a seed (mulberry32). */
@@ -236,7 +236,7 @@ const MUTATIONS: readonly (readonly [name: string, mutation: Mutation])[] = [
   ],
 ];
 
-/** Applies one to three mutations to a log. The name lists them. */
+/** Applies one to three mutations to a log. The name lists the mutations. */
 export function mutate(bytes: Uint8Array, choose: Choose): { bytes: Uint8Array; name: string } {
   let result = Buffer.from(bytes);
   let name = '';

@@ -12,8 +12,8 @@ const { NOTE_STEPS: noteFile, STOP_AT: stopAt } = process.env;
 const counts = new Map<string, number>();
 
 /**
- * Passes a step, which is named by operation, file and number of occurrences, and so has the same name in
- * every run.
+ * Notes a step, or kills the program there. The name of a step (operation, file and number of its occurrence)
+ * is the same in every run.
  */
 function step(name: string): void {
   const count = (counts.get(name) ?? 0) + 1;
