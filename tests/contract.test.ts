@@ -54,7 +54,7 @@ beforeAll(async () => {
   lake = { survey: joined, index: indexSurvey(joined), waypoints };
 });
 
-/** `date` options need a value, which the command line takes from today's date. */
+/** Sets the `date` options of a plugin, for which the command line would take today's date. */
 const dayOf = (plugin: Plugin): Record<string, unknown> =>
   Object.fromEntries(
     Object.entries<OptionDefinition>(plugin.options).flatMap(([name, { kind }]) =>
@@ -62,7 +62,7 @@ const dayOf = (plugin: Plugin): Record<string, unknown> =>
     ),
   );
 
-/** A deep copy without shared memory; a structured clone would share shared columns. */
+/** Copies columns out of shared memory, which a structured clone would share. */
 const copyOf = <S extends object>(columns: S): S =>
   Object.fromEntries(
     Object.entries(columns).map(([name, value]) => [

@@ -4,14 +4,17 @@ import { describe, expect, test } from 'vitest';
 
 const ROOT = resolve(import.meta.dirname, '..');
 const REGISTRY = join('src', 'run', 'built-in.ts');
-/** The command that makes the demo lake, which tests use as well. */
+/** The only source file that may import from `fixtures`, where the demo lake is. */
 const DEMO = join('src', 'cli', 'demo.ts');
 
 const IMPORTS = /(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+)'/g;
 const EXPORTS = /^export (?:async )?(?:const|function\*?|class|interface|type) (\w+)/gm;
 const STATIC_IMPORTS = /from\s*'(\.{1,2}\/[^']+)'/g;
 
-/** Relative imports of a source file, as paths from the root: static and dynamic ones unless a pattern is given. */
+/**
+ * Finds the relative imports of a source file, static and dynamic unless a pattern is given, as paths from
+ * the root.
+ */
 function importsOf(file: string, pattern = IMPORTS): string[] {
   const text = readFileSync(join(ROOT, file), 'utf8');
   return [...text.matchAll(pattern)].map(([, path]) => relative(ROOT, resolve(ROOT, dirname(file), path)));
@@ -22,10 +25,10 @@ const filesOf = (room: string): string[] =>
     .filter((path) => path.endsWith('.ts'))
     .map((path) => join(room, path));
 
-/** The top folder of a path, which determines who may import whom. */
+/** Returns the top folder of a path, which determines the allowed imports. */
 const floorOf = (path: string): string => path.split(sep)[0];
 
-/** Why an import breaks the rule, or undefined. */
+/** Describes an import that breaks the rule; undefined if the import is allowed. */
 function breach(file: string, imported: string): string | undefined {
   const to = floorOf(imported);
   const allowed = { shared: ['shared'], plugins: ['shared'], src: ['src', 'shared'] }[floorOf(file)] ?? [];
@@ -35,8 +38,8 @@ function breach(file: string, imported: string): string | undefined {
 }
 
 /**
- * The room of a file: its folder in `shared/` or `src/`, or that of its format. Files outside the rooms count as one
- * each.
+ * Returns the room of a file: its folder in `shared/` or `src/`, or the folder of its format. Each file
+ * outside these folders counts as a room.
  */
 function roomOf(path: string): string {
   const parts = path.split(sep);
@@ -44,7 +47,7 @@ function roomOf(path: string): string {
   return parts.slice(0, parts[1] === 'formats' ? 3 : 2).join('/');
 }
 
-/** A cycle of imports that leads from a room or file back to itself, or undefined. */
+/** Finds a cycle of imports between rooms or files; undefined if there is none. */
 function circleOf(imports: ReadonlyMap<string, ReadonlySet<string>>): string[] | undefined {
   const done = new Set<string>();
   const search = (room: string, way: readonly string[]): string[] | undefined => {
@@ -77,7 +80,7 @@ describe('rooms', () => {
     expect(breaches).toEqual([]);
   });
 
-  test('no room imports itself through others, types included', () => {
+  test('imports between rooms have no cycle, types included', () => {
     const imports = new Map<string, Set<string>>();
     for (const file of SOURCES) {
       const from = roomOf(file);
@@ -95,12 +98,13 @@ describe('rooms', () => {
     ).toEqual(['a', 'b', 'a']);
   });
 
-  test('no file imports itself through others, types included', () => {
+  test('imports between files have no cycle, types included', () => {
     const imports = new Map(SOURCES.map((file) => [file, new Set(importsOf(file, STATIC_IMPORTS))]));
     expect(circleOf(imports)).toBeUndefined();
   });
 
-  // Modules loaded on first use are imported by file name, since the index would load the whole room.
+  // Dynamic imports are not checked: modules loaded on first use are imported by file, not with their whole
+  // room.
   test('a room is entered only through its index', () => {
     const past = SOURCES.flatMap((file) =>
       importsOf(file, STATIC_IMPORTS)
@@ -123,8 +127,8 @@ describe('rooms', () => {
   });
 
   test('every exported name means one thing', () => {
-    // Modules that replace another one elsewhere (a command, a task of a thread, a library in a browser) share its
-    // names.
+    // These names are shared by modules that replace each other: commands, tasks of threads, a library in a
+    // browser.
     const shared = ['run', 'serve', 'iconv'];
     const files = new Map<string, string[]>();
     for (const file of SOURCES.filter((path) => path !== join('src', 'package.ts')))

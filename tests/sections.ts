@@ -1,4 +1,4 @@
-/** A section of `npm run accuracy`, `bench` or `fuzz`, which prints figures. */
+/** A section of `npm run accuracy` or `npm run bench`, which prints figures. */
 export interface Section {
   readonly name: string;
   run(print: (line: string) => void): void | Promise<void>;
@@ -8,7 +8,8 @@ export interface Section {
  * Runs the sections named on the command line, or all, one after another, and prints the time of each.
  *
  * @param load Modules by section name, loaded only when run.
- * @param names Section names or prefixes: `scale` for all that begin with `scale-`.
+ * @param names Section names or prefixes: `scale` runs all sections that begin with `scale-`. All sections if
+ * empty.
  */
 export async function runSections(
   load: Readonly<Record<string, () => Promise<{ readonly section: Section }>>>,

@@ -1,12 +1,13 @@
 import type { Reporter, TestModule } from 'vitest/node';
 
-/** A test may be skipped only when its title names what it needs from outside the project. */
+/** Words in the title of a test that may be skipped: what the test needs from outside the project. */
 const EXCUSED = /browser|license/i;
 
 /**
- * Lists every skipped test whose title gives no such reason.
+ * Reports every skipped test without such a word in its title.
  *
- * With `NO_SKIPPED_TESTS=1`, as in `.ci/run`, such a test fails the run, because a skipped test protects nothing.
+ * With `NO_SKIPPED_TESTS=1`, as in `.ci/run`, such a test fails the run, because a skipped test protects
+ * nothing.
  */
 export const skippedTests: Reporter = {
   onTestRunEnd(modules: readonly TestModule[]) {

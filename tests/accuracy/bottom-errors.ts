@@ -1,7 +1,10 @@
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { Truth } from './bottom-marks.ts';
 
-/** The result of a method at a mark. */
+/**
+ * Depth, m, slope and aspect, deg, that a method gives at a mark, with standard deviations if the method has
+ * them.
+ */
 export interface Answer {
   readonly depth: number;
   readonly slope: number;
@@ -19,7 +22,7 @@ export interface Goals {
   readonly aspect: number;
 }
 
-/** Below this slope, deg, the aspect is not worth measuring. */
+/** Minimum true slope at which errors of aspect are counted, deg; chosen. */
 const ASPECT_SLOPE = 2;
 /** Half-width of a 95 % interval, in standard deviations. */
 const NINETY_FIVE = 1.96;
@@ -56,7 +59,9 @@ export class Errors {
     return rms(this.slope);
   }
 
-  /** Standard error of the root mean square slope error, deg: the scatter between samples of this many marks. */
+  /**
+   * Standard error of the root mean square slope error, deg: the scatter between samples of this many marks.
+   */
   get slopeRmseSe(): number {
     const squares = this.slope.map((e) => e * e);
     const mean = this.slopeRmse ** 2;
@@ -80,15 +85,15 @@ export class Errors {
     ].join(', ');
   }
 
-  /** Share of the true values inside the stated 95 % intervals. */
+  /** Lists the percentage of true values inside the stated 95 % intervals. */
   coverage(): string {
     const { depth, slope, aspect, aspects } = this.inside;
     const share = (n: number, of: number): string => ((100 * n) / Math.max(of, 1)).toFixed(0);
-    return `inside 95 %: depth ${share(depth, this.count)}, slope ${share(slope, this.count)}, aspect ${share(aspect, aspects)} %`;
+    return `inside the 95 % interval: depth ${share(depth, this.count)}, slope ${share(slope, this.count)}, aspect ${share(aspect, aspects)} %`;
   }
 }
 
-/** The result of a bottom model; undefined when it gives no slope. */
+/** Returns the result of a bottom model; undefined if the model gives no slope. */
 export function answerOf(model: BottomModel): Answer | undefined {
   return model.slope === undefined ? undefined : { ...model, slope: model.slope };
 }

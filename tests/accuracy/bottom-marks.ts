@@ -17,8 +17,9 @@ export interface KnownMark {
 export interface Truth {
   /** m. */
   readonly depth: number;
-  /** deg; aspect true. */
+  /** deg. */
   readonly slope: number;
+  /** deg, true. */
   readonly aspect: number;
 }
 
@@ -29,7 +30,7 @@ export interface Scenario {
   readonly survey: Omit<SurveyOptions, 'seed'>;
 }
 
-/** True depth, slope and aspect at a place; the slope is taken over 1 m. */
+/** Returns the true depth, slope and aspect at a position, from differences over 1 m. */
 export function truthAt(bottom: KnownBottom, east: number, north: number): Truth {
   const h = 0.5;
   const e = (bottom.depth(east + h, north) - bottom.depth(east - h, north)) / (2 * h);

@@ -12,12 +12,12 @@ import { leaveBlocksOut } from './real-lake.ts';
 import { printHeadings, printTerrain } from './real-terrain.ts';
 
 /**
- * First seed of the lakes on which the goals are judged; no table or law was fitted to them. The environment can set
- * another.
+ * First seed of the bottoms on which the goals are judged; no table or law was fitted to them. The
+ * environment variable `SEED` replaces it.
  *
- * Results for 5, 8 and 11 million were visible while the model was developed. Changes were tried on 21, 23, 41 to 43
- * and 71 to 74 million, and on the gully at 7, 31 to 36, 41 to 54 and 61 to 69 million. 17 million was first run when
- * everything else was finished.
+ * Results for 5, 8 and 11 million were visible while the model was developed. Changes were tried on 21, 23,
+ * 41 to 43 and 71 to 74 million, and on the gully at 7, 31 to 36, 41 to 54 and 61 to 69 million. 17 million
+ * was first run when everything else was finished.
  */
 const SEED = Number(process.env.SEED ?? 5_000_000);
 const PER_WORD = 20;
@@ -26,10 +26,12 @@ const WHOLE = 1735;
 
 const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
 const NO_ERRORS = { noise: 0, offset: 0, bias: 0 };
-/** The goals are judged on the marks of twelve lakes, because a few steep marks decide a root mean square. */
+/**
+ * The goals are judged on twelve times as many marks as other rows, because a few steep ones decide the RMSE.
+ */
 const JUDGED_PER_WORD = 4 * PER_WORD;
 const JUDGED_SEEDS = [SEED, SEED + 3_000_000, SEED + 6_000_000];
-/** Soundings 1 m apart, as recorded at idle speed by a sonar at two or three pings per second. */
+/** Soundings 1 m apart, as a sonar with two or three pings per second records them at idle speed. */
 const EVEN = { ...ERRORS, step: 1 };
 const EVEN_25: Scenario = {
   name: 'even bottom, 25 m passes, soundings 1 m apart',
@@ -42,7 +44,7 @@ const EVEN_40: Scenario = {
   survey: { spacing: 40, ...EVEN },
 };
 const ROUGH_30: Scenario = {
-  name: 'rough bottom (0.1 m, heights three quarters), 30 m, second feature, 2 m offset, 0.15 m noise, soundings 1 m apart',
+  name: 'rough bottom (0.1 m, heights times 0.75), 30 m, second feature, 2 m offset, 0.15 m noise, soundings 1 m apart',
   bottom: { relief: 0.75, roughness: 0.1, second: [70, 110] },
   survey: { spacing: 30, noise: 0.15, offset: 2, bias: 0.05, step: 1 },
 };
@@ -71,20 +73,21 @@ const SCENARIOS: readonly Scenario[] = [
   { name: '25 m, 0.5 % spikes', survey: { spacing: 25, ...ERRORS, spikes: 0.005 } },
   { name: '40 m, 0.5 % spikes', survey: { spacing: 40, ...ERRORS, spikes: 0.005 } },
   { name: '25 m, positions 2 m ahead', survey: { spacing: 25, ...ERRORS, lag: 2 } },
-  { name: '30 m both ways', survey: { spacing: 30, ...ERRORS, crossed: true } },
+  { name: '30 m in two directions', survey: { spacing: 30, ...ERRORS, crossed: true } },
   { name: '25 m, soundings 0.6 m apart', survey: { spacing: 25, ...ERRORS, step: 0.6 } },
-  { name: '25 m, heights a quarter', bottom: { relief: 0.25 }, survey: { spacing: 25, ...ERRORS } },
-  { name: '40 m, heights a quarter', bottom: { relief: 0.25 }, survey: { spacing: 40, ...ERRORS } },
+  { name: '25 m, heights times 0.25', bottom: { relief: 0.25 }, survey: { spacing: 25, ...ERRORS } },
+  { name: '40 m, heights times 0.25', bottom: { relief: 0.25 }, survey: { spacing: 40, ...ERRORS } },
 ];
 
 /**
- * Compares depth, slope, aspect and structure with known bottoms, other methods, real terrain and real soundings.
+ * Compares depth, slope, aspect and structure with known bottoms, other methods, real terrain and real
+ * soundings.
  *
- * The lakes on which the goals are judged are about as hard for general tools as those the goals were set on. There,
- * triangulation and thin-plate splines had errors of 0.36 and 0.28 m in depth, 2.9 and 2.8 (median 0.59) degrees in
- * slope, 5.2 and 4.7 degrees in aspect; on rough bottoms 0.40 and 0.33 m, 2.3 (median 1.0) degrees, 9.7 and 9.5
- * degrees. Compare the rows of other methods. Family `c` has sharp lips and tiers that passes 25 m apart cannot
- * resolve.
+ * The judged bottoms are about as hard for general methods as the bottoms for which the goals were set. On
+ * the latter, triangulation and thin-plate splines had errors of 0.36 and 0.28 m in depth, 2.9 and 2.8
+ * (median 0.59) degrees in slope, 5.2 and 4.7 degrees in aspect; on rough bottoms 0.40 and 0.33 m, 2.3
+ * (median 1.0) degrees, 9.7 and 9.5 degrees. Compare the rows of other methods. Family `c` has sharp lips and
+ * tiers that passes 25 m apart cannot resolve.
  */
 export const section: Section = {
   name: 'bottom',
@@ -106,7 +109,7 @@ export const section: Section = {
 
 type Print = (line: string) => void;
 
-/** A real gully, flooded as a lake and as a reservoir, with passes 20 m apart. */
+/** Prints errors on a real gully, flooded as a lake and as a reservoir, with passes 20 m apart. */
 function printGullies(print: Print): void {
   for (const [name, level] of [
     ['gully, all of it flooded, 20 m', WHOLE],
@@ -164,13 +167,13 @@ function printScenario(
   if (seeds.length > 1)
     for (const [seed, own] of bySeed) print(`    seed ${seed}: ${own.summary()}; ${own.coverage()}`);
   print(
-    `    structure right ${share(right, marks)} %, at 0.8 or more ${share(sure, marks)} %, right of those ${share(rightOfSure, sure)} %, wrong at 0.8 or more ${share(sure - rightOfSure, marks)} % of all`,
+    `    structure word right ${share(right, marks)} %; confidence of 0.8 or more: ${share(sure, marks)} % of marks, right ${share(rightOfSure, sure)} % of these, wrong ${share(sure - rightOfSure, marks)} % of all`,
   );
   const worst = [...mistakes].sort((a, b) => b[1] - a[1]).slice(0, 5);
-  if (worst.length > 0) print(`    ${worst.map(([what, n]) => `${what} ${n}`).join(', ')}`);
+  if (worst.length > 0) print(`    most frequent: ${worst.map(([what, n]) => `${what} ${n}`).join(', ')}`);
 }
 
-/** Marks crossed by a single pass must get no slope and no word. */
+/** Prints how many marks with a single pass get a slope or a word; none may. */
 function printSingle(print: Print): void {
   let slopes = 0;
   let words = 0;
@@ -188,8 +191,8 @@ function printSingle(print: Print): void {
 }
 
 /**
- * The nearest or, alternately, the second nearest pass has a depth offset, as from another water level or a wrong
- * draft.
+ * Prints errors with a depth offset on the nearest pass or, at every second mark, on the second-nearest, as
+ * from another water level or a wrong draft.
  */
 function printLegOff(print: Print): void {
   for (const spacing of [15, 25]) {
@@ -206,13 +209,13 @@ function printLegOff(print: Print): void {
         const answer = answerOf(modelBottom({ ...soundings, depth }, 0, 0));
         if (answer !== undefined) errors.add(answer, truth);
       }
-      print(`${spacing} m, a pass of the nearest two off by ${off} m: ${errors.count} marks`);
+      print(`${spacing} m, one of the two nearest passes off by ${off} m in depth: ${errors.count} marks`);
       print(`    ${errors.summary()}; ${errors.coverage()}`);
     }
   }
 }
 
-/** Pass numbers, nearest to the mark first. */
+/** Returns the numbers of the passes, nearest to the mark first. */
 function passesByDistance({ count, east, north, pass }: LocalSoundings): number[] {
   const near = new Map<number, number>();
   for (let i = 0; i < count; i++) {

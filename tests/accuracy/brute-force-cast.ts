@@ -7,18 +7,23 @@ import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
 import type { Tackle } from '../../shared/retrieve/tackle.ts';
 import { clearanceAt, countedLength, NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
 
-/**
- * Search grid: bearings, and offsets of the line from the fish, m; below, boat positions and casts along the line, m.
- */
+/** Number of bearings searched. */
 const BEARINGS = 36;
+/** Sideways offsets of the searched lines from the fish, m. */
 const OFFSETS = [-4.5, -2.25, 0, 2.25, 4.5];
+/** Step between boat positions along a line, m. */
 const BOAT_STEP = 2;
+/** Step between cast lengths, m. */
 const CAST_STEP = 3;
+/** Minimum cast length, m. */
 const SHORTEST = 12;
-/** Number of casts judged with all perturbations. */
+/** Maximum number of casts judged with all perturbations. */
 const JUDGED = 60;
 
-/** A line across a known bottom that starts `back` behind the fish, with every point sounded. */
+/**
+ * Makes a cast line on a known bottom, with a supported point every meter, from `back` behind a point to
+ * `ahead`.
+ */
 export function knownLine(
   bottom: KnownBottom,
   fish: Fish,
@@ -57,27 +62,27 @@ interface Tried {
 }
 
 /**
- * Contact, m, of a cast among fish at the mark on a known bottom, averaged over all perturbations of cast and lure
- * depth.
+ * Returns the contact of a cast among fish at the mark on a known bottom, m, averaged over all perturbations
+ * of cast and lure depth.
  */
 export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number =>
   judgeCast(one, fish, tackle, undefined, TACKLE_PERTURBATIONS).among;
 
 /** Contact of the best casts, m; 0 where there is none. */
 export interface BestContact {
-  /** With the lure of the longest cast: the shallowest one that reaches the fish. */
+  /** With the lure that suits the longest cast. */
   readonly usualLure: number;
   /** With any cast and the lure that suits it. */
   readonly anyLure: number;
 }
 
 /**
- * Contact of the best casts for each rule on a known bottom.
+ * Finds the contact of the best casts for each rule on a known bottom.
  *
- * Runs every bearing, boat position and cast through the retrieve model, and judges the best of them with all
+ * Runs every bearing, boat position and cast through the retrieve model, and judges the best casts with all
  * perturbations of cast and lure depth. Uses no tables and no screening formulas.
  *
- * @param standOff Least distance of the boat from the fish, m.
+ * @param standOff Minimum distance of the boat from the fish, m.
  */
 export function bestContacts(
   bottom: KnownBottom,
@@ -126,7 +131,7 @@ export function bestContacts(
   }));
 }
 
-/** Boat positions and casts on one line. */
+/** Yields boat positions and casts on one line. */
 function* castsOn(
   line: CastLine,
   offset: number,
@@ -143,7 +148,7 @@ function* castsOn(
       yield { boat, cast };
 }
 
-/** Length near the bottom, m, weighted by the fish there, without perturbations. */
+/** Returns the length of retrieve near the bottom, m, weighted by the fish there, without perturbations. */
 function lengthOf({ line, boat, cast, lure }: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number {
   const { path, work } = tackle.scratch;
   const profile = { spacing: 1, depth: line.depth.subarray(boat) };

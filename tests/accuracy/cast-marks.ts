@@ -13,14 +13,13 @@ import type { DepthRange } from '../../shared/contract/options.ts';
 import { type Fish, fishAt } from '../../shared/retrieve/fish.ts';
 import { tackleOf } from '../../shared/retrieve/tackle.ts';
 
-/** Draft and longest cast at all marks, m. */
+/** Draft at all marks, m (3 ft). */
 export const DRAFT = 0.9144;
+/** Longest cast at all marks, m (50 yd). */
 export const CAST = 45.72;
-/**
- * Half the height of the fish band, m: 3 ft, or a quarter of the depth in shallow water; also used where a band is
- * stated.
- */
+/** Maximum half height of the fish band, m (3 ft). */
 const ALLOWANCE = 0.9144;
+/** Maximum half height of the fish band as a share of the depth. */
 const SHALLOW_SHARE = 0.25;
 
 /** Parameters of the lakes and surveys, and whether the depth of the fish is stated. */
@@ -43,7 +42,7 @@ export interface CastMark {
 
 export const tackle = tackleOf({ line: '12', cast: CAST });
 
-/** Generates marks on each kind of structure in turn, where some lure reaches the depth. */
+/** Generates marks on each kind of structure in turn, at depths that some lure reaches to within 1 ft. */
 export function* castMarks(
   { seed: start, bottom, survey, isStated }: CastScenario,
   count: number,
@@ -64,7 +63,7 @@ export function* castMarks(
   }
 }
 
-/** Fish at a mark of this depth, m. */
+/** Returns the fish at a mark with a depth, m. */
 const fishOn = (depth: number, isStated: boolean): Fish =>
   fishAt(NO_GRID, bandAbout(depth), isStated, depth, 0);
 
@@ -82,7 +81,7 @@ export interface PlannedMark {
   readonly codes: readonly string[];
 }
 
-/** The planned casts for the fish at a mark, from a bottom model. */
+/** Plans casts for the fish at a mark on a bottom model. */
 export function planMark(
   model: BottomModel,
   { stated }: Partial<Pick<Fish, 'stated'>>,
@@ -108,7 +107,7 @@ export function planMark(
   return { downslope, upslope, codes };
 }
 
-/** The planned casts from soundings. @returns Undefined when there are too few soundings for a bottom model. */
+/** Plans casts from soundings. @returns Undefined if there are too few soundings for a bottom model. */
 export function planSounded(soundings: LocalSoundings, fish: Fish): PlannedMark | undefined {
   const model = modelBottom(soundings, 45, -93);
   return model.grid === undefined ? undefined : planMark(model, fish);

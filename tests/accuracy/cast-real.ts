@@ -5,7 +5,9 @@ import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { planMark } from './cast-marks.ts';
 import { forEachRealScene, type RealScene } from './real-scenes.ts';
 
-/** Prints the share of marks on real bottoms that get a boat position when the depth of their fish is unknown. */
+/**
+ * Prints the share of marks on real bottoms that get a boat position when the depth of their fish is unknown.
+ */
 export function printRealBottoms(print: (line: string) => void): void {
   const all = { marks: 0, short: 0, given: 0, deep: 0 };
   let scenes = 0;
@@ -20,15 +22,15 @@ export function printRealBottoms(print: (line: string) => void): void {
 
 interface Counts {
   readonly marks: number;
-  /** Number of marks without a position because no lure reaches the fish, which a message says. */
+  /** Number of marks without a position that get the message that no lure reaches the fish. */
   readonly short: number;
   readonly given: number;
   readonly deep: number;
 }
 
 const shares = ({ marks, short, given, deep }: Counts): string =>
-  `${marks} marks, with a position ${(given / marks).toFixed(3)}, from the deep side ${(deep / marks).toFixed(3)};` +
-  ` too deep for any lure ${(short / marks).toFixed(3)}, with a position of the rest ${(given / (marks - short)).toFixed(3)}`;
+  `${marks} marks, share with a position ${(given / marks).toFixed(3)}, on the deep side ${(deep / marks).toFixed(3)};` +
+  ` too deep for any lure ${(short / marks).toFixed(3)}, with a position among the rest ${(given / (marks - short)).toFixed(3)}`;
 
 function countGiven({ soundings, marks }: RealScene): Counts {
   const index = indexSurvey(soundings);

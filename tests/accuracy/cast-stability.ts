@@ -6,7 +6,7 @@ import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';
 
-/** A change to the survey, and the conversion of its cast bearings back to the original. */
+/** A change to the survey, and the function that converts bearings of casts back to the original survey. */
 export interface Disturbance {
   readonly name: string;
   readonly soundings: (all: LocalSoundings, seed: number) => LocalSoundings;
@@ -53,12 +53,12 @@ export const DISTURBANCES: readonly Disturbance[] = [
     bearing: same,
   },
   {
-    name: 'mirrored, east for west',
+    name: 'mirrored, east to west',
     soundings: (all) => moved(all, (east, north) => [-east, north]),
     bearing: (there) => (360 - there) % 360,
   },
   {
-    name: 'turned by a quarter',
+    name: 'turned by 90 deg',
     soundings: (all) => moved(all, (east, north) => [north, -east]),
     bearing: (there) => (there + 270) % 360,
   },
@@ -69,7 +69,7 @@ export interface Turn {
   readonly mark: CastMark;
   /** Angle between the two casts, deg, [0, 180]. */
   readonly turn: number;
-  /** True when one of the runs reports that another side is just as good. */
+  /** True if either run reports that another side is just as good. */
   readonly isSaid: boolean;
   readonly plans: readonly [CastPlan, CastPlan];
 }
@@ -94,8 +94,8 @@ function firstCast({ soundings, fish }: CastMark): CastPlan | undefined {
 const MARKS = 120;
 
 /**
- * Prints how many first casts change under a disturbance (the goal is under 3 %), and how many of these without a
- * message.
+ * Prints how many first casts turn under a disturbance (the goal is under 3 %), and how many of these turn
+ * without the message that another side is just as good.
  */
 export function printStability(scenario: CastScenario, print: (line: string) => void): void {
   const marks = [...castMarks(scenario, MARKS)];
@@ -105,8 +105,8 @@ export function printStability(scenario: CastScenario, print: (line: string) => 
     const turned = turns.filter(({ turn }) => turn > TURNED);
     const equal = turns.filter(({ plans }) => plans[0].equalBearing !== undefined);
     print(
-      `  ${disturbance.name}: turned by more than ${TURNED} deg ${(turned.length / turns.length).toFixed(3)} (${turned.length} of ${turns.length});` +
-        ` of them without an equal side that is said ${turned.filter(({ isSaid }) => !isSaid).length}; equal sides said ${(equal.length / turns.length).toFixed(2)}`,
+      `  ${disturbance.name}: first cast turned by more than ${TURNED} deg ${(turned.length / turns.length).toFixed(3)} (${turned.length} of ${turns.length});` +
+        ` of these without an equal side reported ${turned.filter(({ isSaid }) => !isSaid).length}; equal side reported for ${(equal.length / turns.length).toFixed(2)}`,
     );
   }
 }

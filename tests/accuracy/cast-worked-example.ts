@@ -28,9 +28,9 @@ export function printWorkedExample(print: (line: string) => void): void {
   const spread = (of: (one: (typeof found)[number]) => number): string =>
     [0, 0.05, 0.5, 0.95, 1].map((p) => (quantile(found, p, of) ?? Number.NaN).toFixed(1)).join(' ');
   print(
-    `worked example, ${WORKED_POINTS.length} points, ${found.length} with a deep side; least, p5, median, p95, most:`,
+    `worked example, ${WORKED_POINTS.length} points, ${found.length} with a deep-side cast; minimum, p5, median, p95, maximum:`,
   );
-  print(`  boat in ft (19.5 to 22.5) ${spread(({ boat }) => boat)}`);
-  print(`  landing in ft (10 to 12.5) ${spread(({ landing }) => landing)}`);
-  print(`  bearing off the fall line in deg (p95 at most 40) ${spread(({ off }) => off)}`);
+  print(`  depth at the boat, ft (goal 19.5 to 22.5): ${spread(({ boat }) => boat)}`);
+  print(`  depth at the landing, ft (goal 10 to 12.5): ${spread(({ landing }) => landing)}`);
+  print(`  angle from the fall line, deg (goal p95 at most 40): ${spread(({ off }) => off)}`);
 }

@@ -20,15 +20,19 @@ import { printStability } from './cast-stability.ts';
 import { printWorkedExample } from './cast-worked-example.ts';
 
 const MARKS = 240;
-/** With a stated depth fewer marks are fishable from the deep side, and the lowest tenth of 240 is off by .03. */
+/**
+ * More marks than `MARKS`, because fewer are fishable from the deep side: with 240, p10 has a standard error
+ * of .03.
+ */
 const STATED_MARKS = 600;
-/** A side of a mark is fishable if some cast on the true bottom keeps the lure among the fish for this length, m, */
+/** Minimum contact of the best cast on the true bottom at a fishable side of a mark, m. */
 const FISHABLE = 3;
 /**
- * and if water within a cast is deeper, or shallower, than the mark by this much, m: a foot more than the boat needs.
+ * Minimum difference in depth within a cast of the mark at a fishable side, m: a foot more than the boat
+ * needs.
  */
 const RELIEF = 0.9144;
-/** Slope from which a face is steep, deg. */
+/** Minimum slope of a steep face, deg. */
 const STEEP = 10;
 
 const QUIET = { spacing: 25 };
@@ -64,7 +68,10 @@ export interface Result {
   /** True depth at the boat minus the greatest depth of the fish, m. */
   readonly clear: number;
   readonly slope: number;
-  /** True when there is clearly deeper, or shallower, water within a cast on the true bottom. */
+  /**
+   * True if the true bottom within a cast is deeper (deep side) or shallower (shallow side) by at least
+   * `RELIEF`.
+   */
   readonly hasWater: boolean;
   readonly seed: number;
   readonly word: string;
@@ -72,7 +79,7 @@ export interface Result {
 
 type Sides = Record<'downslope' | 'upslope', Result>;
 
-/** The planned casts of one mark on the true bottom, with the best possible ones. */
+/** Returns how the planned casts of a mark do on the true bottom, beside the best possible casts. */
 export function resultsOf(mark: CastMark, best: Record<'downslope' | 'upslope', BestContact>): Sides {
   const planned = planSounded(mark.soundings, mark.fish);
   return {
@@ -81,7 +88,10 @@ export function resultsOf(mark: CastMark, best: Record<'downslope' | 'upslope', 
   };
 }
 
-/** Contact of the best casts of both sides on the true bottom, m, by the first rule that has a worthwhile cast. */
+/**
+ * Finds the contact of the best casts on both sides, m, by the first rule with a worthwhile cast, else by the
+ * last.
+ */
 export function bestOn({ bottom, fish }: CastMark): Record<'downslope' | 'upslope', BestContact> {
   const sides = [downslopeRules(fish, DRAFT), upslopeRules(fish, DRAFT)];
   const found = bestContacts(bottom, sides.flat(), standOff(fish, CAST), fish, tackle);
@@ -111,7 +121,7 @@ function resultOf(
   return { ...base, plan, contact, deeper: water - depth, clear: water - fish.ground.bottom };
 }
 
-/** How much deeper (sign 1) or shallower (-1) than the mark the bottom gets within a distance, m. */
+/** Returns how much deeper (sign 1) or shallower (-1) than the mark the bottom gets within a radius, m. */
 function reliefWithin(bottom: KnownBottom, radius: number, sign: number): number {
   let most = 0;
   for (let east = -radius; east <= radius; east += 2)
@@ -125,7 +135,10 @@ const share = <T>(some: readonly T[], has: (one: T) => boolean): number =>
   some.filter(has).length / some.length;
 const at = (values: readonly number[], p: number): string => (quantile(values, p) ?? Number.NaN).toFixed(3);
 
-/** Lowest tenth with its standard error, from the values as far on either side as the rank of a tenth may be off. */
+/**
+ * Formats p10 with its standard error: half the distance of the quantiles one binomial standard error to each
+ * side.
+ */
 function lowestTenth(values: readonly number[]): string {
   const off = Math.sqrt((0.1 * 0.9) / values.length);
   const [low, high] = [0.1 - off, 0.1 + off].map((p) => quantile(values, Math.max(p, 0)) ?? Number.NaN);
@@ -144,26 +157,26 @@ export function printResults(results: readonly Sides[], print: (line: string) =>
     const sign = side === 'downslope' ? 1 : -1;
     print(
       `  ${side === 'downslope' ? 'deep side' : 'shallow side'}: ${fishable.length} fishable marks, with a position ${(given.length / fishable.length).toFixed(3)};` +
-        ` true contact over brute force with the same lure: median ${at(ratios, 0.5)}, p10 ${lowestTenth(ratios)}; with any lure: ${at(ofAny, 0.5)}, ${lowestTenth(ofAny)}`,
+        ` true contact over that of brute force with the usual lure: median ${at(ratios, 0.5)}, p10 ${lowestTenth(ratios)}; with any lure: median ${at(ofAny, 0.5)}, p10 ${lowestTenth(ofAny)}`,
     );
     print(
-      `    boats 15 m off ${share(off, (one) => one >= 15).toFixed(3)}, least ${Math.min(...off).toFixed(1)} m;` +
-        ` ${sign > 0 ? 'deeper' : 'shallower'} than the mark by 0.45 m ${share(given, ({ deeper, plan }) => plan.kind === 'opposite' || sign * deeper >= 0.45).toFixed(3)}`,
+      `    boat at least 15 m from the mark ${share(off, (one) => one >= 15).toFixed(3)}, minimum ${Math.min(...off).toFixed(1)} m;` +
+        ` at least 0.45 m ${sign > 0 ? 'deeper' : 'shallower'} than the mark ${share(given, ({ deeper, plan }) => plan.kind === 'opposite' || sign * deeper >= 0.45).toFixed(3)}`,
     );
     const clearances = [2, 1.5, 1]
       .map((feet) => `${feet} ft ${share(given, ({ clear }) => clear >= feet * METERS_PER.ft).toFixed(3)}`)
       .join(', ');
-    if (sign > 0) print(`    deeper than the fish, on the true bottom, by ${clearances}`);
+    if (sign > 0) print(`    boat deeper than the fish on the true bottom by at least ${clearances}`);
     for (const [name, some] of [
       ['all', given],
-      [`from ${STEEP} deg`, given.filter(({ slope }) => slope >= STEEP)],
+      [`slope from ${STEEP} deg`, given.filter(({ slope }) => slope >= STEEP)],
     ] as const) {
       const claims = some.map(({ plan, contact }) => plan.fishContact / contact);
       const z = some.map(
         ({ plan, contact }) => (plan.fishContact - contact) / Math.max(plan.fishContactSd, 0.1),
       );
       print(
-        `    claimed over true contact, ${name} (${some.length}): median ${at(claims, 0.5)}, over twice ${share(claims, (one) => one > 2).toFixed(3)}, within 2 sd ${share(z, (one) => Math.abs(one) <= 2).toFixed(3)}`,
+        `    stated over true contact, ${name} (${some.length}): median ${at(claims, 0.5)}, over 2 in ${share(claims, (one) => one > 2).toFixed(3)}, within 2 sd ${share(z, (one) => Math.abs(one) <= 2).toFixed(3)}`,
       );
     }
   }

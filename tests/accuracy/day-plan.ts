@@ -58,14 +58,14 @@ function printOrienteering(print: Print): void {
   );
 }
 
-/** Days compared with simple rules. */
+/** Seeds of the days compared with simple rules. */
 const SEEDS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
-/** Days that were not used to develop the search. */
+/** Seeds of days that were not used to develop the search. */
 const FURTHER = SEEDS.map((seed) => seed + 10);
-/** Long search, to show how much more it would find. */
+/** Settings of a longer search, which shows how much the usual one misses. */
 const LONG = { iterations: 10_000, seed: 1 };
 
-/** Prints how far the plan is above each simple rule, and what a longer search adds. */
+/** Prints by how much the plan beats each simple rule, and what a longer search adds. */
 function printSimple(print: Print): void {
   const days = {
     'spread evenly': (seed: number) => inventedDay({ count: 120, seed, day: 27_000, reach: 500 }),
@@ -75,28 +75,28 @@ function printSimple(print: Print): void {
     'nearest next': nearestNext,
     'the k best that fit, nearest order': topThatFit,
     'the k best in nearest order, best k': topNearest,
-    'best fish a minute next': bestRateNext,
+    'most fish per minute next': bestRateNext,
   };
   for (const [what, make] of Object.entries(days)) {
     const problems = SEEDS.map(make);
     const values = problems.map((problem) => searchPlan(problem).value);
     for (const [name, byHand] of Object.entries(simple)) {
       const above = problems.map((problem, at) => values[at] / byHand(problem) - 1);
-      print(`120 spots ${what}, 7.5 h, 10 days: above "${name}" ${spread(above)}`);
+      print(`120 spots ${what}, 7.5 h, 10 days: value above "${name}", ${spread(above)}`);
       print(`  by day, %: ${above.map((share) => (100 * share).toFixed(1)).join(' ')}`);
     }
     const further = FURTHER.map(make).map((day) => searchPlan(day).value / bestRateNext(day) - 1);
-    print(`120 spots ${what}, 10 further days: above "best fish a minute next" ${spread(further)}`);
+    print(`120 spots ${what}, 10 further days: value above "most fish per minute next", ${spread(further)}`);
     print(`  by day, %: ${further.map((share) => (100 * share).toFixed(1)).join(' ')}`);
     const more = problems.map((problem, at) => searchPlan(problem, LONG).value / values[at] - 1);
-    print(`120 spots ${what}: ${LONG.iterations} iterations find more, ${spread(more)}`);
+    print(`120 spots ${what}: gain of ${LONG.iterations} iterations, ${spread(more)}`);
     print(`  by day, %: ${more.map((share) => (100 * share).toFixed(2)).join(' ')}`);
   }
 }
 
-/** Mean, least and greatest share as text. */
+/** Formats the mean, minimum and maximum of shares. */
 function spread(shares: readonly number[]): string {
   const mean = shares.reduce((sum, share) => sum + share, 0) / shares.length;
   const [least, most] = [Math.min(...shares), Math.max(...shares)];
-  return `mean ${(100 * mean).toFixed(2)} %, least ${(100 * least).toFixed(2)} %, most ${(100 * most).toFixed(2)} %`;
+  return `mean ${(100 * mean).toFixed(2)} %, minimum ${(100 * least).toFixed(2)} %, maximum ${(100 * most).toFixed(2)} %`;
 }

@@ -7,19 +7,22 @@ import {
   type WorldKind,
 } from '../day/simulated-world.ts';
 
-/** How strongly the size that is expected counts beside the chance: not at all, in proportion, squared. */
+/** Powers of the expected weight in the score of a spot. */
 const EXPONENTS = [0, 1, 2] as const;
-/** s from one stop to the next, and of a stay; a spot without a bite is left as the plan would. */
+/** Time from one stop to the next, s. */
 const BETWEEN = 480;
+/** Length of a stay, s. */
 const STAY = 2400;
+/** Time without a bite after which a spot is left, s. */
 const GIVE_UP = 720;
 const END = 14.3 * 3600;
 
 /**
- * lb of the best five by exponent and day, of days that go down the list of spots by confidence times a power of the weight
- * that note and priority promise. Nothing is learned and no way is long: what is left is what words for sizes can bring.
+ * Returns the weight of the best five, lb, by exponent and day. The spots are fished in order of confidence
+ * times a power of the weight that their texts suggest. Without learning and with equal travel times, only
+ * the effect of words about size remains.
  *
- * @param bagOf lb of the best five of a catch.
+ * @param bagOf Weight of the best five of a catch, lb.
  */
 export function bagsBySize(
   kind: WorldKind,

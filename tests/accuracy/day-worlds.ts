@@ -3,9 +3,9 @@ import { type Policy, type SimulatedDay, simulatedDay } from '../day/simulated-d
 import { simulatedWorld, WORLDS, type WorldKind } from '../day/simulated-world.ts';
 import { bagsBySize } from './day-sizes.ts';
 
-/** Days in each world. The planner was developed on days with seeds from 1001 on. */
+/** Number of days in each world. The planner was developed on days with seeds from 1001 on. */
 const DAYS = 20;
-/** Days that show what words for sizes can bring at all. */
+/** Seeds of the days that show how much words about size can gain. */
 const LIST_DAYS = Array.from({ length: 600 }, (_, at) => 5001 + at);
 /** Search iterations, for a plan that is remade at every stop. */
 const ITERATIONS = 30;
@@ -21,8 +21,8 @@ const POLICIES: readonly Policy[] = [
 type Print = (line: string) => void;
 
 /**
- * Prints fish and best five on simulated days in worlds that differ from the planner's model, and how accurate the
- * outlook is.
+ * Prints fish and best five on simulated days in worlds that differ from the planner's model, and how
+ * accurate the outlook is.
  */
 export function printWorlds(print: Print, first = 1, days = DAYS): void {
   const gains: number[] = [];
@@ -30,7 +30,9 @@ export function printWorlds(print: Print, first = 1, days = DAYS): void {
   print(`all worlds: replanning for the best five is ${meanText(gains)} lb above replanning for numbers`);
 }
 
-/** @returns By day: how far the best five of replanning are above those of replanning for numbers, lb. */
+/**
+ * @returns By day, the gain in the best five, lb, from replanning for the best five instead of for numbers.
+ */
 function printWorld(print: Print, kind: WorldKind, first: number, days: number): number[] {
   const worlds = Array.from({ length: days }, (_, at) => simulatedWorld(kind, first + at));
   const runs = new Map(
@@ -47,7 +49,7 @@ function printWorld(print: Print, kind: WorldKind, first: number, days: number):
   const last = POLICIES.length - 1;
   for (let at = 0; at < last; at++) {
     const above = fish[last].map((count, day) => count - fish[at][day]);
-    print(`  replanning above "${POLICIES[at]}", same days: ${meanText(above)}`);
+    print(`  replanning minus "${POLICIES[at]}", same days: ${meanText(above)}`);
   }
   const forBag = worlds.map((world) =>
     simulatedDay(world, 'replanning with the log', { limit: 5, iterations: ITERATIONS }),
@@ -55,23 +57,23 @@ function printWorld(print: Print, kind: WorldKind, first: number, days: number):
   const numbers = runs.get('replanning with the log')!;
   const gains = forBag.map((day, at) => bagOf(day) - bagOf(numbers[at]));
   print(
-    `  best five, replanning: ${meanText(forBag.map(bagOf))} lb, above replanning for numbers ${meanText(gains)} lb`,
+    `  best five, replanning for them: ${meanText(forBag.map(bagOf))} lb, ${meanText(gains)} lb above replanning for numbers`,
   );
   const [even, ...bySize] = bagsBySize(kind, LIST_DAYS, (caught) => bagOf({ caught }));
   const above = bySize.map(
     ({ exponent, bags }) => `${meanText(bags.map((bag, at) => bag - even.bags[at]))} lb (power ${exponent})`,
   );
   print(
-    `  best five down a list, ${LIST_DAYS.length} days: ordered by confidence times size above by confidence alone ${above.join(', ')}`,
+    `  best five, spots fished by list, ${LIST_DAYS.length} days: order by confidence times size minus order by confidence ${above.join(', ')}`,
   );
   const paper = worlds.map((world) =>
     simulatedDay(world, 'plan on paper', { limit: 5, iterations: ITERATIONS }),
   );
-  print(`  truth within the outlook, days of ten: ${outlookText(paper, forBag)}`);
+  print(`  result within the outlook, days in ten: ${outlookText(paper, forBag)}`);
   return gains;
 }
 
-/** Weight of the five fish that count, lb. */
+/** Weight of the best five fish of at least 0.9 lb, lb. */
 const bagOf = ({ caught }: Pick<SimulatedDay, 'caught'>): number =>
   caught
     .map(({ weight }) => weight)
@@ -90,13 +92,13 @@ function outlookText(paper: readonly SimulatedDay[], forBag: readonly SimulatedD
       const plan = day.plans.find(({ start }) => start >= hour * 3600) ?? day.plans.at(-1)!;
       return place(bagOf(day) * KG_PER_LB, plan.outlook.bag!);
     });
-    return `replanning, best five as seen at ${hour} h ${shares(found)}`;
+    return `replanning, best five by the outlook at ${hour} h ${shares(found)}`;
   });
   const best = shares(paper.map((day) => place(bagOf(day) * KG_PER_LB, day.plans[0].outlook.bag!)));
   return [`on paper fish ${fish}, best five ${best}`, ...bags].join('; ');
 }
 
-/** -1 below an interval, 0 within it, 1 above it. The stated interval is rounded to a tenth of a pound. */
+/** Returns -1 below an interval, 0 within it, 1 above it, to within the rounding of the stated limits. */
 const place = (value: number, [low, , high]: readonly [number, number, number]): number =>
   value < low - 0.02 ? -1 : value > high + 0.02 ? 1 : 0;
 

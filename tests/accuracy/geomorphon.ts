@@ -39,10 +39,11 @@ const AROUND = [
 ] as const;
 
 /**
- * Geomorphon of one cell of an elevation grid: code 1 to 10 (see `GEOMORPHONS`).
+ * Returns the geomorphon of one cell of an elevation grid: code 1 to 10 (see `GEOMORPHONS`).
  *
- * In each of eight directions the steepest upward and downward angles are compared. If the greater exceeds the
- * threshold, the direction counts as higher or lower (the rule of GRASS r.geomorphon, "anglev1").
+ * In each of eight directions, the highest and the lowest vertical angle are compared. If the larger of the
+ * two in size exceeds the threshold, the direction counts as higher or lower (the rule of GRASS r.geomorphon,
+ * "anglev1").
  *
  * @param search Search distance in cells; the farthest cell examined is one less.
  * @param flat Threshold, deg.

@@ -19,7 +19,7 @@ import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
 import type { Section } from '../sections.ts';
 
-/** One day of the simulated survey, with its faults. */
+/** One day of the simulated survey. */
 interface Day {
   readonly heading: number;
   /** Water level above the datum of the readings, m. */
@@ -35,30 +35,32 @@ const DAYS: readonly Day[] = [
   { heading: 145, level: 100.8, temperature: 23 },
   { heading: 80, level: 99.4, temperature: 26 },
 ];
-/** Water level of the plan, m; depths of the simulated bottom are relative to it. */
+/** Water level of the plan, m, at which the simulated bottom has its depths. */
 const PLAN_LEVEL = 100;
 const LAT = 45;
 const LON = -93;
 const START = 1_717_232_400; // 2024-06-01T09:00:00Z
 const DAY = 86400;
-/** Speed of sound assumed by the sonar, m/s, and draft of its transducer, m. */
+/** Speed of sound assumed by the sonar, m/s. */
 const ASSUMED = 1500;
+/** Draft of the transducer, m. */
 const DRAFT = 0.4;
-/**
- * Latency of positions from the sonar's own receiver, s; the track of the fourth day has none. The simulated boat
- * idles at 2.2 m/s.
- */
+/** Latency of positions from the sonar's own receiver, s; the track of the fourth day has none. */
 const LAG = 1.3;
+/** Idle speed of the simulated boat, m/s. */
 const SPEED = 2.2;
-/** On the fourth day the sonar has no positions, and its clock is slow by this many seconds. */
+/** Time by which the sonar's clock is slow on the fourth day, s. The log of that day has no positions. */
 const CLOCK = 23;
 const SPIKES = 0.01;
-/** Index of the day whose log is in feet without saying so. */
+/** Index of the day whose log is in feet without a label. */
 const OTHER_UNIT = 2;
 /** Radius of the survey around the center of the lake, m. */
 const RADIUS = 300;
 
-/** The simulated five-day survey: with faults corrected, with faults left in, and without faults. */
+/**
+ * Compares depth errors of a simulated five-day survey: with faults corrected, with faults left in, without
+ * faults.
+ */
 export const section: Section = {
   name: 'intake',
   async run(print) {
@@ -83,10 +85,10 @@ async function compare(seed: number, folder: string, print: (line: string) => vo
   const raw = await read(faulty.logs, { fixes, depthUnit: 'm', clockOffset: 0 }, onlyReduced());
   const errors = [faultless, reduced, raw].map((survey) => rmse(survey, lake));
   print(
-    `survey ${seed}: depth RMSE without faults ${meters(errors[0])}, with faults reduced ${meters(errors[1])} (${((errors[1] / errors[0] - 1) * 100).toFixed(0)} % more; at most 15), not reduced ${meters(errors[2])} (${(errors[2] / errors[0]).toFixed(1)} times; without the file in another unit ${(rmse(raw, lake, OTHER_UNIT) / errors[0]).toFixed(1)} times)`,
+    `survey ${seed}: depth RMSE without faults ${meters(errors[0])}, with faults corrected ${meters(errors[1])} (${((errors[1] / errors[0] - 1) * 100).toFixed(0)} % more; goal at most 15), not corrected ${meters(errors[2])} (${(errors[2] / errors[0]).toFixed(1)} times; without the file in another unit ${(rmse(raw, lake, OTHER_UNIT) / errors[0]).toFixed(1)} times)`,
   );
   if (seed > 1) return;
-  print('  what was said of the first survey:');
+  print('  messages about the first survey:');
   for (const d of said)
     if (d.severity !== 'note' || /lag|clock/.test(d.code))
       print(`  ${formatDiagnostic(d).replaceAll(folder, '')}`);
@@ -94,7 +96,7 @@ async function compare(seed: number, folder: string, print: (line: string) => vo
 
 const meters = (value: number): string => `${value.toFixed(3)} m`;
 
-/** The log and survey plugins, with the options of a user who knows the boat. */
+/** Options of a user who knows the boat. */
 const everything = (levels: CsvFile) =>
   new Map<string, Record<string, unknown>>([
     ['draft-offset', { draft: DRAFT }],
@@ -103,7 +105,7 @@ const everything = (levels: CsvFile) =>
     ['ties', { correctLag: true }],
   ]);
 
-/** Only passes and blocks. */
+/** Options that leave only passes and blocks. */
 const onlyReduced = () =>
   new Map<string, Record<string, unknown>>(
     ['position-jumps', 'draft-offset', 'sound-speed', 'despike', 'duplicates', 'ties', 'water-level'].map(
@@ -134,7 +136,8 @@ async function read(
 }
 
 /**
- * Root mean square depth error over the blocks of the survey, m, excluding blocks off the lake and those of one log.
+ * Returns the root mean square depth error of the blocks of a survey, m, without those off the lake and of
+ * one log.
  */
 function rmse(survey: Survey, lake: Lake, leftOut = -1): number {
   const frame = frameOf();
@@ -156,8 +159,8 @@ const levelReadings = (): string =>
   `time,level_m\n${DAYS.map(({ level }, i) => `${new Date((START + i * DAY) * 1000).toISOString()},${level}\n${new Date((START + i * DAY + 43_200) * 1000).toISOString()},${level}`).join('\n')}\n`;
 
 /**
- * Writes five days of logs. With faults, each day has a different format, and the fourth is a track and a separate
- * log.
+ * Writes five days of logs. With faults, each day has a different format, and the fourth is a track and a
+ * separate log.
  */
 function writeLogs(
   lake: Lake,
@@ -170,14 +173,15 @@ function writeLogs(
   for (const [i, day] of DAYS.entries()) {
     const rows = simulateSurvey(lake, {
       seed: seed * 100 + i,
-      // The fourth day crosses its own passes, so that its clock offset can be found where places are passed again.
+      // The fourth day crosses its own passes, because its clock offset is found where places are sounded
+      // again.
       spacing: i === 3 ? 60 : 30,
       crossed: i === 3,
       heading: day.heading,
       center: [lake.width / 2, lake.height / 2],
       radius: RADIUS,
       step: 0.8,
-      // The simulated positions lead the depths, so a delay is negative.
+      // `lag` is how far positions lead the depths, so a delay is negative.
       lag: isFaulty && i !== 3 ? -LAG * SPEED : 0,
     });
     const file = `${prefix}${i + 1}.csv`;
@@ -195,8 +199,8 @@ function writeLogs(
 }
 
 /**
- * The depth that the sonar shows: below its transducer, at that day's water level, with the wrong speed of sound, with
- * spikes.
+ * Returns the depths that the sonar shows: below the transducer, at the day's water level, with the wrong
+ * speed of sound and with spikes.
  */
 function shownDepth(rows: LocalSoundings, day: Day, seed: number): (row: number) => number {
   let state = (seed * 2_654_435_761) >>> 0;
@@ -243,7 +247,8 @@ const plainForm: Form = (rows, time, depth, day) =>
   );
 
 /**
- * One format per day: feet and stray fixes; a spreadsheet; unlabeled feet; no positions; Unix time at twice the rate.
+ * One format per day: feet and stray fixes; a European spreadsheet; unlabeled feet; no positions; Unix time
+ * in ms with every fifth row repeated.
  */
 const FORMS: readonly Form[] = [
   (rows, time, depth, day) =>
@@ -285,7 +290,7 @@ const FORMS: readonly Form[] = [
     }),
 ];
 
-/** Positions of the fourth day from a separate receiver, at every second row. */
+/** Formats the track of a separate receiver on the fourth day, with a point for every second row. */
 function gpxOf(rows: LocalSoundings, time: (row: number) => number): string {
   const frame = frameOf();
   const points: string[] = [];

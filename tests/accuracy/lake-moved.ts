@@ -7,10 +7,11 @@ import { makeLakeModel } from '../../shared/lake/lake-model.ts';
 import { placeOnLake } from '../../shared/lake/lake-place.ts';
 import { wordOnLake } from '../../shared/structure/index.ts';
 
-/** Seed of the made lake, of a family that the words were not fitted on; its size in places a side. */
+/** Seed of the synthetic lake. */
 const SEED = 85_000_000;
+/** Number of compared places along each side of the lake. */
 const PLACES = 20;
-/** Half the spacing of the lake's nodes, m: within it lines count as the same. */
+/** Maximum distance between lines that count as the same, m: half the node spacing. */
 const SAME = 2.5;
 
 type Point = readonly [east: number, north: number];
@@ -21,7 +22,7 @@ const turned = (degrees: number): Move => {
   return (east, north) => [c * east - s * north, s * east + c * north];
 };
 
-/** Ways to give the same lake otherwise. */
+/** Transformations of the whole lake relative to the lattice of the model. */
 const MOVES: readonly (readonly [name: string, move: Move])[] = [
   ['moved by less than a node', (east, north) => [east + 2.5, north + 1.3]],
   ['turned by 90 deg', turned(90)],
@@ -32,7 +33,7 @@ const MOVES: readonly (readonly [name: string, move: Move])[] = [
 
 const frame = localFrame(37, -86);
 
-/** Lines, words and distances of one lake against those of the same lake on a lattice that lies otherwise. */
+/** Compares the lines, words and distances of a lake with those found after each of `MOVES`. */
 export function printMoved(print: (line: string) => void): void {
   const made = makeLake({ seed: SEED, family: 'c', roughness: 0.02, perWord: 2 });
   const center = [made.width / 2, made.height / 2] as const;
@@ -66,7 +67,7 @@ export function printMoved(print: (line: string) => void): void {
       .sort((a, b) => a - b);
     const at = (share: number): string => apart[Math.floor(share * apart.length)].toFixed(1);
     print(
-      `the same lake ${name}: words the same ${same((a, b) => a.word === b.word)}, line and side ${same((a, b) => a.line?.kind === b.line?.kind && a.line?.side === b.line?.side)}, area ${same((a, b) => a.area === b.area)} of ${pairs.length}; distance of the line median ${at(0.5)} m, p90 ${at(0.9)} m; lines within ${SAME} m ${linesWithin(own, other, move).toFixed(3)}`,
+      `lake ${name}: same word ${same((a, b) => a.word === b.word)}, line and side ${same((a, b) => a.line?.kind === b.line?.kind && a.line?.side === b.line?.side)}, area ${same((a, b) => a.area === b.area)} of ${pairs.length}; change of the distance to the line, median ${at(0.5)} m, p90 ${at(0.9)} m; lines within ${SAME} m ${linesWithin(own, other, move).toFixed(3)}`,
     );
   }
 }
@@ -95,7 +96,10 @@ function movedBy(soundings: Soundings, move: Move): Soundings {
   };
 }
 
-/** Share of both lakes' lines that lie within half a node of a line of that kind on the other, by length. */
+/**
+ * Returns the share, by length, of both lakes' lines with a line of the same kind within `SAME` on the other
+ * lake.
+ */
 function linesWithin(own: LakeBottom, other: LakeBottom, move: Move): number {
   const shares = LINE_KINDS.flatMap((kind) => {
     const mine = pointsOf(own, kind).map((at) => move(...at));
@@ -105,7 +109,7 @@ function linesWithin(own: LakeBottom, other: LakeBottom, move: Move): number {
   return shares.filter((isNear) => isNear).length / shares.length;
 }
 
-/** Points along the lines of one kind, a meter apart at most. */
+/** Returns points along the lines of one kind, at most 1 m apart. */
 const pointsOf = ({ lines }: LakeBottom, kind: string): Point[] =>
   lines
     .filter((line) => line.kind === kind)

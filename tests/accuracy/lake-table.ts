@@ -2,23 +2,24 @@ import type { LineKind } from '../../shared/contract/index.ts';
 
 type Print = (line: string) => void;
 
-/** Errors at a mark, m and deg, and stated standard deviations, m. */
+/**
+ * Errors in depth, m, and slope, deg, at a mark, with stated standard deviations of depth, m: of the lake
+ * grid, of the mark's own bottom (`own...`) and of a triangulation (`peer...`).
+ */
 export interface MarkErrors {
   readonly depth: number;
   readonly slope: number;
   readonly sd: number;
-  /** Of the mark's own bottom. */
   readonly ownDepth: number;
   readonly ownSlope: number;
   readonly ownSd: number;
-  /** Of a triangulation. */
   readonly peerDepth: number;
   readonly peerSlope: number;
 }
 
 /**
- * Points along lines of one kind: those drawn and the right ones of them, likewise for lines that at least .8 of the draws
- * have, the true ones, and those that were found.
+ * Numbers of points along lines of one kind: drawn, and right among them; drawn in at least 0.8 of the draws
+ * (sure), and right among them; true (real), and found among them.
  */
 export interface LineCounts {
   readonly kind: LineKind;
@@ -35,14 +36,14 @@ export function rmsOf(rows: readonly MarkErrors[], key: keyof MarkErrors): numbe
   return Math.sqrt(known.reduce((sum, error) => sum + error * error, 0) / known.length);
 }
 
-/** Share of the marks whose depth lies in the stated 95 % interval. */
+/** Returns the share of marks whose true depth lies in the stated 95 % interval. */
 export const shareInside = (
   rows: readonly MarkErrors[],
   error: 'depth' | 'ownDepth',
   sd: 'sd' | 'ownSd',
 ): number => rows.filter((row) => Math.abs(row[error]) <= 1.96 * row[sd]).length / rows.length;
 
-/** @param goals Shares to reach, drawn right and found. */
+/** @param goals Goals for the share of drawn points that are right and of true points that are found. */
 export function formatCounts(
   { kind, drawn, right, sure, sureRight, real, found }: LineCounts,
   goals?: readonly number[],
@@ -55,15 +56,15 @@ export function formatCounts(
 }
 
 /**
- * What the measured prototype of the lake grid reached on the same real bottoms: depth RMSE, m, slope RMSE, deg, and share
- * of depths in the stated 95 %.
+ * Results of the prototype of the lake grid on the same real bottoms, by layout of passes: depth RMSE, m,
+ * slope RMSE, deg, and share of depths in the stated 95 % interval.
  */
 const PROTOTYPE: Readonly<Record<string, readonly [depth: number, slope: number, inside: number]>> = {
   parallel: [0.436, 3.11, 0.943],
   contour: [0.53, 3.32, 0.938],
   zigzag: [0.448, 2.83, 0.938],
 };
-/** The same of lines: drawn right and found. */
+/** Results of the prototype for lines: shares drawn right and found. */
 const PROTOTYPE_LINES: Readonly<Record<string, Readonly<Partial<Record<LineKind, readonly number[]>>>>> = {
   parallel: { lip: [0.83, 0.85], foot: [0.9, 0.68], crest: [0.8, 0.69], thalweg: [0.9, 0.87] },
   contour: { lip: [0.72, 0.61], foot: [0.77, 0.55], crest: [0.74, 0.63], thalweg: [0.81, 0.62] },
@@ -72,7 +73,7 @@ const LINE_GOALS: Readonly<Partial<Record<LineKind, readonly number[]>>> = {
   lip: [0.83, 0.85],
   thalweg: [0.9, 0.85],
 };
-/** Even sea floors, where the local process is hard to beat. */
+/** Sites with an even sea floor, where the local process is hard to beat. */
 export const SMOOTH: readonly string[] = ['medes', 'okushiri'];
 
 interface SceneErrors {
@@ -82,7 +83,7 @@ interface SceneErrors {
   readonly lines: readonly LineCounts[];
 }
 
-/** The real bottoms together, each figure with that of the prototype or the goal in parentheses. */
+/** Prints all real bottoms together, with the prototype's results or the goals in parentheses. */
 export class PooledLake {
   readonly #scenes: SceneErrors[] = [];
   readonly #floors: { readonly way: string; readonly places: readonly MarkErrors[] }[] = [];
@@ -91,14 +92,14 @@ export class PooledLake {
     this.#scenes.push({ site, way, marks, lines });
   }
 
-  /** @param places Spread evenly over a smooth floor. */
+  /** @param places Errors at places spread evenly over a smooth floor. */
   addFloor(way: string, places: readonly MarkErrors[]): void {
     this.#floors.push({ way, places });
   }
 
   print(print: Print): void {
     if (this.#scenes.length === 0) return;
-    print('all real bottoms, beside the prototype (in parentheses):');
+    print('all real bottoms (in parentheses the prototype):');
     for (const [way, [depth, slope, inside]] of Object.entries(PROTOTYPE)) {
       const scenes = this.#scenes.filter((scene) => scene.way === way);
       const rows = scenes.flatMap(({ marks }) => marks);
@@ -110,14 +111,14 @@ export class PooledLake {
     print(
       `  lines under all layouts of passes (in parentheses the goals): ${pooledLines(this.#scenes, LINE_GOALS)}`,
     );
-    print(`  in 95 % by site (0.93 to 0.97): ${this.#bySite().join(', ')}`);
+    print(`  in the 95 % interval by site (goal 0.93 to 0.97): ${this.#bySite().join(', ')}`);
     for (const way of Object.keys(PROTOTYPE)) {
       const floor = this.#floors.filter((each) => each.way === way).flatMap(({ places }) => places);
       const marks = this.#scenes
         .filter((scene) => scene.way === way && SMOOTH.includes(scene.site))
         .flatMap((scene) => scene.marks);
       print(
-        `  smooth floors, ${way}: slope ${slopeRatio(floor)} (at most 1.10); at marks on their forms ${slopeRatio(marks)}`,
+        `  smooth floors, ${way}: slope RMSE ${slopeRatio(floor)} (goal at most 1.10); at marks on structure ${slopeRatio(marks)}`,
       );
     }
   }

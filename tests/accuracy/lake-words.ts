@@ -13,10 +13,10 @@ import { triangulate } from './triangulated.ts';
 type Print = (line: string) => void;
 export type GroundPlace = readonly [lat: number, lon: number];
 
-/** Structure words of places from the lake model and from each mark's own bottom model. */
+/** Structure words of places from the lake model, and from the own bottom model of each place. */
 export type BothWords = Readonly<Record<'lake' | 'mark', readonly (Structure | undefined)[]>>;
 
-/** The bottom models around the places, made as for marks. */
+/** Fits a bottom model around each place, as for a mark. */
 export function ownBottoms(soundings: Soundings, places: readonly GroundPlace[]): BottomModel[] {
   const survey = soundings as Survey;
   const index = indexSurvey(survey);
@@ -60,11 +60,11 @@ class Agreement {
 
   toString(): string {
     const share = (part: number, all: number): string => (part / Math.max(1, all)).toFixed(3);
-    return `${share(this.#same, this.#both)} of ${this.#both}, at .8 ${share(this.#sureSame, this.#sure)} of ${this.#sure}, reasons without a drop ${this.#noDrop}`;
+    return `${share(this.#same, this.#both)} of ${this.#both}, at a confidence of 0.8 ${share(this.#sureSame, this.#sure)} of ${this.#sure}, reasons with a negligible drop ${this.#noDrop}`;
   }
 }
 
-/** A reason that cites a drop too small to matter to an angler. */
+/** Matches a reason that cites a drop of at most 0.2 m, which is too small to matter to an angler. */
 const NO_DROP = /\b0\.[0-2] m\b(?! of relief)/;
 
 /** Agreement with the true words on synthetic lakes. */
@@ -77,7 +77,7 @@ export class KnownWords {
   }
 
   print(name: string, print: Print): void {
-    print(`${name}: words right by the lake ${this.#by.lake}; by the mark's own bottom ${this.#by.mark}`);
+    print(`${name}: right words from the lake ${this.#by.lake}; from the mark's own bottom ${this.#by.mark}`);
   }
 }
 
@@ -88,8 +88,8 @@ const AROUND = 130;
 const TURN = Math.PI / 6;
 
 /**
- * On real bottoms: words from ordinary passes compared with words from passes 8 m apart, and with words after rotating
- * the survey.
+ * Compares words on real bottoms from ordinary passes with words from passes 8 m apart, and with words after
+ * turning the survey by 30 degrees.
  */
 export class RealWords {
   readonly #dense = { lake: new Agreement(), mark: new Agreement() };
@@ -115,7 +115,7 @@ export class RealWords {
   print(print: Print): void {
     for (const kind of ['lake', 'mark'] as const)
       print(
-        `words by ${kind === 'lake' ? 'the lake' : "the mark's own bottom"} as from passes 8 m apart: ${this.#dense[kind]}; as of the same turned by 30 deg: ${this.#turned[kind]}`,
+        `words from ${kind === 'lake' ? 'the lake' : "the mark's own bottom"}, same as from passes 8 m apart: ${this.#dense[kind]}; same after turning by 30 deg: ${this.#turned[kind]}`,
       );
   }
 }

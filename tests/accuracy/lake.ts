@@ -24,13 +24,13 @@ import { type Triangulated, triangulate } from './triangulated.ts';
 /** Seeds of the synthetic lakes; none was used to choose a constant of the lake grid. */
 const SEEDS = [81_000_000, 82_000_000];
 const WORD_SEEDS = [83_000_000, 84_000_000];
-/** A drawn line and a true one within this distance count as the same, m. */
+/** Maximum distance between a drawn and a true line that count as the same, m. */
 const SAME = 10;
 /** Share of draws from which a line counts as sure. */
 const SURE = 0.8;
 /** Distance between places on smooth floors, m. */
 const FLOOR_STEP = 30;
-/** Location of the synthetic lakes. */
+/** Local frame at the southwest corner of the synthetic lakes. */
 const originFrame = localFrame(37, -86);
 
 type Mark = Pick<KnownMark, 'lat' | 'lon' | 'depth' | 'slope'>;
@@ -55,7 +55,7 @@ export const section: Section = {
 
 /** Even and rough lakes from a family of shapes that the table of words was not fitted to. */
 const KNOWN_WORDS: readonly (readonly [string, Partial<LakeOptions>, number])[] = [
-  ['made lakes of family c', { family: 'c', roughness: 0.02 }, 25],
+  ['synthetic lakes of family c', { family: 'c', roughness: 0.02 }, 25],
   ['the same, rough (0.18 m), passes 30 m apart', { family: 'c', roughness: 0.18 }, 30],
 ];
 
@@ -95,7 +95,7 @@ function printMadeLake(seed: number, print: Print): void {
     );
     return { lat, lon, depth: lake.depth(east, north), slope: degrees(slope) };
   });
-  printGrid(`made lake ${seed}, 25 m`, grid, soundings, marks, print);
+  printGrid(`synthetic lake ${seed}, 25 m`, grid, soundings, marks, print);
   printLines(grid, (lat, lon) => lake.depth(...originFrame.toLocal(lat, lon)), print);
 }
 
@@ -123,7 +123,7 @@ function printScene(
   pooled.addFloor(way, printGrid(`${site}, ${way}, all of the floor`, grid, soundings, floor, print));
 }
 
-/** Places every 30 m over the whole bottom, at which its true depth and slope are known. */
+/** Returns places every 30 m over the whole bottom where the true slope is known. */
 function floorPlaces(grid: LakeGrid, east: number[], north: number[], bottom: Triangulated): Mark[] {
   const [[west, easternmost], [south, northernmost]] = [east, north].map((of) => [
     of.reduce((least, value) => Math.min(least, value)),
@@ -139,11 +139,14 @@ function floorPlaces(grid: LakeGrid, east: number[], north: number[], bottom: Tr
   return places;
 }
 
-/** Slope over 10 m, deg. */
+/** Returns the slope over 10 m, deg. */
 const slopeOf = ({ at }: Triangulated, e: number, n: number): number =>
   degrees(Math.hypot((at(e + 5, n) - at(e - 5, n)) / 10, (at(e, n + 5) - at(e, n - 5)) / 10));
 
-/** Errors at marks, for the grid and for a triangulation of the same soundings. */
+/**
+ * Prints and returns errors at marks on the grid: of the grid, of each mark's own bottom and of a
+ * triangulation.
+ */
 function printGrid(
   name: string,
   grid: LakeGrid,
@@ -189,16 +192,17 @@ function printGrid(
     (100 * shareInside(rows, error, sd)).toFixed(1);
   const far = rows.filter(({ depth, sd }) => Math.abs(depth) > 10 * sd).length;
   print(
-    `${name}: ${rows.length} of ${marks.length} marks; depth ${of('depth').toFixed(3)} m, slope ${of('slope').toFixed(2)} deg (the mark's own bottom ${of('ownDepth').toFixed(3)}, ${of('ownSlope').toFixed(2)}; triangulation ${of('peerDepth').toFixed(3)}, ${of('peerSlope').toFixed(2)}); in 95 % ${share('depth', 'sd')} % (own ${share('ownDepth', 'ownSd')} %), beyond 10 sd ${far}`,
+    `${name}: ${rows.length} of ${marks.length} marks; RMSE of depth ${of('depth').toFixed(3)} m, of slope ${of('slope').toFixed(2)} deg (the mark's own bottom ${of('ownDepth').toFixed(3)}, ${of('ownSlope').toFixed(2)}; triangulation ${of('peerDepth').toFixed(3)}, ${of('peerSlope').toFixed(2)}); in the 95 % interval ${share('depth', 'sd')} % (own ${share('ownDepth', 'ownSd')} %), beyond 10 sd ${far}`,
   );
   return rows;
 }
 
 /**
- * By length: drawn lines that are true and true lines that are drawn, within 10 m.
+ * Prints, by length, the share of drawn lines within 10 m of a true line and of true lines within 10 m of a
+ * drawn line.
  *
- * Both are found in the same way on the same ground: where the true bottom ends, so does the modeled one. Otherwise lines
- * would be drawn near the rim from depths beyond it, which the true lines lack.
+ * Drawn and true lines are found in the same way on the same area: the modeled bottom is cut where the true
+ * bottom ends. Otherwise depths beyond the rim would give drawn lines that no true line can match.
  */
 function printLines(
   grid: LakeGrid,
@@ -235,7 +239,7 @@ function printLines(
 
 type Point = readonly [number, number];
 
-/** Points along lines, one cell apart, in m in the frame of the grid. */
+/** Returns points along lines, one cell apart, in m in the frame of the grid. */
 const pointsOf = (grid: LakeGrid, lines: readonly LakeLine[]): Point[] =>
   lines.flatMap(({ places }) => places.map(([lat, lon]) => grid.frame.toLocal(lat, lon)));
 

@@ -5,7 +5,7 @@ import type { Answer } from './bottom-errors.ts';
 import { plainProcessAnswer } from './plain-process.ts';
 import { triangulate } from './triangulated.ts';
 
-/** Depth at m east and north of the mark; undefined outside the area spanned by the soundings. */
+/** Depth, m, at meters east and north of the mark; undefined where the method gives none. */
 type DepthAt = (east: number, north: number) => number | undefined;
 
 interface Points {
@@ -18,8 +18,8 @@ interface Points {
 const HORN_CELL = 5;
 
 /**
- * General-purpose methods on the same soundings: 3 m block means, then Horn's slope on a 5 m grid; and a basic version
- * of the project's own method.
+ * Other methods on the same soundings: three interpolations of 3 m block means with Horn's slope on a 5 m
+ * grid, a robust quadratic, and a basic version of the project's own method.
  */
 export const OTHER_METHODS: Readonly<Record<string, (soundings: LocalSoundings) => Answer | undefined>> = {
   'triangulation, Horn': (soundings) => hornAnswer(triangulation(blockMeans(soundings))),
@@ -42,7 +42,7 @@ function nearest(points: Points, count: number): Points {
   return { east: take(points.east), north: take(points.north), depth: take(points.depth) };
 }
 
-/** Slope and aspect from Horn's weighted differences on a 3 x 3 window around the mark. */
+/** Computes slope and aspect from Horn's weighted differences on a 3 x 3 window around the mark. */
 function hornAnswer(at: DepthAt): Answer | undefined {
   const z: number[] = [];
   for (const n of [1, 0, -1]) {
@@ -61,7 +61,7 @@ function hornAnswer(at: DepthAt): Answer | undefined {
 }
 
 /**
- * Gradient `[east, north]` at the center of 3 x 3 values in rows from the northwest.
+ * Returns the gradient `[east, north]` at the center of 3 x 3 values in rows from the northwest.
  *
  * Source: Horn 1981, Proc. IEEE 69(1):14-47, doi:10.1109/PROC.1981.11918.
  */
@@ -73,10 +73,11 @@ export function horn(z: readonly number[], cellSize: number): [east: number, nor
 }
 
 /**
- * Gradient `[east, north]`, profile curvature and plan curvature at the center of 3 x 3 values in rows from the
- * northwest.
+ * Returns the gradient `[east, north]`, profile curvature and plan curvature at the center of 3 x 3 values in
+ * rows from the northwest.
  *
- * Curvatures in 1/m, profile curvature positive where convex. Source: Zevenbergen & Thorne 1987, ESPL 12:47-56.
+ * Curvatures in 1/m, profile curvature positive where convex. Source: Zevenbergen & Thorne 1987, ESPL
+ * 12:47-56.
  */
 export function zevenbergenThorne(
   z: readonly number[],
@@ -97,7 +98,7 @@ export function zevenbergenThorne(
   };
 }
 
-/** Linear interpolation on Delaunay triangles. */
+/** Interpolates linearly on Delaunay triangles. */
 function triangulation({ east, north, depth }: Points): DepthAt {
   const bottom = triangulate(east, north, depth, Number.POSITIVE_INFINITY);
   return (e, n) => {
@@ -106,7 +107,7 @@ function triangulation({ east, north, depth }: Points): DepthAt {
   };
 }
 
-/** Interpolating thin-plate spline r^2 ln r plus a plane, solved by elimination with pivoting. Source: Duchon 1977. */
+/** Interpolates by a thin-plate spline, r^2 ln r plus a plane. Source: Duchon 1977. */
 function thinPlate({ east, north, depth }: Points): DepthAt {
   const n = east.length;
   const size = n + 3;
@@ -128,7 +129,7 @@ function thinPlate({ east, north, depth }: Points): DepthAt {
   };
 }
 
-/** Solves a linear system whose right-hand side is the last column. */
+/** Solves, by elimination with pivoting, a linear system with the right-hand side in the last column. */
 function eliminate(a: Float64Array[]): Float64Array {
   const n = a.length;
   for (let k = 0; k < n; k++) {
@@ -151,9 +152,9 @@ function eliminate(a: Float64Array[]): Float64Array {
 }
 
 /**
- * Sibson's natural neighbor interpolation on a raster: each fine cell that is closer to the query place than to any
- * data point contributes the depth of its nearest data point. Source: Park et al. 2006, IEEE Trans. Vis. Comput.
- * Graph. 12(2).
+ * Interpolates by Sibson's natural neighbors on a raster: each cell that is closer to the query position than
+ * to any data point contributes the depth of its nearest data point. Source: Park et al. 2006, IEEE Trans.
+ * Vis. Comput. Graph. 12(2).
  */
 function naturalNeighbor({ east, north, depth }: Points): DepthAt {
   const step = 1.5;

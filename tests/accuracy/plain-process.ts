@@ -5,25 +5,28 @@ import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { makeObservations, type Observations, pickObservations } from '../../shared/bottom/observations.ts';
 import type { Answer } from './bottom-errors.ts';
 
-/** Radius within which soundings are used, m. */
+/** Maximum distance of the nearest block from the mark, m. */
 const RADIUS = 118;
-/** Radius within which blocks are kept at full density, m. */
+/** Radius within which blocks have their shortest length, m. */
 const NEAR = 55;
-/** Number of observations used to estimate the covariance. */
+/** Maximum number of observations used to estimate the covariance, nearest first. */
 const SEARCHED = 90;
-/** Position offset of a pass and, below, its depth bias, m. */
+/** Standard deviation of a pass's position offset, m. */
 const OFFSET = 1;
+/** Standard deviation of a pass's depth bias, m. */
 const BIAS = 0.05;
+/** Maximum standard deviation of a pass's whole error, m. */
 const MAX_BIAS = 0.3;
-/** Prior standard deviation of the tilt, m/m, wide enough to leave it to the soundings. */
+/** Prior standard deviation of the tilt, m/m, wide enough to leave the tilt to the soundings. */
 const WIDE_TILT = 0.5;
 /** Noise of one sounding, m. */
 const NOISE = 0.11;
 
 /**
- * A basic version of the project's own method, which shows what its further steps gain: a Gaussian process with
- * isotropic Matern 3/2 covariance and a linear trend. Every pass has one depth error, as large as a position offset of
- * 1 m makes it at the mean slope along the passes. No direction, no second fit, no outliers.
+ * Runs a basic version of the project's own method, to show what the further steps of the latter gain: a
+ * Gaussian process with isotropic Matern 3/2 covariance and a linear trend. Every pass has one depth error,
+ * from its bias and from a position offset of 1 m at the root mean square gradient. There is no direction, no
+ * second fit and no treatment of outliers.
  */
 export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefined {
   const runs = findRuns(soundings);
@@ -60,7 +63,7 @@ export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefine
   };
 }
 
-/** Replaces bias, offset and latency by one error for all blocks of a pass. */
+/** Replaces bias, offset and latency with one error for all blocks of a pass. */
 function withPassError(all: Observations): Observations {
   let steep = 0;
   for (let i = 0; i < all.count; i++)
@@ -73,7 +76,7 @@ function withPassError(all: Observations): Observations {
   };
 }
 
-/** Mean square deviation of the depths from their best plane, m^2. */
+/** Returns the mean square deviation of the depths from their best plane, m^2, at least 0.003. */
 function planeVariance(all: Observations): number {
   const plane = GaussianProcess.fit(all, isotropic(1e4, 1e-6, WIDE_TILT));
   if (plane === undefined) return 0.01;

@@ -6,23 +6,24 @@ import { type LakePlaces, lakePlaces, onGround } from '../../shared/prospect/lak
 import { apart, isStructure, type Measure } from '../../shared/prospect/places.ts';
 import { type Known, prospect } from '../../shared/prospect/prospect.ts';
 
-/** Share of the marks that do not follow the rule. */
+/** Probability that a mark does not follow the rule. */
 const OFF = 0.15;
-/** A proposed place counts as right within this distance of a true one, m. */
+/** Maximum distance of a right proposal from a true place, m. */
 const RIGHT = 15;
 const OPTIONS = { places: 10, apart: 40, any: false };
-/** Least number of true places besides the marks. */
+/** Minimum number of true places besides the marks. */
 const SPARE = 20;
-/** Number of marks in a clump, and their greatest distance from its first, m. */
+/** Number of marks in a clump. */
 const CLUMP = 4;
+/** Maximum distance of the marks of a clump from its first mark, m. */
 const CLUMP_RADIUS = 70;
-/** Least distance of separate marks, m. */
+/** Minimum distance between separate marks, m. */
 const SEPARATE = 100;
 
-/** How marks lie: independent of each other, in clumps, or as many separate places as there are marks. */
+/** How marks are placed: independently, in clumps, or all at least `SEPARATE` apart. */
 export type Layout = 'independent' | 'clumped' | 'separate';
 
-/** Quantiles of depth between which water is of middle depth. */
+/** Quantiles that bound middle depths. */
 const MIDDLE = [0.3, 0.7] as const;
 
 /** A bottom, sampled at places about 15 m apart. */
@@ -45,11 +46,11 @@ export const HIDDEN_RULES: readonly HiddenRule[] = [
   (of) => of('lip') <= 12 && of('face') >= 8,
   // At a lip in water of middle depth.
   (of, isMiddle) => of('lip') <= 15 && isMiddle,
-  // High: the bottom falls by 4 ft to both sides.
+  // High: the bottom falls by 1.2 m (4 ft) to both sides.
   (of) => of('sharp') >= 1.2,
   // Low, or in the bed of a channel.
   (of) => of('sharp') <= -1.2 || of('channel') <= 10,
-  // Where contours turn, in water of middle depth.
+  // Where isobaths turn, in water of middle depth.
   (of, isMiddle) => of('turn') >= 0.35 && isMiddle,
 ];
 
@@ -59,16 +60,16 @@ function holdingAt({ lake: { water }, middle: [from, to] }: Bottom, rule: Hidden
   );
 }
 
-/** On the true bottom only measures are needed, so no words are computed. */
+/** Number of background places on the true bottom: only measures are needed there, no words. */
 const NO_WORDS = 0;
 
-/** @param trueDepth By node of the grid, m; NaN where unknown. */
+/** @param trueDepth True depth by node of the grid, m; NaN where unknown. */
 export function sceneOf(grid: LakeGrid, trueDepth: Float32Array): Scene {
   const depth = grid.depth.map((known, k) => (Number.isNaN(trueDepth[k]) ? Number.NaN : known));
   return { seen: bottomOf({ ...grid, depth }), truth: bottomOf({ ...grid, depth: trueDepth }, NO_WORDS) };
 }
 
-/** Leaves out the draws, because the confidence of lines and places does not matter here. */
+/** Samples a bottom without its draws, because the confidence of lines and places does not matter here. */
 function bottomOf(known: LakeGrid, background?: number): Bottom {
   const grid = { ...known, draws: [] };
   const lake = lakePlaces({ grid, lines: findLakeLines(grid), areas: [] }, background);
@@ -77,7 +78,10 @@ function bottomOf(known: LakeGrid, background?: number): Bottom {
   return { lake, middle: [from, to] };
 }
 
-/** How many places each method proposes correctly, in the runs that find a pattern. */
+/**
+ * Number of runs, of runs that find a pattern (`said`) and of places proposed in the latter (`places`), and
+ * the number of right places among as many by each method.
+ */
 export interface Tally {
   runs: number;
   said: number;
@@ -99,8 +103,8 @@ export const emptyTally = (): Tally => ({
 });
 
 /**
- * Runs one set of marks, most of which follow a rule, and counts the correct proposals. Does nothing when there are
- * too few true places or no room for the marks.
+ * Runs one set of marks, most of which follow a rule, and counts the correct proposals. Does nothing when
+ * there are too few true places or no room for the marks.
  */
 export function tallyRule(
   { seen, truth }: Scene,
@@ -150,7 +154,10 @@ export function tallyRule(
   }
 }
 
-/** Runs one set of marks anywhere on structure. @returns Whether a pattern is found; undefined without room for the marks. */
+/**
+ * Runs one set of marks anywhere on structure.
+ * @returns True if a pattern is found; undefined without room for marks.
+ */
 export function saysWithoutRule(
   { seen: { lake } }: Scene,
   count: number,
@@ -167,7 +174,10 @@ export function saysWithoutRule(
 const structureNodes = ({ background }: LakePlaces): number[] =>
   Array.from(background.node).filter((_, i) => isStructure(background.word[i]));
 
-/** Chooses nodes for marks: most from one list, the rest from another. Clumped ones lie within 70 m of every fourth. */
+/**
+ * Chooses nodes for marks from `some` or, with probability `OFF`, from `elsewhere`; undefined if there is no
+ * room.
+ */
 function marksAmong(
   grid: LakeGrid,
   count: number,
@@ -200,7 +210,7 @@ const shuffled = (of: readonly number[], random: () => number): number[] =>
     .sort((a, b) => a[0] - b[0])
     .map(([, i]) => i);
 
-/** Background places with the most frequent word of the marks, ordered by how close their depth is to that of a mark. */
+/** Returns background places with the most frequent word of the marks, nearest in depth to a mark first. */
 function nearestDepth({ grid, background, wordAt }: LakePlaces, marks: readonly number[]): number[] {
   const counts = new Float64Array(STRUCTURE_WORDS.length);
   for (const mark of marks) counts[wordAt(onGround(grid, mark)) ?? 0]++;

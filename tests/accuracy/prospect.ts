@@ -25,23 +25,27 @@ const CASES: readonly (readonly [count: number, layout: Layout])[] = [
   ...[5, 10, 20].map((count) => [count, 'clumped'] as const),
   [10, 'separate'],
 ];
-/** Runs of each case on one lake: for each of the five rules, and without a rule. */
+/** Number of runs of each case on one lake: for each of the five rules, and without a rule. */
 const RUNS = { rule: 3, none: 10 };
 
-/** Marks that follow hidden rules on known bottoms: how many of the ten proposed places obey the rule. */
+/**
+ * Counts how many proposed places obey the hidden rule of the marks, on bottoms that are known everywhere.
+ */
 export const section: Section = {
   name: 'prospect',
   run(print) {
-    print('Of ten places, how many are right, in the runs that say a pattern; and runs that say one.');
     print(
-      ['bottom', 'marks', 'proposed', 'same word', 'random', 'rule known', 'said, rule', 'said, none']
+      'Share of the places proposed by each method that are right, and the number of runs that find a pattern.',
+    );
+    print(
+      ['bottom', 'marks', 'proposed', 'same word', 'random', 'rule known', 'with rule', 'no rule']
         .map((head, c) => (c === 0 ? head.padEnd(12) : head.padStart(c === 1 ? 12 : 11)))
         .join(''),
     );
     const [made, real] = [new Map<string, Cell>(), new Map<string, Cell>()];
     for (const seed of SEEDS) {
       const scene = madeScene(seed);
-      if (scene !== undefined) printScene(`made ${seed / 1e6}`, scene, made, print);
+      if (scene !== undefined) printScene(`synth. ${seed / 1e6}`, scene, made, print);
     }
     forEachRealScene(print, ({ site, way, soundings, truth: readTruth }) => {
       if (way !== 'parallel') return;
@@ -62,8 +66,8 @@ export const section: Section = {
         print,
       );
     });
-    print('All, and the share right of the prototype: proposed, same word.');
-    printAll('all made', made, PROTOTYPE.made, print);
+    print('All lakes, and in parentheses the prototype: share right of proposed and of same word.');
+    printAll('all synth.', made, PROTOTYPE.made, print);
     printAll('all real', real, PROTOTYPE.real, print);
   },
 };
@@ -80,7 +84,7 @@ function madeScene(seed: number): Scene | undefined {
   );
 }
 
-/** @param depthAt Depth by position in the frame of the grid. */
+/** @param depthAt Returns the true depth at a position in the frame of the grid, m. */
 function trueScene(grid: LakeGrid, depthAt: (east: number, north: number) => number): Scene {
   const depth = grid.depth.map((known, k) => {
     const place = placeOf(grid, k % grid.columns, Math.floor(k / grid.columns));
@@ -108,7 +112,10 @@ function printScene(name: string, scene: Scene, all: Map<string, Cell>, print: (
   }
 }
 
-/** Runs with as many marks: with a rule, and those without one that say a pattern. */
+/**
+ * Results for one number and layout of marks: with a rule (`tally`), and runs without a rule that find a
+ * pattern.
+ */
 interface Cell {
   readonly tally: Tally;
   readonly none: number;
@@ -123,8 +130,9 @@ function addCells(a: Cell | undefined, b: Cell): Cell {
 }
 
 /**
- * Shares right that the measured prototype reached by the number of marks: proposed, and with the marks' commonest word at the
- * nearest depth. Its rules and made lakes were others, its real bottoms the same.
+ * Shares of right places that the prototype reached, by number of marks: of its proposals, and of places with
+ * the most common word of the marks at the nearest depth. The prototype was measured on the same real
+ * bottoms, but with other rules and synthetic lakes.
  */
 const PROTOTYPE: Readonly<Record<'made' | 'real', Readonly<Record<string, string>>>> = {
   made: { '5': '.85, .62', '10': '.90, .63', '20': '.93, .63' },

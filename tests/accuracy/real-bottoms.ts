@@ -11,15 +11,16 @@ import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.
 
 type Print = (line: string) => void;
 
-/** Standard deviations: of the depth on a sonar screen, m, and of the position of a mark along one axis, m. */
+/** Standard deviation of the depth on a sonar screen, m. */
 const SCREEN_SD = 0.15;
+/** Standard deviation of a mark's position along each axis, m. */
 const POSITION_SD = 3 / Math.SQRT2;
 const SEED = 19;
 const FAR = 10;
 
 /**
- * Marks on real bottoms with simulated passes: how often the stated 95 % interval holds, by site and by class of mark,
- * and how much the mark's own depth helps.
+ * Prints how often the stated 95 % interval holds at marks on real bottoms with simulated passes, by site and
+ * class of mark, and how much the mark's own depth helps.
  */
 export function printRealBottoms(print: Print): void {
   const rows: Answered[] = [];
@@ -30,12 +31,12 @@ export function printRealBottoms(print: Print): void {
     const unseen = estimateUnseen(survey, index);
     const used = process.cpuUsage(before);
     print(
-      `real bottom ${scene.site}-${scene.way}: factor ${unseen.factor.toFixed(2)}, forms of ${unseen.size.toFixed(2)} m, rate ${unseen.rate.toFixed(3)}; ${((used.user + used.system) / 1000).toFixed(0)} ms of CPU to read`,
+      `real bottom ${scene.site}-${scene.way}, estimate of unseen forms: factor ${unseen.factor.toFixed(2)}, size ${unseen.size.toFixed(2)} m, rate ${unseen.rate.toFixed(3)}; ${((used.user + used.system) / 1000).toFixed(0)} ms of CPU`,
     );
     rows.push(...answer(scene, survey, index, unseen));
   });
   if (rows.length === 0) return;
-  const kinds = ['passes', 'with mark depth', 'passes, nothing missed'] as const;
+  const kinds = ['passes', 'with mark depth', 'passes, unseen forms ignored'] as const;
   for (const kind of kinds) {
     const own = rows.filter((row) => row.kind === kind);
     print(`real bottoms, ${kind}: ${summary(own)}`);
@@ -86,12 +87,14 @@ function answer(
     return [
       row('passes', modelBottom(soundings, lat, lon, { unseen, hasGrid: false })),
       row('with mark depth', modelBottom(soundings, lat, lon, { unseen, mark, hasGrid: false })),
-      row('passes, nothing missed', modelBottom(soundings, lat, lon, { hasGrid: false })),
+      row('passes, unseen forms ignored', modelBottom(soundings, lat, lon, { hasGrid: false })),
     ].filter(({ status }) => status === 'ok');
   });
 }
 
-/** The depth on the screen where the mark was dropped, with errors of position and of the screen. */
+/**
+ * Simulates the depth on the screen where the mark was dropped, with errors of position and of the screen.
+ */
 function markDepth({ depth, slope, aspect }: KnownMark, source: ReturnType<typeof random>): MarkSounding {
   const fall = Math.tan((slope * Math.PI) / 180);
   const east = POSITION_SD * source.normal();
@@ -108,7 +111,7 @@ function summary(rows: readonly Answered[]): string {
   const beyond = (limit: number): number =>
     rows.filter(({ depth, sd }) => Math.abs(depth) > limit * sd).length;
   const sds = rows.map(({ sd }) => sd).sort((a, b) => a - b);
-  return `${rows.length} marks, depth RMSE ${rms(rows.map((row) => row.depth)).toFixed(3)} m, inside 95 % ${(inside / rows.length).toFixed(3)}, median sd ${sds[sds.length >> 1].toFixed(2)} m, beyond 5 sd ${beyond(5)}, beyond 10 sd ${beyond(FAR)}; slope RMSE ${rms(sloped.map((row) => row.slope)).toFixed(2)} deg, inside 95 % ${(slopeInside / sloped.length).toFixed(3)}`;
+  return `${rows.length} marks, depth RMSE ${rms(rows.map((row) => row.depth)).toFixed(3)} m, inside the 95 % interval ${(inside / rows.length).toFixed(3)}, median sd ${sds[sds.length >> 1].toFixed(2)} m, beyond 5 sd ${beyond(5)}, beyond 10 sd ${beyond(FAR)}; slope RMSE ${rms(sloped.map((row) => row.slope)).toFixed(2)} deg, inside the 95 % interval ${(slopeInside / sloped.length).toFixed(3)}`;
 }
 
 const rms = (values: readonly number[]): number =>

@@ -8,7 +8,7 @@ import { rms } from './bottom-errors.ts';
 
 /** Number of successive soundings left out together. */
 const BLOCK = 10;
-/** Distance between successive soundings that starts a new pass, m. */
+/** Distance between successive soundings beyond which a new pass starts, m. */
 const PASS_GAP = 20;
 /** The file begins with this many rows of a stray fix 4 km away. */
 const STRAY = 6;
@@ -16,12 +16,13 @@ const STRAY = 6;
 /**
  * Predicts the depths of a real lake, leaving out each block of ten soundings in turn.
  *
- * Data: Lake 227, Experimental Lakes Area, Ontario; IISD-ELA bathymetry, Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
+ * Data: Lake 227, Experimental Lakes Area, Ontario; IISD-ELA bathymetry, Hay, doi 10.5281/zenodo.18237230, CC
+ * BY 4.0.
  *
- * @returns A line of figures, or why there are none.
+ * @returns A line of results, or the reason why there are none.
  */
 export function leaveBlocksOut(file: string): string {
-  if (!existsSync(file)) return `real lake: ${file} is not there, left out`;
+  if (!existsSync(file)) return `real lake: skipped, no ${file}`;
   const rows = readFileSync(file, 'utf8')
     .trim()
     .split('\n')
@@ -58,7 +59,7 @@ export function leaveBlocksOut(file: string): string {
       if (Math.abs(error) <= 1.96 * sd) inside++;
     }
   }
-  return `real lake, blocks of ${BLOCK} left out: ${errors.length} soundings, depth RMSE ${rms(errors).toFixed(3)} m (at most 0.33), inside 95 %: ${((100 * inside) / errors.length).toFixed(1)} % (90 to 98)`;
+  return `real lake, blocks of ${BLOCK} left out: ${errors.length} soundings, depth RMSE ${rms(errors).toFixed(3)} m (goal at most 0.33), inside the 95 % interval: ${((100 * inside) / errors.length).toFixed(1)} % (goal 90 to 98)`;
 }
 
 function select(

@@ -6,12 +6,12 @@ import type { Soundings } from '../../shared/contract/soundings.ts';
 import { splitPasses } from '../../shared/survey/passes.ts';
 
 /**
- * Archive of folders with soundings.csv, waypoints.gpx and truth.json, plus a grid for each site; its README lists the
- * sources.
+ * Archive of folders with soundings.csv, waypoints.gpx and truth.json, plus a grid for each site; its README
+ * lists the sources.
  */
 const ARCHIVE = '../shared/data/real-bottoms.tar.xz';
 
-/** The default rules by which the `passes` plugin splits a log. */
+/** Default options of the `passes` plugin: gap, m, pause, s, and turn, deg. */
 export const PASS_RULES = { gap: 20, pause: 30, turn: 100 };
 
 /** A mark where the true bottom is known. */
@@ -29,7 +29,7 @@ export interface KnownMark {
 }
 
 /**
- * Simulated passes over a real bottom: the sea floor of a laboratory model, lidar terrain or a volcano, each flooded.
+ * Simulated passes over a real bottom: the sea floor of a laboratory model, or flooded terrain.
  */
 export interface RealScene {
   readonly site: string;
@@ -42,11 +42,14 @@ export interface RealScene {
   readonly truth: () => readonly number[][];
 }
 
-/** Unpacks the scenes, passes each to `use` and deletes them afterward. Prints a note if the archive is missing. */
+/**
+ * Unpacks the scenes, passes each to `use` and deletes them afterward. Prints a note if the archive is
+ * missing.
+ */
 export function forEachRealScene(print: (line: string) => void, use: (scene: RealScene) => void): void {
   const archive = resolve(ARCHIVE);
   if (!existsSync(archive)) {
-    print(`real bottoms: no ${ARCHIVE}, left out`);
+    print(`real bottoms: skipped, no ${ARCHIVE}`);
     return;
   }
   const folder = mkdtempSync(join(tmpdir(), 'real-bottoms-'));

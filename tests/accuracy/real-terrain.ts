@@ -11,23 +11,24 @@ import { horn, OTHER_METHODS } from './other-methods.ts';
 /** Number of marks in one row of the table. */
 const MARKS = 400;
 /**
- * For each layout of passes, this many marks for each of several seeds, because with 400 in all a few steep ones would
- * dominate.
+ * Number of marks for each heading of the passes and each of several seeds: a few steep marks would dominate
+ * 400.
  */
 const ARRANGED_MARKS = 400;
 const ARRANGED_SEEDS = [7_000_000, 7_100_000, 7_200_000, 7_300_000];
-/** Headings of the passes, deg; undefined for random ones. */
+/** Headings of the passes, deg; undefined for a random heading. */
 const HEADINGS = [
   ['any direction', undefined],
   ['east-west', 90],
   ['north-south', 0],
 ] as const;
-/** Least distance of marks from the edge of the terrain, m. */
+/** Minimum distance of marks from the edge of the terrain, m. */
 const MARGIN = 20;
-/** Least depth of a mark and, below, of a sounding, m. */
+/** Minimum depth of a mark, m. */
 const MIN_DEPTH = 1.5;
+/** Minimum depth of a sounding, m. */
 const MIN_SOUNDING = 0.5;
-/** Number of places tried for marks. */
+/** Maximum number of positions tried for marks. */
 const MAX_TRIES = 5000;
 
 const COMPARED = ['robust quadratic, R = 1.5 S', 'plain process, pass errors', 'triangulation, Horn'];
@@ -37,13 +38,15 @@ export interface TerrainScenario {
   readonly name: string;
   readonly terrain: FloodedTerrain;
   readonly survey: Omit<SurveyOptions, 'seed' | 'center' | 'radius'>;
-  /** The true slope is Horn's over two cells of this size, m; when absent, over 1 m. */
+  /** Cell size of Horn's slope, which is the true slope, m; when absent, the true slope is taken over 1 m. */
   readonly cell?: number;
 }
 
 type Print = (line: string) => void;
 
-/** Marks throughout the flooded part of a real terrain: errors, other methods, words. */
+/**
+ * Prints errors, those of other methods, and words at marks throughout the flooded part of a real terrain.
+ */
 export function printTerrain(scenario: TerrainScenario, seed: number, print: Print): void {
   const errors = new Errors();
   const others = COMPARED.map((method) => ({ method, errors: new Errors() }));
@@ -73,10 +76,11 @@ export function printTerrain(scenario: TerrainScenario, seed: number, print: Pri
 }
 
 /**
- * The same terrain under passes in random and in two fixed headings, with other methods on the same marks.
+ * Prints errors on a terrain under passes with random and with two fixed headings, with other methods at the
+ * same marks.
  *
- * A gully parallel to the passes can lie hidden between two of them, while one across them shows on each. Figures for
- * different layouts are therefore not comparable.
+ * A gully parallel to the passes can lie hidden between two of them, while one across them shows on each.
+ * Figures for different layouts are therefore not comparable.
  */
 export function printHeadings(scenario: TerrainScenario, print: Print): void {
   for (const [name, heading] of HEADINGS) {
@@ -110,7 +114,10 @@ export function printHeadings(scenario: TerrainScenario, print: Print): void {
   }
 }
 
-/** Generates marks throughout the flooded part of a terrain, each with the soundings around it, in m from the mark. */
+/**
+ * Generates marks throughout the flooded part of a terrain, each with the soundings around it, in m from the
+ * mark.
+ */
 function* terrainMarks({ terrain, survey, cell }: TerrainScenario, seed: number): Generator<KnownMark> {
   const source = random(seed);
   for (let k = 0; k < MAX_TRIES; k++) {
@@ -126,7 +133,8 @@ function* terrainMarks({ terrain, survey, cell }: TerrainScenario, seed: number)
 }
 
 /**
- * Truth on gridded terrain: Horn's slope at the grid spacing, not the slope of the surface interpolated between nodes.
+ * Returns the truth on gridded terrain, with Horn's slope at the grid spacing instead of that of the
+ * interpolation.
  */
 function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, number], cell: number): Truth {
   const window = [1, 0, -1].flatMap((n) =>
@@ -140,7 +148,7 @@ function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, num
   };
 }
 
-/** Soundings in the water and inside the terrain, in m from the mark. */
+/** Returns the soundings in the water and inside the terrain, in m from the mark. */
 function wetOnly(
   all: LocalSoundings,
   terrain: FloodedTerrain,

@@ -1,6 +1,9 @@
 import { runSections } from '../sections.ts';
 
-/** `npm run accuracy [section...]`: prints errors against known bottoms, real soundings and reference solutions. */
+/**
+ * `npm run accuracy [section...]`: prints errors against known bottoms, real soundings and reference
+ * solutions.
+ */
 await runSections(
   {
     bottom: () => import('./bottom.ts'),

@@ -9,7 +9,7 @@ import { runLogSteps } from '../../shared/engine/run-logs.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
 
-/** Kinds of bottom of the synthetic lakes, surveyed with faults that no single row shows. */
+/** Kinds of bottom of the synthetic lakes. */
 
 export const GROUNDS = ['flat', 'slope', 'patch', 'rough'] as const;
 export type Ground = (typeof GROUNDS)[number];
@@ -18,7 +18,7 @@ export type Ground = (typeof GROUNDS)[number];
 export interface Scene {
   readonly ground: Ground;
   readonly spacing: number;
-  /** True when the last four passes run across the others. */
+  /** True if the last passes run across the others. */
   readonly isCrossed: boolean;
   readonly bottom: KnownBottom;
   /** Side of the sounded square, m. */
@@ -33,7 +33,7 @@ const SPACINGS = [15, 25, 40, 60];
 export const ORIGIN = { lat: 44.3, lon: -93.4, time: 1_717_232_400 } as const;
 const DAY = 86_400;
 
-/** A lake by number: bottom, spacing and cross passes alternate; everything else is random. */
+/** Makes a scene. Bottom, spacing and cross passes alternate with the seed; everything else is random. */
 export function makeScene(seed: number): Scene {
   const source = random(seed * 7 + 3);
   const ground = GROUNDS[seed % 4];
@@ -42,14 +42,14 @@ export function makeScene(seed: number): Scene {
   const bottom = groundOf(ground, seed, source);
   const heading = source.range(0, 360);
   const base = { center: [SIZE / 2, SIZE / 2], radius: SIZE / 2, step: 0.8, wander: 1.5 } as const;
-  const poolSize = simulateSurvey(bottom, { ...base, seed, spacing, heading });
+  const parallel = simulateSurvey(bottom, { ...base, seed, spacing, heading });
   const across = simulateSurvey(bottom, {
     ...base,
     seed: seed + 5_000_000,
     spacing: SIZE / 4.2,
     heading: heading + 90,
   });
-  const crossFrom = poolSize.pass[poolSize.count - 1] + 1;
+  const crossFrom = parallel.pass[parallel.count - 1] + 1;
   return {
     ground,
     spacing,
@@ -57,7 +57,7 @@ export function makeScene(seed: number): Scene {
     bottom,
     size: SIZE,
     crossFrom,
-    rows: isCrossed ? joined(poolSize, across) : poolSize,
+    rows: isCrossed ? joined(parallel, across) : parallel,
   };
 }
 
@@ -75,7 +75,7 @@ function joined(a: LocalSoundings, b: LocalSoundings): LocalSoundings {
   };
 }
 
-/** A bottom of random waves on a base depth, with total standard deviation `sd`, m, and a range of wavelengths, m. */
+/** Makes random waves with total standard deviation `sd`, m, and wavelengths in a range, m. */
 function waves(source: Random, count: number, sd: number, shortest: number, longest: number) {
   const all = Array.from({ length: count }, () => {
     const k = (2 * Math.PI) / source.logRange(shortest, longest);
@@ -114,7 +114,7 @@ function groundOf(ground: Ground, seed: number, source: Random): KnownBottom {
   return positive((east, north) => tilt(east, north) + swell(east, north) + chop(east, north));
 }
 
-/** A sounding as recorded: its depth and position. */
+/** A recorded sounding: depth and position, m. */
 export interface Row {
   readonly depth: number;
   readonly east: number;
@@ -124,10 +124,11 @@ export interface Row {
 /** A fault added to a survey. */
 export interface Fault {
   readonly name: string;
-  /** File of each pass and, below, day of each pass; all in one if absent. */
+  /** Number of the file of a pass; without it, all passes are in one file. */
   readonly fileOf?: (pass: number, scene: Scene) => number;
+  /** Number of the day of a pass; without it, the number of its file. */
   readonly dayOf?: (pass: number, scene: Scene) => number;
-  /** The row as recorded with the fault; the same object if it is unaffected. */
+  /** Returns the row as recorded with the fault. */
   readonly change?: (row: Row, at: At, scene: Scene) => Row;
 }
 
@@ -144,7 +145,10 @@ export interface At {
   readonly way: readonly [east: number, north: number];
 }
 
-/** The survey with a fault after the log plugins, as the survey plugins receive it. */
+/**
+ * Records the scene with a fault and runs the log plugins.
+ * @returns The survey as survey plugins receive it.
+ */
 export function surveyOf(scene: Scene, fault: Fault): Survey {
   const { rows } = scene;
   const frame = localFrame(ORIGIN.lat, ORIGIN.lon);

@@ -17,9 +17,9 @@ import { type Fault, makeScene, ORIGIN, type Scene, surveyOf } from './survey-sc
 
 const FEET = 1 / 0.3048;
 
-/** A fault, with the messages it should cause. */
+/** A fault with the codes of the messages that the fault should cause. */
 interface Case extends Fault {
-  /** Codes that name the right cause, and codes that name it among others. */
+  /** Codes of messages that name the right cause, alone or among others. */
   readonly right: readonly string[];
 }
 
@@ -31,25 +31,25 @@ const deeper = (meters: number, wants: (at: Parameters<NonNullable<Fault['change
 const halves = (pass: number, { crossFrom }: Scene): number => Number(pass >= crossFrom / 2);
 const alternate = (pass: number): number => pass % 2;
 
-/** Surveys without faults: in one file, and in two files or on two days. */
+/** Surveys without faults: in one file, in two files or on two days. */
 const CLEAN: readonly Fault[] = [
   { name: 'one file' },
   { name: 'two files, halves', fileOf: halves },
-  { name: 'two files, alternate lanes', fileOf: alternate },
-  { name: 'two days, alternate lanes', dayOf: alternate },
+  { name: 'two files, alternate passes', fileOf: alternate },
+  { name: 'two days, alternate passes', dayOf: alternate },
 ];
 
 const UNITS = ['unit-mismatch', 'unit-change'];
 const CASES: readonly Case[] = [
-  { name: 'feet from half way', right: UNITS, change: inFeet(({ share }) => share >= 0.5) },
+  { name: 'feet from halfway', right: UNITS, change: inFeet(({ share }) => share >= 0.5) },
   {
     name: 'feet for ten minutes',
     right: UNITS,
     change: inFeet(({ time }) => time >= 1800 && time < 2400),
   },
-  { name: 'every other lane in feet', right: UNITS, change: inFeet(({ pass }) => pass % 2 === 1) },
+  { name: 'every other pass in feet', right: UNITS, change: inFeet(({ pass }) => pass % 2 === 1) },
   {
-    name: 'file of alternate lanes in feet',
+    name: 'file of alternate passes in feet',
     right: UNITS,
     fileOf: alternate,
     change: inFeet(({ file }) => file === 1),
@@ -57,7 +57,7 @@ const CASES: readonly Case[] = [
   { name: 'file of half in feet', right: UNITS, fileOf: halves, change: inFeet(({ file }) => file === 1) },
   ...[0.15, 0.3, 0.45, 0.9].flatMap((size): Case[] => [
     {
-      name: `${size} m, days of alternate lanes`,
+      name: `${size} m, days of alternate passes`,
       right: ['cross-offset'],
       dayOf: alternate,
       change: deeper(size, ({ day }) => day === 1),
@@ -69,7 +69,7 @@ const CASES: readonly Case[] = [
       change: deeper(size, ({ day }) => day === 1),
     },
     {
-      name: `${size} m from half way in a log`,
+      name: `${size} m from halfway in a log`,
       right: ['cross-offset'],
       change: deeper(size, ({ share }) => share >= 0.5),
     },
@@ -79,7 +79,7 @@ const CASES: readonly Case[] = [
       change: deeper(size, ({ share }) => share >= 0.5 && share < 0.5 + 1 / 12),
     },
     {
-      name: `${size} m, every other lane`,
+      name: `${size} m, every other pass`,
       right: ['heading'],
       change: deeper(size, ({ pass }) => pass % 2 === 1),
     },
@@ -111,12 +111,12 @@ const CASES: readonly Case[] = [
     }),
   ),
   {
-    name: 'held 30.00 m',
+    name: 'depth held at 30.00 m',
     right: ['held-depth'],
     change: (row, { row: i }) => (Math.floor(i / 11) % 17 === 5 ? { ...row, depth: 30 } : row),
   },
   {
-    name: 'weed, 2 m, a tenth',
+    name: 'weed of 2 m on a tenth',
     right: ['contradicted'],
     change: (row, { pass }) => {
       const cell = Math.floor(row.east / 40) * 7919 + Math.floor(row.north / 40) * 104_729;
@@ -125,13 +125,14 @@ const CASES: readonly Case[] = [
   },
 ];
 
-/** First seeds and numbers of the lakes with faults and, below, of clean ones that no threshold was tuned on. */
+/** First seed of the lakes with faults. */
 const FIRST_OF_FAULTS = 20_000;
 const FAULTY_LAKES = 48;
+/** First seed of the clean lakes; no threshold was tuned on these. */
 const FIRST_CLEAN = 700_000;
 const CLEAN_LAKES = 300;
 const MARKS = 4;
-/** A mark is wrong if its error exceeds this many m and, below, this many standard deviations. */
+/** A mark is wrong if its error exceeds `WRONG`, m, and `TIMES` stated standard deviations. */
 const WRONG = 0.35;
 const TIMES = 3;
 
@@ -176,7 +177,7 @@ function cleanLakes(print: (line: string) => void): void {
       alarms.push(`${scene.ground} ${scene.spacing} m ${fault.name}: ${found.join(', ')}`);
   }
   print(
-    `clean lakes: ${alarms.length} of ${CLEAN_LAKES} with a false alarm (under 1 %), ${untied} said to be tied too little; ${(cpu / CLEAN_LAKES).toFixed(0)} ms of CPU each`,
+    `clean lakes: ${alarms.length} of ${CLEAN_LAKES} with a false alarm (goal under 1 %), ${untied} reported as untied; ${(cpu / CLEAN_LAKES).toFixed(0)} ms of CPU each`,
   );
   for (const alarm of alarms) print(`  ${alarm}`);
 }
@@ -197,7 +198,7 @@ const EMPTY = { lakes: 0, found: 0, right: 0, plain: 0, plainFound: 0, marks: 0,
 
 function faultyLakes(print: (line: string) => void): void {
   print(
-    `faults on ${FAULTY_LAKES} lakes: found / right cause / found where lanes are crossed and ground is not rough; depth error after, median and 95 %; marks silently wrong, and not said to be untied either`,
+    `faults on ${FAULTY_LAKES} lakes: found, with the right cause, found where passes cross and the ground is not rough; depth error after ties, median and p95; wrong marks with status ok, and those of surveys not reported as untied`,
   );
   const tallies = CASES.map((): Tally => ({ ...EMPTY, errors: [] }));
   for (let seed = FIRST_OF_FAULTS; seed < FIRST_OF_FAULTS + FAULTY_LAKES; seed++) {
@@ -217,7 +218,7 @@ function faultyLakes(print: (line: string) => void): void {
     all.reduce((sum, own) => sum + own, 0),
   );
   print(
-    `  all: ${unsaid} of ${marks} marks silently wrong, ${((100 * unsaid) / marks).toFixed(2)} % (under 2)`,
+    `  all: ${unsaid} of ${marks} marks silently wrong, ${((100 * unsaid) / marks).toFixed(2)} % (goal under 2 %)`,
   );
 }
 
@@ -251,7 +252,8 @@ function judge(scene: Scene, seed: number, fault: Case, tally: Tally): void {
 }
 
 /**
- * Depth errors, m, at marks whose status is ok, with their standard deviations; from the fit for depth and slope only.
+ * Returns depth errors and stated standard deviations, m, at random marks with status ok, from the fit
+ * without a grid.
  */
 function marksOf(scene: Scene, survey: Survey, seed: number): { error: number; sd: number }[] {
   if (survey.count === 0) return [];
@@ -275,11 +277,13 @@ function marksOf(scene: Scene, survey: Survey, seed: number): { error: number; s
   );
 }
 
-/** Runs the real lake (see `real-lake.ts`) unchanged and with its second half altered. */
+/**
+ * Prints the messages about the log of a real lake (see `real-lake.ts`), unchanged and with altered depths.
+ */
 function realLog(print: (line: string) => void): void {
   const file = resolve('../shared/data/lake227-soundings.csv');
   if (!existsSync(file)) {
-    print(`real log: ${file} is not there, left out`);
+    print(`real log: skipped, no ${file}`);
     return;
   }
   // The first six rows are a stray fix 4 km away.
@@ -313,10 +317,10 @@ function realLog(print: (line: string) => void): void {
     return joinLogs([{ file: log.file, account, soundings: { ...log, ...columns } }]);
   };
   const cases: [string, (depth: number, share: number) => number][] = [
-    ['as it is', (depth) => depth],
-    ['feet from half way', (depth, share) => (share >= 0.5 ? depth * FEET : depth)],
-    ['0.9 m deeper from half way', (depth, share) => (share >= 0.5 ? depth + 0.9 : depth)],
-    ['0.9 m shallower at the end, evenly', (depth, share) => Math.max(0.1, depth - 0.9 * share)],
+    ['unchanged', (depth) => depth],
+    ['feet from halfway', (depth, share) => (share >= 0.5 ? depth * FEET : depth)],
+    ['0.9 m deeper from halfway', (depth, share) => (share >= 0.5 ? depth + 0.9 : depth)],
+    ['steady drift to 0.9 m shallower', (depth, share) => Math.max(0.1, depth - 0.9 * share)],
   ];
   for (const [name, change] of cases) {
     const { said } = judged(surveyWith(change));
@@ -324,6 +328,6 @@ function realLog(print: (line: string) => void): void {
       ({ code, message, severity }) =>
         `${severity} ${code.replace('soundings/', '')}: ${message.slice(0, 110)}`,
     );
-    print(`real log (lake 227), ${name}: ${told.length === 0 ? 'nothing said' : told.join(' | ')}`);
+    print(`real log (lake 227), ${name}: ${told.length === 0 ? 'no message' : told.join(' | ')}`);
   }
 }

@@ -3,7 +3,8 @@ import Delaunator from 'delaunator';
 /** Linear interpolation of scattered depths on their Delaunay triangles. */
 export interface Triangulated {
   /**
-   * Depth, m; NaN outside, or in a triangle with a side longer than allowed. @param x, y In the units of the points.
+   * Returns the depth, m; NaN outside, or in a triangle with a side above `longest`. @param x, y As of the
+   * points.
    */
   at(x: number, y: number): number;
 }
@@ -22,7 +23,7 @@ export function triangulate(
     const [a, b] = [triangles[edge], triangles[edge % 3 === 2 ? edge - 2 : edge + 1]];
     return (x[b] - x[a]) * (py - y[a]) - (y[b] - y[a]) * (px - x[a]);
   };
-  /** Walks toward the place from the triangle found last. */
+  /** Walks from the triangle found last to the one that holds the position; undefined outside. */
   const find = (px: number, py: number): number | undefined => {
     let triangle = last;
     for (let steps = 0; steps < triangles.length; steps++) {

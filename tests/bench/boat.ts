@@ -8,12 +8,13 @@ import { browserProgram, NO_BROWSER, startBrowser } from '../page/browser.ts';
 import type { Section } from '../sections.ts';
 
 const DATE = '2026-07-04';
-/** Slowdown of the processor, as on a phone. Other load on this machine still affects the wall-clock times. */
+/** Factors by which the browser slows the processor; 4 imitates a phone. */
 const SLOWED = [1, 4];
 
 /**
- * The boat page with 60 spots on 2 by 2 km: its size and, on slowed processors, the time to open and to replan, and
- * frame rate while panning.
+ * Measures the boat page with 60 spots on 2 by 2 km: its size and, at each slowdown of the processor, the
+ * time to open and to replan, and the frame rate while panning. Other load on the machine affects wall-clock
+ * times.
  */
 export const section: Section = {
   name: 'boat page',
@@ -45,7 +46,7 @@ export const section: Section = {
         return metrics.find(({ name }) => name === 'TaskDuration')?.value ?? Number.NaN;
       };
       await session.send('Emulation.setCPUThrottlingRate', { rate: slowed });
-      // Only the date is shifted; the measured durations are real.
+      // The clock of the page is shifted to a fixed day; the measured durations are real.
       await page.addInitScript(`{
         const shift = new Date('${DATE}T06:33:00').getTime() - Date.now();
         const True = Date;
@@ -66,12 +67,10 @@ export const section: Section = {
       const both = ({ clock, processor }: Times): string =>
         `${clock.toFixed(2)} s (${processor.toFixed(2)} s)`;
       print(
-        `slowed ${slowed} x: first stop on screen after ${(opened / 1000).toFixed(2)} s; all of opening took the processor ${opening.toFixed(2)} s`,
+        `processor slowed ${slowed} times: first stop on screen after ${(opened / 1000).toFixed(2)} s; ${opening.toFixed(2)} s of CPU to open the page`,
       );
-      print(
-        `  planned again, on the clock (and the processor, as if not slowed): ${replans.map(both).join(', ')}`,
-      );
-      print(`  ${frames.toFixed(0)} frames a second while panning`);
+      print(`  replanning, wall-clock time (CPU time without the slowdown): ${replans.map(both).join(', ')}`);
+      print(`  ${frames.toFixed(0)} frames per second while panning`);
       await context.close();
     }
     await browser.close();
@@ -81,12 +80,13 @@ export const section: Section = {
 interface Times {
   /** Wall-clock time, s. */
   readonly clock: number;
+  /** CPU time, s. */
   readonly processor: number;
 }
 
 /**
- * Times to replan after a fish, on leaving and on skipping: wall-clock time of the plan alone, CPU time including
- * storing and drawing.
+ * Measures the time to replan after a fish, on leaving and on skipping. The wall-clock time is that of
+ * planning alone; the CPU time includes storing and drawing.
  */
 async function replanTimes(page: Page, busy: () => Promise<number>): Promise<Times[]> {
   const measures = (): Promise<number[]> =>
@@ -108,7 +108,7 @@ async function replanTimes(page: Page, busy: () => Promise<number>): Promise<Tim
 
 type Touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', x: number, y: number) => Promise<unknown>;
 
-/** Frames per second while a finger pans the map for two seconds. */
+/** Measures the frames per second while a finger pans the map for two seconds. */
 async function framesWhilePanning(page: Page, touch: Touch): Promise<number> {
   await page.getByRole('button', { name: 'Lake', exact: true }).tap();
   await page.waitForTimeout(2000);

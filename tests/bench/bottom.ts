@@ -7,12 +7,12 @@ import type { Section } from '../sections.ts';
 const MARKS = 120;
 const ROUNDS = 5;
 
-/** Cost of one waypoint with surface, slope and structure, in CPU time of this process. */
+/** Measures the CPU time of bottom, slope and structure word of one waypoint. */
 export const section: Section = {
   name: 'bottom',
   run(print) {
     for (const [spacing, step, limit] of [
-      [25, 3, ' (at most 8)'],
+      [25, 3, ' (goal at most 8)'],
       [25, 0.5, ''],
       [15, 3, ''],
       [40, 3, ''],
@@ -21,7 +21,7 @@ export const section: Section = {
       const surveys = makeSurveys(spacing, step);
       const whole = best(surveys, (soundings) => findStructure(modelBottom(soundings, 0, 0)));
       print(
-        `passes ${spacing} m apart, soundings every ${step} m: ${whole.toFixed(2)} ms${limit} a waypoint`,
+        `passes ${spacing} m apart, soundings every ${step} m: ${whole.toFixed(2)} ms per waypoint${limit}`,
       );
     }
     printBent(print);
@@ -29,7 +29,7 @@ export const section: Section = {
   },
 };
 
-/** A bottom with slope changing everywhere: waves 25 m long. */
+/** A bottom of waves 25 m long, whose slope changes everywhere. */
 const WAVES: KnownBottom = {
   depth: (east, north) => 12 + 2 * Math.sin(east / 4) + 2 * Math.sin(north / 4),
 };
@@ -39,7 +39,7 @@ function printBent(print: (line: string) => void): void {
     simulateSurvey(WAVES, { seed: i, spacing: 20, step: 1, radius: 118 }),
   );
   const whole = best(surveys, (soundings) => findStructure(modelBottom(soundings, 0, 0)));
-  print(`ground that bends everywhere, passes 20 m apart: whole ${whole.toFixed(1)} ms a waypoint`);
+  print(`bottom of short waves, passes 20 m apart: ${whole.toFixed(1)} ms per waypoint`);
 }
 
 function makeSurveys(spacing: number, step: number): LocalSoundings[] {
@@ -53,7 +53,7 @@ function makeSurveys(spacing: number, step: number): LocalSoundings[] {
   );
 }
 
-/** Least mean CPU time per call over the rounds, ms; the first round is a warm-up. */
+/** Returns the lowest mean CPU time per call of the rounds, ms, after a warm-up round. */
 function best(surveys: readonly LocalSoundings[], call: (soundings: LocalSoundings) => unknown): number {
   let least = Number.POSITIVE_INFINITY;
   for (let round = 0; round <= ROUNDS; round++) {

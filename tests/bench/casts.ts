@@ -16,7 +16,7 @@ const RETRIEVES = 20_000;
 const MARKS = 96;
 const ROUNDS = 3;
 
-/** Time of one retrieve and of the whole cast plan of a waypoint, in CPU time of this process. */
+/** Measures the CPU time of one retrieve, and of the cast and next angles of a waypoint. */
 export const section: Section = {
   name: 'casts',
   run(print) {
@@ -39,11 +39,11 @@ function benchRetrieve(print: (line: string) => void): void {
       for (let i = 0; i < RETRIEVES; i++) simulateRetrieve(setup, ground, 0.5, path, work);
     };
     run();
-    print(`retrieve of 50 m ${name}: ${((1000 * cpuOf(run)) / RETRIEVES).toFixed(1)} us (at most 25)`);
+    print(`retrieve of 50 m ${name}: ${((1000 * cpuOf(run)) / RETRIEVES).toFixed(1)} us (goal at most 25)`);
   }
 }
 
-/** Casts and next angles at marks of every structure, passes 25 m apart. */
+/** Prints the time of cast and next angles at marks on every structure, with passes 25 m apart. */
 function benchPlans(print: (line: string) => void): void {
   const models: BottomModel[] = [];
   for (let seed = 0; models.length < MARKS; seed++) {
@@ -51,7 +51,7 @@ function benchPlans(print: (line: string) => void): void {
     const model = modelBottom(simulateSurvey(bottom, { seed, spacing: 25 }), 45, -93);
     if (model.grid !== undefined) models.push(model);
   }
-  // Takes the fastest round, because garbage collection for other work is not part of the plan.
+  // The fastest round counts, because garbage collection for other work is not part of planning.
   for (const model of models) planOne(model);
   const times = models.map((model) =>
     Math.min(...Array.from({ length: ROUNDS }, () => cpuOf(() => planOne(model)))),
@@ -60,16 +60,16 @@ function benchPlans(print: (line: string) => void): void {
   const mean = times.reduce((sum, time) => sum + time, 0) / times.length;
   const at = (share: number): string => times[Math.floor(share * (times.length - 1))].toFixed(1);
   print(
-    `cast and next angles of a waypoint: mean ${mean.toFixed(1)} ms, median ${at(0.5)}, 95th percentile ${at(0.95)}, most ${at(1)} (at most 10)`,
+    `cast and next angles of a waypoint: mean ${mean.toFixed(1)} ms (goal at most 10), median ${at(0.5)}, p95 ${at(0.95)}, maximum ${at(1)}`,
   );
 }
 
-/** Shared by all marks, as in a run. */
+/** One object for all marks, as in a run. */
 const options = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: [] };
 
 function planOne(model: BottomModel): void {
   const allowance = Math.min(0.9144, 0.25 * model.depth);
-  // A fresh grid, so that nothing cached in another round is reused.
+  // The grid is a fresh object, so that nothing cached in another round is reused.
   const fields = {
     bottom: { ...model, grid: model.grid && { ...model.grid } },
     fish_top: model.depth - allowance,
@@ -82,7 +82,7 @@ function planOne(model: BottomModel): void {
   nextAngles.run({ ...base, fields: { ...fields, ...found } } as never, options as never, context);
 }
 
-/** CPU time of a function, ms. */
+/** Measures the CPU time of a function, ms. */
 function cpuOf(work: () => void): number {
   const before = process.cpuUsage();
   work();

@@ -3,7 +3,7 @@ import { groupedDay, inventedDay } from '../day/instances.ts';
 import { plan, ringLake } from '../day/lake.ts';
 import type { Section } from '../sections.ts';
 
-/** User CPU time of the search alone, and of whole plans with runs over known water. */
+/** Measures the user CPU time of the search alone, and of whole plans with runs over known water. */
 export const section: Section = {
   name: 'day plan',
   run(print) {
@@ -27,13 +27,13 @@ export const section: Section = {
       const lake = ringLake(count, 1);
       const time = seconds(() => plan(lake, { ...SEARCH_SETTINGS, cast: 5 }));
       print(
-        `whole plan, ${count} marks, ${lake.input.survey.count} soundings, island to go round: ${time.toFixed(2)} s`,
+        `whole plan, ${count} marks around an island, ${lake.input.survey.count} soundings: ${time.toFixed(2)} s`,
       );
     }
   },
 };
 
-/** User CPU time of a function, s. */
+/** Measures the user CPU time of a function, s. */
 function seconds(work: () => unknown): number {
   const before = process.cpuUsage().user;
   work();

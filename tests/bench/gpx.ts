@@ -9,7 +9,7 @@ import type { WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 const TRACK_POINTS = 1_000_000;
 const WAYPOINTS = 2000;
 
-/** Speed and memory for enriching a GPX file of about 100 MB: a million track points and 2,000 waypoints. */
+/** Measures time and memory for a GPX file of about 100 MB: a million track points and 2,000 waypoints. */
 export const section = {
   name: 'gpx',
   async run(print: (line: string) => void): Promise<void> {
@@ -29,7 +29,7 @@ export const section = {
       const cpu = (runs: Measured[]): number => Math.min(...runs.map(({ seconds }) => seconds));
       const memory = (runs: Measured[]): number => Math.max(...runs.map(({ megabytes }) => megabytes));
       const line = (what: string, runs: Measured[]): string =>
-        `  ${what.padEnd(44)} ${cpu(runs).toFixed(2)} s CPU, ${(cpu(runs) / cpu(alone)).toFixed(2)} times the tokenizer, ${memory(runs).toFixed(0)} MB at most`;
+        `  ${what.padEnd(44)} ${cpu(runs).toFixed(2)} s CPU, ${(cpu(runs) / cpu(alone)).toFixed(2)} times the tokenizer, peak ${memory(runs).toFixed(0)} MiB`;
       print(line('tokenizer alone (saxes, namespaces)', alone));
       print(line('read, enrich, check, write atomically', enriched));
       print(line('read track points with depth and time', tracks));
@@ -46,7 +46,7 @@ interface Measured {
 
 type Job = 'tokenize' | 'enrich' | 'tracks';
 
-/** Runs one job in a separate process and measures CPU time, s, and peak memory. */
+/** Runs one job in a separate process and measures user CPU time, s, and peak memory, MiB. */
 function measure(job: Job, file: string): Promise<Measured> {
   return new Promise((resolve, reject) => {
     const child = fork(fileURLToPath(import.meta.url), [job, file]);
@@ -62,8 +62,8 @@ function measure(job: Job, file: string): Promise<Measured> {
 }
 
 /**
- * Writes a file of invented tracks and waypoints, about 100 bytes a track point, with depths without a namespace as
- * some loggers write them. @returns Its size, bytes.
+ * Writes a file of invented tracks and waypoints, with about 100 bytes per track point and, as some loggers
+ * write them, depths without a namespace. @returns Size of the file, bytes.
  */
 export function writeLakeFile(file: string, trackPoints: number, waypoints: number): number {
   const parts = [

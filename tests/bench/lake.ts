@@ -9,15 +9,18 @@ const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../
 const PROGRAM = join(ROOT, 'dist/program/cli.js');
 const PEER = join(ROOT, 'tests/bench/peer.py');
 const TRIANGULATION = join(ROOT, 'tests/bench/triangulation.py');
-/** A second peer for comparison, which fits all waypoints at once. */
+/** A second peer, used if present, which fits all waypoints at once. */
 const SECOND_PEER = join(ROOT, '../shared/bench/peer.py');
 const ROUNDS = 3;
-/** Plugins that go beyond slope and aspect. */
+/** Plugins that a run for slope and aspect does without. */
 const BEYOND_SLOPE = ['structure', 'lake-place', 'fish-band', 'magnetic', 'cast', 'next-angles'];
 
 type Print = (line: string) => void;
 
-/** Whole runs of the program on a synthetic lake: time and memory against rows and waypoints, and against the peer. */
+/**
+ * Measures whole runs on a synthetic lake: time and memory by rows and by waypoints, and beside those of the
+ * peers.
+ */
 export const section = {
   name: 'lake',
   async run(print: Print): Promise<void> {
@@ -35,7 +38,7 @@ export const section = {
   },
 };
 
-/** Command-line arguments of one run without a store. */
+/** Returns the command-line arguments of one run, by default without a store. */
 function enrichArgs(
   folder: string,
   waypoints: string,
@@ -61,13 +64,13 @@ function logFile(folder: string, rows: number, seed = 1): string {
   return path;
 }
 
-/** A Python with some packages, if installed. */
+/** Finds a Python that has the packages. */
 const findPython = (packages: string): string | undefined =>
   ['python3', '/usr/bin/python3'].find(
     (python) => spawnSync(python, ['-c', `import ${packages}`]).status === 0,
   );
 
-/** The waypoints as a peer reads them. */
+/** Writes the waypoints in the form that peers read. */
 function placesFile(folder: string, count: number): string {
   const path = join(folder, `waypoints-${count}.csv`);
   const rows = bigLakePlaces(count, 2).map(({ name, lat, lon }) => `${name},${lat},${lon}\n`);
@@ -91,7 +94,7 @@ async function againstPeer(folder: string, print: Print): Promise<void> {
     all.push(await runProgram(enrichArgs(folder, waypoints, [log])));
   }
   print(`5,000,000 soundings, 2,000 waypoints, cold; median of ${ROUNDS} interleaved runs`);
-  if (python === undefined) print('  (no Python with pandas and scipy here: without the peer)');
+  if (python === undefined) print('  (peers skipped: no Python with pandas and scipy)');
   const [base, second] = ofPeers;
   if (base !== undefined) print(figureLine('peer, slope and aspect', base, base));
   print(figureLine('slope and aspect only', slope, base));
@@ -124,14 +127,14 @@ async function practiceDay(folder: string, print: Print): Promise<void> {
     runs.push(await runProgram(args));
   }
   print(`345,600 soundings, 240 waypoints, cold; median of ${ROUNDS} interleaved runs`);
-  if (python === undefined) print('  (no Python with numpy and scipy here: without the peer)');
+  if (python === undefined) print('  (peer skipped: no Python with numpy and scipy)');
   else print(figureLine('peer, triangulation', ofPeer, ofPeer));
   print(figureLine('everything on', runs, python === undefined ? undefined : ofPeer));
 }
 
 /**
- * Compares the next evening with the first, for 100 waypoints and for one; the latter leaves out the work on
- * waypoints, which is the same on both evenings.
+ * Compares the next evening with the first, for 100 waypoints and for one. With one, the work on waypoints,
+ * which is the same on both evenings, hardly counts.
  */
 async function nextEvening(folder: string, print: Print): Promise<void> {
   const [old, fresh] = [logFile(folder, 5_000_000), logFile(folder, 36_000, 3)];
@@ -149,13 +152,13 @@ async function nextEvening(folder: string, print: Print): Promise<void> {
     const ratio = median(second.map(({ wallSeconds }, round) => wallSeconds / first[round].wallSeconds));
     const what = `${count} waypoint${count === 1 ? '' : 's'}`;
     print(figureLine(`first run, ${what}`, first));
-    print(`${figureLine(`second run, ${what}`, second)}   ${ratio.toFixed(2)} of the first`);
+    print(`${figureLine(`second run, ${what}`, second)}   ${ratio.toFixed(2)} of the first run's time`);
   }
 }
 
 /**
- * Time from the bytes of a log to the finished survey: a run with one waypoint minus the same run on a log of 100
- * rows.
+ * Measures the time from the bytes of a log to the finished survey: a run with one waypoint minus the same
+ * run on a log of 100 rows.
  */
 async function logPath(folder: string, print: Print): Promise<void> {
   const waypoints = waypointFile(folder, 1);
@@ -183,23 +186,23 @@ async function logPath(folder: string, print: Print): Promise<void> {
   }
 }
 
-/** Median distance between passes found by the last run, ft. */
+/** Reads the median distance between passes from the table of the last run, ft. */
 function spacingOf(folder: string): string {
   const [head, ...rows] = readFileSync(join(folder, 'out.csv'), 'utf8').trimEnd().split('\n');
   const column = head.split(',').indexOf('pass_spacing_ft');
   return median(rows.map((row) => Number(row.split(',')[column])).filter((feet) => feet > 0)).toFixed(0);
 }
 
-/** Time and memory against rows, with the resulting pass spacing, and against waypoints. */
+/** Prints time and memory by rows, with the resulting pass spacing, and by waypoints. */
 async function costModel(folder: string, print: Print): Promise<void> {
-  print('rows, 100 waypoints, everything on');
+  print('by rows, 100 waypoints, everything on');
   for (const rows of [300_000, 1_000_000, 5_000_000, 20_000_000]) {
     const log = logFile(folder, rows);
     const run = await runProgram(enrichArgs(folder, waypointFile(folder, 100), [log]));
     print(`${figureLine(`${rows / 1e6} M rows`, [run])}   passes ${spacingOf(folder)} ft apart`);
     if (rows > 5_000_000) rmSync(log);
   }
-  print('waypoints, 1,000,000 rows, everything on');
+  print('by waypoints, 1,000,000 rows, everything on');
   for (const count of [100, 500, 2000, 5000])
     print(
       figureLine(`${count} waypoints`, [
@@ -208,10 +211,10 @@ async function costModel(folder: string, print: Print): Promise<void> {
     );
 }
 
-/** Cost of the checks on the survey as a whole. */
+/** Prints the share of a run that the ties between files and days take. */
 async function costOfTies(folder: string, print: Print): Promise<void> {
   print(
-    `ties of files and days, of the CPU of a cold run with 240 waypoints; median of ${ROUNDS} interleaved runs`,
+    `CPU time of a cold run with 240 waypoints, and its share for ties between files and days; median of ${ROUNDS} interleaved runs`,
   );
   const waypoints = waypointFile(folder, 240);
   for (const rows of [300_000, 1_000_000, 5_000_000]) {
@@ -226,7 +229,7 @@ async function costOfTies(folder: string, print: Print): Promise<void> {
     }
     const [all, rest] = [median(whole), median(without)];
     print(
-      `  ${rows.toLocaleString('en-US').padStart(9)} soundings  ${all.toFixed(1)} s, ${((100 * (all - rest)) / all).toFixed(1)} % of it ties (under 10)`,
+      `  ${rows.toLocaleString('en-US').padStart(9)} soundings  ${all.toFixed(1)} s, ties ${((100 * (all - rest)) / all).toFixed(1)} % (goal under 10 %)`,
     );
   }
 }

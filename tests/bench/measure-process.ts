@@ -3,19 +3,19 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /** User plus system time of all threads and of ended child processes, s; NaN where the system does not report it. */
+  /** User plus system time of all threads and of ended child processes, s; NaN if unknown. */
   readonly cpuSeconds: number;
-  /** Peak memory of the process or of any child process, MiB; NaN where the system does not report it. */
+  /** Peak memory of the process or of any child process, MiB; NaN if unknown. */
   readonly peakMiB: number;
 }
 
-/** Sampling interval of memory, ms. The kernel keeps the peak, so only the last sample before the end matters. */
+/** Sampling interval, ms. The kernel keeps peak and total, so only the last sample before the end matters. */
 const LOOK_INTERVAL = 15;
 
 /**
- * Runs a command and measures it from outside.
+ * Runs a command and measures its processes from outside.
  *
- * @throws Error when it ends with a status other than 0 or 1.
+ * @throws Error if the command ends with a status other than 0 or 1.
  */
 export function measureProcess(command: string, args: readonly string[]): Promise<ProcessFigures> {
   return new Promise((resolve, reject) => {
@@ -44,7 +44,7 @@ export function measureProcess(command: string, args: readonly string[]): Promis
   });
 }
 
-/** Peak resident memory of a running process, MiB, from /proc. */
+/** Reads the peak resident memory of a running process, MiB, from /proc. */
 function peakOf(pid: number | undefined): number | undefined {
   try {
     const line = /VmHWM:\s+(\d+) kB/.exec(readFileSync(`/proc/${pid}/status`, 'utf8'));
@@ -54,7 +54,7 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Child processes of a running process; none where the system does not report them. */
+/** Reads the child processes of a running process; none where the system does not report children. */
 function childrenOf(pid: number | undefined): number[] {
   try {
     return readFileSync(`/proc/${pid}/task/${pid}/children`, 'utf8')
@@ -70,10 +70,12 @@ function childrenOf(pid: number | undefined): number[] {
 /** Clock ticks per second in /proc. */
 const TICKS = 100;
 
-/** CPU time used so far by all threads of a running process, s, from /proc. */
+/**
+ * Reads the CPU time used so far by all threads of a running process and its ended children, s, from /proc.
+ */
 function cpuOf(pid: number | undefined): number | undefined {
   try {
-    // The program name may contain spaces and parentheses, so split after the last one.
+    // The program name is in parentheses and may contain spaces, so the fields are split after it.
     const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
     return fields.slice(11, 15).reduce((sum, field) => sum + Number(field), 0) / TICKS;
   } catch {
@@ -81,7 +83,7 @@ function cpuOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Median; for an even number of values, the mean of the two middle ones. */
+/** Returns the median; for an even number of values, the mean of the middle two. */
 export function median(values: readonly number[]): number {
   const sorted = [...values].sort((a, b) => a - b);
   const half = sorted.length / 2;

@@ -1,7 +1,7 @@
 """Slope and aspect at waypoints from raw soundings, as a scientist would write it with pandas and scipy.
 
 peer.py SOUNDINGS.csv WAYPOINTS.csv OUT.csv: time, lat, lon and depth_ft in; name, lat, lon in; slope and aspect out.
-Means of place and medians of depth over 3 m squares, then a tricube-weighted quadratic within 60 m.
+Mean positions and median depths of 3 m squares, then a tricube-weighted quadratic within 60 m.
 """
 import sys
 

@@ -17,7 +17,7 @@ interface Growth {
   readonly make: (folder: string, size: number) => readonly string[];
 }
 
-/** Track points per MB. */
+/** Number of track points per MB. */
 const POINTS = 10_000;
 const MARKS_OF_TRACKS = 200;
 const ROWS_OF_LOG = 500;
@@ -92,7 +92,7 @@ function marksFile(folder: string, count: number): string {
   return file;
 }
 
-/** Time and memory of a first run and of the next evening's run, at one size. */
+/** Prints the time and memory of a first run and of an identical second run, at one size. */
 async function measure({ unit, make }: Growth, size: number, print: (line: string) => void): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'downslope-scale-'));
   try {
@@ -109,8 +109,8 @@ async function measure({ unit, make }: Growth, size: number, print: (line: strin
 }
 
 /**
- * Sections `scale-WHAT-SIZE`: how time and memory grow with each kind of input. A batch counts the runs that it starts
- * too.
+ * Sections `scale-WHAT-SIZE`, which show how time and memory grow with each kind of input. Figures of a batch
+ * include the runs that the batch starts.
  */
 export const sections: Readonly<Record<string, Section>> = Object.fromEntries(
   Object.entries(GROWTHS).flatMap(([name, growth]) =>

@@ -25,10 +25,13 @@ import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 
 const ROWS = 2_000_000;
 const ROUNDS = 3;
-/** Size of the large log, which is made by repeating the file of the other rounds. */
+/** Size of the large log, bytes, which repeats the rows of the log of the other rounds. */
 const LARGE_BYTES = 2e9;
 
-/** Speed and memory of reading and reducing logs in one thread: best of three by user CPU time. */
+/**
+ * Measures reading and reducing logs in one thread: the best of three rounds by user CPU time, and peak
+ * memory.
+ */
 export const section = {
   name: 'soundings',
   async run(print: (line: string) => void): Promise<void> {
@@ -63,7 +66,7 @@ async function readings(folder: string, log: string, print: (line: string) => vo
   }
 }
 
-/** The same log in variants that the fast scanner leaves to the tolerant reader. */
+/** Changes to the log that make the fast scanner leave rows to the tolerant reader. */
 const CHANGES: readonly (readonly [string, (text: string) => string])[] = [
   [
     'one row in 50 without depth',
@@ -121,7 +124,7 @@ async function reductions(log: string, print: (line: string) => void): Promise<v
     for (const [name, s] of spent)
       seconds.set(name, Math.min(seconds.get(name) ?? Number.POSITIVE_INFINITY, s));
   }
-  for (const [name, s] of seconds) print(`  ${name.padEnd(49)} ${((s / ROWS) * 1e9).toFixed(0)} ns a row`);
+  for (const [name, s] of seconds) print(`  ${name.padEnd(49)} ${((s / ROWS) * 1e9).toFixed(0)} ns per row`);
   const count = 300_000;
   const survey = {
     count,
@@ -156,6 +159,6 @@ async function large(folder: string, log: string, print: (line: string) => void)
   }
   const seconds = (performance.now() - start) / 1000;
   print(
-    `  ${(statSync(file).size / 1e9).toFixed(2)} GB, ${(count / 1e6).toFixed(1)} M rows in ${seconds.toFixed(1)} s, ${(peak / 2 ** 20).toFixed(0)} MiB at most`,
+    `  ${(statSync(file).size / 1e9).toFixed(2)} GB, ${(count / 1e6).toFixed(1)} M rows in ${seconds.toFixed(1)} s, peak ${(peak / 2 ** 20).toFixed(0)} MiB`,
   );
 }

@@ -5,7 +5,7 @@ const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../
 const PROGRAM = resolve(ROOT, 'dist/program/cli.js');
 const ROUNDS = 15;
 
-/** Start-up time of `--help` compared with bare Node. */
+/** Measures the start-up time of `--help` beside that of bare Node. */
 export const section = {
   name: 'start-up',
   async run(print: (line: string) => void): Promise<void> {

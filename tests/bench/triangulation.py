@@ -8,7 +8,7 @@ import csv
 import os
 import sys
 
-# Its many small systems are solved faster in one thread.
+# Many small linear systems are solved faster in one thread.
 os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np

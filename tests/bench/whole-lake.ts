@@ -14,7 +14,7 @@ const PROGRAM = join(ROOT, 'dist/program/cli.js');
 
 type Print = (line: string) => void;
 
-/** Ridges, humps and holes about 100 m apart on a slope; depth, m. */
+/** A slope with ridges, humps and holes about 100 m apart; depth in m. */
 const bottom = {
   depth: (east: number, north: number): number =>
     12 +
@@ -23,7 +23,7 @@ const bottom = {
     1.5 * Math.tanh(4 * Math.sin(east / 90 + north / 140)),
 };
 
-/** Areas of water surveyed in successive rounds, km2; the third is that of a lake of 2.2 by 2.2 km. */
+/** Surveyed areas, km2; the third is that of a lake of 2.2 by 2.2 km. */
 const AREAS = [1.21, 2.42, 4.84, 19.4];
 const SPACING = 25;
 /** Area added on the next evening, km2. */
@@ -31,8 +31,8 @@ const MORE = 0.02;
 const WORKERS = 2;
 
 /**
- * The lake stage alone, by area and on the next evening; then whole runs of `downslope lake`, which also read the
- * logs.
+ * Measures the lake stage alone, by area and on the next evening, and whole runs of `downslope lake`, which
+ * also read the logs.
  */
 export const section = {
   name: 'whole-lake',
@@ -55,7 +55,8 @@ export const section = {
 };
 
 /**
- * The stage alone on soundings in memory: with an empty store, with a full store, and with what the next evening adds.
+ * Runs the stage alone on soundings in memory: with an empty store, with a full store, and with more
+ * soundings.
  */
 async function stages(folder: string, area: number, print: Print): Promise<void> {
   const pool = new Pool(WORKERS);
@@ -91,7 +92,7 @@ async function lake(logs: readonly string[], print: Print, what: string): Promis
 const row = (what: string, wall: number, peak: number, cpu: number): string =>
   `  ${what.padEnd(32)}${wall.toFixed(2).padStart(7)} s, CPU ${cpu.toFixed(2).padStart(6)} s ${peak.toFixed(0).padStart(6)} MiB`;
 
-/** A day's soundings over an area, km2. */
+/** Simulates a day's soundings over an area, km2. */
 function day(area: number): Soundings {
   const radius = 1000 * Math.sqrt(area / Math.PI);
   return toSoundings(simulateSurvey(bottom, { seed: 7, spacing: SPACING, radius, heading: 10 }), 37, -86);

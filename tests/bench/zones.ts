@@ -10,7 +10,7 @@ const ROWS = 345_600;
 const CORNERS = 20_000;
 const ROUNDS = 3;
 
-/** A whole run with many-cornered zones among the marks, compared with the same run without zones. */
+/** Compares a whole run with zones of many corners among the marks with the same run without zones. */
 export const section = {
   name: 'zones',
   async run(print: (line: string) => void): Promise<void> {
@@ -38,7 +38,7 @@ export const section = {
       print(`${ROWS} soundings, ${WAYPOINTS} waypoints, CPU, median of ${ROUNDS} alternating runs`);
       print(`  without zones                      ${none.toFixed(2).padStart(6)} s`);
       print(
-        `  two zones of ${CORNERS} corners        ${some.toFixed(2).padStart(6)} s   ${ratio.toFixed(2)} times`,
+        `  two zones of ${CORNERS} corners        ${some.toFixed(2).padStart(6)} s   ${ratio.toFixed(2)} times as long`,
       );
     } finally {
       rmSync(folder, { recursive: true, force: true });
@@ -46,7 +46,7 @@ export const section = {
   },
 };
 
-/** A closed zone and a slow zone: ragged rings across the lake that intersect each other. */
+/** Makes a closed zone and a slow zone: ragged, overlapping rings across the lake. */
 function zones(): object {
   const places = bigLakePlaces(WAYPOINTS, 2);
   const [lats, lons] = [places.map(({ lat }) => Number(lat)), places.map(({ lon }) => Number(lon))];

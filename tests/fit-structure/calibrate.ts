@@ -12,14 +12,15 @@ import { trainingRecipe } from './dataset.ts';
 /** One error with the standard deviation stated by the fit. */
 interface Case {
   readonly error: number;
-  /** In the form used by the law. */
+  /** Standard deviation to be calibrated, m or deg. */
   readonly sd: number;
   readonly spacing: number;
 }
 
 /**
- * Prints the power laws that calibrate the standard deviations of the fit: quantile regression of the 95 % bound of
- * |error| on the fit's value and the distance between passes. A fit on half of the marks is checked on the other half.
+ * Prints the power laws that calibrate the standard deviations of the bottom model: a quantile regression of
+ * the 95 % bound of |error| on the uncalibrated standard deviation and the pass spacing. A law fitted to half
+ * of the marks is checked on the other half.
  */
 export function calibrate(perWord: number): void {
   const full: Cases = { depth: [], slope: [], across: [], even: [] };
@@ -43,7 +44,7 @@ export function calibrate(perWord: number): void {
   reportHidden('slope', full.even);
 }
 
-/** Errors by quantity, and gradients on even ground. */
+/** Errors by quantity, and posteriors on even ground. */
 type Cases = Record<'depth' | 'slope' | 'across', Case[]> & { readonly even: EvenCase[] };
 
 interface EvenCase {
@@ -86,7 +87,7 @@ function add(
     sd: withFloor(along, rough),
     spacing,
   });
-  // The component of the true gradient across the direction found.
+  // The component of the true gradient across the modeled direction.
   const sideways = (gradient[0] * north - gradient[1] * east) / Math.max(Math.hypot(east, north), 1e-9);
   cases.across.push({ error: Math.atan(sideways) * DEGREES, sd: withFloor(across, rough), spacing });
 }
@@ -97,7 +98,10 @@ interface Row {
   readonly x: readonly number[];
 }
 
-/** Fits all cases; also fits the even ones and checks the result on the odd ones. */
+/**
+ * Prints the law for all cases, and how a law fitted to every other round of the 12 words does on the other
+ * rounds.
+ */
 function report(name: string, cases: readonly Case[]): void {
   const rows = cases.map(({ error, sd, spacing }) => ({
     y: Math.log(Math.abs(error) + 1e-6),
@@ -109,11 +113,11 @@ function report(name: string, cases: readonly Case[]): void {
   const theta = bound(rows);
   const factor = Math.exp(theta[0]) / 1.96;
   console.log(
-    `${name}: factor ${factor.toFixed(2)}, power ${theta[1].toFixed(2)}, spacing power ${theta[2].toFixed(2)}; inside on the other half ${(100 * inside).toFixed(1)} % of ${odd.length}`,
+    `${name}: factor ${factor.toFixed(2)}, power ${theta[1].toFixed(2)}, spacing power ${theta[2].toFixed(2)}; ${(100 * inside).toFixed(1)} % of ${odd.length} inside the 95 % bound on the other half`,
   );
 }
 
-/** Prints the effect of counting more or less of the uncertainty as steepness on even ground. */
+/** Prints errors of slope on even ground when more or less of the uncertainty counts as steepness. */
 function reportHidden(name: string, cases: readonly EvenCase[]): void {
   for (const alongShare of [0, 0.3, 0.6, 1, 1.5, 2, 3]) {
     const figures = [0.25, 0.5, 1].map((most) => {
@@ -125,16 +129,19 @@ function reportHidden(name: string, cases: readonly EvenCase[]): void {
   }
 }
 
-/** Coefficients of the 95 % bound. */
+/** Fits the coefficients of the 95 % bound. */
 const bound = (rows: readonly Row[]): number[] =>
   minimize((t) => rows.reduce((sum, row) => sum + pinball(row.y - dot(t, row.x)), 0), [1, 0.8, 0.4]);
 
-/** Loss function that is minimized by the 95 % quantile (Koenker & Bassett 1978). */
+/** Loss function whose minimum is the 95 % quantile (Koenker & Bassett 1978). */
 const pinball = (r: number): number => (r > 0 ? 0.95 * r : -0.05 * r);
 const dot = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, v, i) => sum + v * b[i], 0);
 
-/** Pattern search: moves each parameter up and down by a step that is halved when nothing improves. */
+/**
+ * Minimizes by pattern search: moves each parameter up and down by a step, which is halved when nothing
+ * improves.
+ */
 function minimize(loss: (t: number[]) => number, start: number[]): number[] {
   let best = start;
   let value = loss(best);

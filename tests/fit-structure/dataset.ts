@@ -25,9 +25,9 @@ import { featuresOfModel, featuresOnLake, LOOKS } from '../../shared/structure/s
 /** Features of many simulated places. */
 export interface Dataset {
   readonly features: Float64Array[];
-  /** Index of the true word; undefined where it is not known. */
+  /** Index of the true word; undefined if unknown. */
   readonly words: (number | undefined)[];
-  /** Rows that show one place by two surveys, of which the second is turned. */
+  /** Pairs of rows of one place from two surveys, the second of them turned by 45 degrees. */
   readonly pairs: [number, number][];
 }
 
@@ -38,8 +38,8 @@ export type Recipe = (random: Random) => {
 };
 
 /**
- * The full range that the table should cover: passes 15 to 65 m apart, quiet and noisy sonar, rough and smooth
- * bottoms.
+ * Draws from the full range that the table should cover: passes 15 to 65 m apart, quiet and noisy sonar,
+ * rough and smooth bottoms.
  */
 export const trainingRecipe: Recipe = (random) => ({
   bottom: {
@@ -61,7 +61,7 @@ const surveyErrors = (random: Random): Omit<SurveyOptions, 'seed' | 'spacing'> =
 
 const emptySet = (): Dataset => ({ features: [], words: [], pairs: [] });
 
-/** Rows of a place as one survey shows it, by two looks at it: as it lies and turned by 45 degrees. */
+/** Row indices of a place in one survey: as the place lies, and turned by 45 degrees. */
 type Seen = readonly [plain: number, turned: number];
 const TWO_LOOKS = [LOOKS[0], LOOKS[2]];
 
@@ -78,14 +78,14 @@ function addPair({ pairs }: Dataset, a: Seen | undefined, b: Seen | undefined): 
 /** A place in meters from the middle of a survey. */
 type Place = readonly [east: number, north: number];
 
-/** Location of the simulated lakes. */
+/** Local frame of the simulated lakes. */
 const FRAME = localFrame(37, -86);
-/** Distance from a place that its words may look at, m: beyond the corner of its grid. */
+/** Half width of the bottom around a mark, m: farther than the corner of the grid that words look at. */
 const AROUND = 150;
 
 /**
- * Marks with known words: `known` of each word as they truly are, and `surveyed` of each word as two surveys show them on
- * the lake and on the mark's own grid.
+ * Makes marks with known words: for each word, `known` marks on the true bottom and `surveyed` marks as two
+ * surveys show them on the lake and on the mark's own grid.
  */
 export function makeMarks(family: Family, known: number, surveyed: number, seed: number): Dataset {
   const source = random(seed);
@@ -112,7 +112,7 @@ export function makeMarks(family: Family, known: number, surveyed: number, seed:
   return data;
 }
 
-/** Marks as one survey shows them on their own grid, for judging. */
+/** Makes marks for judging, as one survey shows them on their own grid. */
 export function makeJudged(family: Family, recipe: Recipe, perWord: number, seed: number): Dataset {
   const source = random(seed);
   const data = emptySet();
@@ -129,16 +129,18 @@ export function makeJudged(family: Family, recipe: Recipe, perWord: number, seed
   return data;
 }
 
-/** On each mixed ground: half its width, m; number of places, and of those that get their own grid. */
+/** Radius of the surveyed part of a mixed ground, m. */
 const GROUND_RADIUS = 340;
+/** Number of places on each mixed ground. */
 const PLACES = 40;
+/** Number of these places that also get their own grid. */
 const OWN = 10;
-/** Passes so close that they show the bottom as it is. */
+/** Survey with passes so close that the bottom is fully known. */
 const DENSE = { spacing: 8, jitter: 0, noise: 0.02, bias: 0, offset: 0, wander: 0 };
 
 /**
- * Places on mixed ground, whose words are not known, as four surveys show them: dense passes, uneven ones 25 m apart,
- * the same turned by 30 degrees, and uneven ones 15 to 45 m apart.
+ * Makes places on mixed ground, where words are unknown, as four surveys show them: dense passes, uneven
+ * passes 25 m apart, the latter turned by 30 degrees, and uneven passes 15 to 45 m apart.
  */
 export function makeMixed(grounds: number, seed: number): Dataset {
   const data = emptySet();
@@ -179,7 +181,7 @@ export function makeMixed(grounds: number, seed: number): Dataset {
   return data;
 }
 
-/** Of some random places, the one where the bottom bends most within 20 m. */
+/** Picks, from `of` random places, the one where the bottom bends most within 20 m. */
 function pickPlace({ depth }: KnownBottom, of: number, source: Random): Place {
   const bend = ([e, n]: Place): number =>
     Math.max(
@@ -209,7 +211,7 @@ function turned(soundings: LocalSoundings): LocalSoundings {
   };
 }
 
-/** The lake as it is, within reach of the origin. */
+/** Makes a lake of the true bottom around the origin. */
 function trueLake({ depth }: KnownBottom): LakeBottom {
   const { cell } = LAKE_GRID;
   const columns = (2 * AROUND) / cell + 1;
@@ -223,11 +225,11 @@ function trueLake({ depth }: KnownBottom): LakeBottom {
   };
 }
 
-/** The lake that a survey shows. Words need no more than the mean. */
+/** Models the lake from a survey, with few draws, because words need only the mean. */
 const sounded = (soundings: LocalSoundings): LakeBottom =>
   lakeBottom(makeLakeGrid(toSoundings(soundings, FRAME.lat, FRAME.lon), { ...LAKE_GRID, draws: 3 })!, [], []);
 
-/** Both looks; undefined where one is from beside the known bottom. */
+/** Returns the features of both looks; undefined if one reaches beyond the known bottom. */
 function onLake(lake: LakeBottom, place: Place): StructureFeatures[] | undefined {
   const seen = featuresOnLake(lake, ...FRAME.toGeographic(...place), TWO_LOOKS);
   return seen?.length === TWO_LOOKS.length ? seen : undefined;

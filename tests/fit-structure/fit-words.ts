@@ -6,18 +6,22 @@ import { describeJudgment, describeMistakes, judge } from './judge.ts';
 import { fitTable } from './logistic.ts';
 
 const RIDGES = [2e-4, 8e-4];
-/** Not below 1.2, because real bottoms are harder than any family of shapes. */
+/** Candidate temperatures; not below 1.2, because real bottoms are harder than any family of shapes. */
 const TEMPERATURES = [1.2, 1.3, 1.4];
-/** Weight of saying the same from two surveys. With 0.5, more words on mixed ground agree and fewer marks are right. */
+/**
+ * Weight of agreement between two surveys. At 0.5, more words on mixed ground agree and fewer marks are
+ * right.
+ */
 const CONSISTENCY = 0.2;
 /**
- * The data of a family are made in parts: some with so many marks of each word as they truly are and by two surveys, and
- * more as they truly are, which costs little. Mixed grounds are made so many at a time.
+ * Number of marks of each word in each part of a family's data: on the true bottom, which costs little, and
+ * as two surveys show them.
  */
 const PARTS: readonly (readonly [known: number, surveyed: number])[] = [
   ...Array(6).fill([15, 2]),
   ...Array(3).fill([60, 0]),
 ];
+/** Number of mixed grounds in each part of their data. */
 const GROUNDS = 3;
 const MIXED_PARTS = 24;
 
@@ -29,15 +33,15 @@ export const FIT_DATA = {
   mixed: (part: number) => makeMixed(GROUNDS, 770_000 + GROUNDS * part),
 };
 
-/** What the table is fitted to, by name and part. */
+/** Returns one part of the data by name. */
 type FitData = (name: keyof typeof FIT_DATA, part: number) => Dataset;
 
 /**
  * Fits the scoring table and returns the file that holds it.
  *
- * Shapes of family `a` and of the wide family are used for fitting, `b` for choosing ridge and temperature; the final table
- * is fitted to all of these. Family `c` judges it. Mixed ground, whose words are not known, and marks surveyed twice teach
- * the table to say the same from dense and sparse passes.
+ * Shapes of the families `a` and `wide` are used for fitting, `b` for choosing ridge and temperature; the
+ * final table is fitted to all three and judged on family `c`. Mixed ground, where words are unknown, and
+ * marks surveyed twice make the table agree between dense and sparse passes.
  */
 export function fitWords(data: FitData = (name, part) => FIT_DATA[name](part)): string {
   const whole = (name: keyof typeof FIT_DATA): Dataset =>
@@ -59,7 +63,10 @@ export function fitWords(data: FitData = (name, part) => FIT_DATA[name](part)): 
   return formatFile(final, ridge, temperature, figures);
 }
 
-/** A table that says the same from two surveys of mixed ground, with each word as often as a table fitted without it. */
+/**
+ * Fits a table that agrees between surveys and gives each word on mixed ground as often as a table of `known`
+ * alone.
+ */
 export function fitConsistent(known: Dataset, mixed: Dataset, ridge: number): ScoringTable {
   const plain = fitTable(known, { ridge, consistency: 0 });
   const shares = mixed.features
@@ -81,9 +88,10 @@ function chooseRidge(known: Dataset, unseen: Dataset): number {
 }
 
 /**
- * The divisor of the scores, needed because a table is overconfident on shapes it was not fitted to.
+ * Chooses the divisor of the scores, because a table is overconfident on shapes to which it was not fitted.
  *
- * The lowest temperature at which at least 98 % of the marks named with 0.8 or more are right on unseen shapes.
+ * @returns The lowest temperature at which at least 98 % of the words with a confidence of 0.8 or more are
+ * right on unseen shapes; otherwise the highest.
  */
 function chooseTemperature(table: ScoringTable, unseen: Dataset): number {
   for (const temperature of TEMPERATURES) {

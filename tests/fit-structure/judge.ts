@@ -9,13 +9,14 @@ export interface Judgment {
   readonly right: number;
   /** Share of marks whose word or runner-up is right. */
   readonly rightOfTwo: number;
-  /** Share with a confidence of at least 0.8 and, below, the share of these that are right. */
+  /** Share of marks with a confidence of at least 0.8. */
   readonly sure: number;
+  /** Share of the marks with a confidence of at least 0.8 whose word is right. */
   readonly rightOfSure: number;
   readonly logLoss: number;
   /** Share right, by true word. */
   readonly recall: readonly number[];
-  /** Marks with one true word (row) that got another (column), row-major. */
+  /** Number of marks by true word (row) and given word (column), row-major. */
   readonly confusion: Int32Array;
 }
 
@@ -59,7 +60,7 @@ export function judge(table: ScoringTable, data: Dataset): Judgment {
 export const describeJudgment = (name: string, j: Judgment): string =>
   `${name}: ${j.marks} marks, right ${j.right.toFixed(3)}, first or second right ${j.rightOfTwo.toFixed(3)}, sure ${j.sure.toFixed(2)}, right of these ${j.rightOfSure.toFixed(3)}, log loss ${j.logLoss.toFixed(3)}`;
 
-/** The most frequent mistakes as text. */
+/** Lists the most frequent mistakes. */
 export function describeMistakes(j: Judgment, count = 8): string {
   const n = STRUCTURE_WORDS.length;
   return [...j.confusion.keys()]

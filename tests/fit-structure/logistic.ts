@@ -4,27 +4,28 @@ import type { Dataset } from './dataset.ts';
 
 const WORDS = STRUCTURE_WORDS.length;
 
-/** What a fit minimizes besides the log loss. */
+/** Penalties that a fit minimizes besides the log loss. */
 export interface Penalties {
-  /** Of the sum of squared weights. */
+  /** Weight of the sum of squared weights. */
   readonly ridge: number;
-  /** Of the mean difference between what two surveys of one place say. */
+  /** Weight of the mean divergence between two surveys of a place. */
   readonly consistency: number;
   /**
-   * Share that each word should keep on the ground whose words are not known. Otherwise a table becomes consistent by calling
-   * all of it a ditch.
+   * Share that each word should keep among rows without a known word. Otherwise a table becomes consistent by
+   * calling all of these rows a ditch.
    */
   readonly shares?: Float64Array;
 }
 
-/** Weight of the shares. */
+/** Weight of the divergence from `shares`; chosen. */
 const KEEP_SHARES = 3;
 
 /**
- * Multinomial logistic regression by L-BFGS.
+ * Fits a multinomial logistic regression by L-BFGS.
  *
- * Minimizes mean log loss + ridge x sum of squared weights + consistency x mean over pairs of Jeffreys' divergence of their
- * probabilities + Kullback-Leibler divergence of the shares, on standardized, clipped features. Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
+ * Minimizes mean log loss + ridge x sum of squared weights + consistency x mean Jeffreys divergence of the
+ * pairs + `KEEP_SHARES` x Kullback-Leibler divergence from the shares, on standardized, clipped features.
+ * Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
  */
 export function fitTable(data: Dataset, penalties: Penalties, steps = 150): ScoringTable {
   const { mean, sd } = standardize(data.features.filter((_, r) => data.words[r] !== undefined));
@@ -65,7 +66,8 @@ function lossAndGradient(
   const rows = words.length;
   const columns = x.length / rows;
   const bias = columns * WORDS;
-  // Logarithms of probabilities, and the loss's change with each row's scores.
+  // `logs` are the logarithms of the probabilities; `change` is the gradient of the loss in the scores of
+  // each row.
   const logs = new Float64Array(rows * WORDS);
   const change = new Float64Array(rows * WORDS);
   for (let r = 0; r < rows; r++) {
@@ -105,7 +107,10 @@ function lossAndGradient(
   return loss;
 }
 
-/** Jeffreys' divergence of two rows, sum of (p - q) (ln p - ln q); adds its change with their scores, times a share. */
+/**
+ * Returns Jeffreys' divergence of two rows, sum of (p - q) (ln p - ln q), and adds `share` times its gradient
+ * in their scores to `change`.
+ */
 function addDivergence(
   logs: Float64Array,
   change: Float64Array,
@@ -129,7 +134,10 @@ function addDivergence(
   return divergence;
 }
 
-/** Divergence of the mean probabilities where no word is known from the shares; adds its change with the scores. */
+/**
+ * Returns the Kullback-Leibler divergence of the shares from the mean probabilities of rows without a known
+ * word, and adds its gradient in the scores, times `KEEP_SHARES`, to `change`.
+ */
 function addSharesLost(
   logs: Float64Array,
   change: Float64Array,
@@ -168,7 +176,7 @@ function logOfSum(scores: Float64Array): number {
   return most + Math.log(sum);
 }
 
-/** L-BFGS with 12 correction pairs. */
+/** Minimizes by L-BFGS with 12 correction pairs. */
 function minimize(
   loss: (theta: Float64Array, gradient: Float64Array) => number,
   start: Float64Array,

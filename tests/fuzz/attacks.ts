@@ -19,7 +19,10 @@ export interface Place {
   readonly outside: string;
 }
 
-/** Clear screen, window title, a link, right-to-left override, carriage return. */
+/**
+ * Text that clears the screen, sets the window title, makes a link, reverses text and returns to the line's
+ * start.
+ */
 const HOSTILE = '\u001b[2J\u001b]0;x\u0007\u001b]8;;http://x\u001b\\\u202egpx\rA';
 /** Characters that control a terminal or change the direction of text. */
 export const OBEYED = /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/;
@@ -34,7 +37,7 @@ export function makeOutside(folder: string): void {
   for (const [name, text] of Object.entries(PRECIOUS)) write(folder, name, text);
 }
 
-/** True when the outside folder is unchanged and nothing has been added to it. */
+/** Returns whether the outside folder holds exactly its original files, unchanged. */
 export const isUntouched = (outside: string): boolean =>
   JSON.stringify(readdirSync(outside).sort()) === JSON.stringify(Object.keys(PRECIOUS)) &&
   Object.entries(PRECIOUS).every(([name, text]) => readFileSync(join(outside, name), 'utf8') === text);
@@ -96,11 +99,11 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     mkdirSync(join(lake, 'plan'), { recursive: true });
     pipe(join(lake, 'plan/table.csv'));
   },
-  'a link as the note of what was done': ({ lake, outside }) => {
+  'a link as the record of the job': ({ lake, outside }) => {
     mkdirSync(join(lake, 'plan'), { recursive: true });
     symlinkSync(join(outside, 'precious.csv'), join(lake, 'plan/.downslope-job'));
   },
-  'a pipe as the note of what was done': ({ lake }) => {
+  'a pipe as the record of the job': ({ lake }) => {
     mkdirSync(join(lake, 'plan'), { recursive: true });
     pipe(join(lake, 'plan/.downslope-job'));
   },
@@ -108,7 +111,7 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     rmSync(join(lake, 'logs'), { recursive: true });
     symlinkSync(outside, join(lake, 'logs'));
   },
-  'a link round in the log folder': ({ lake }) => symlinkSync('.', join(lake, 'logs/again')),
+  'a circular link in the log folder': ({ lake }) => symlinkSync('.', join(lake, 'logs/again')),
   'a pipe among the logs': ({ lake }) => pipe(join(lake, 'logs/b.csv')),
   'a link to a pipe among the logs': ({ lake }) => {
     pipe(join(lake, 'logs/pipe'));
@@ -134,7 +137,7 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     ])
       pipe(join(store(lake), name));
   },
-  'a forged note of outputs, to be removed': ({ lake, outside }) => {
+  'a forged manifest that names a file outside as a partial output': ({ lake, outside }) => {
     const path = join(outside, 'precious.csv');
     const sha256 = createHash('sha256').update('precious').digest('hex');
     const output = { path, bytes: 8, sha256, isSame: false };
@@ -152,7 +155,7 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     for (const name of ['a.csv.arrow', 'lake.tiles', 'given-out.json'])
       writeFileSync(join(store(lake), name), Buffer.alloc(100_000, 'ARROW1\0\0'));
   },
-  'an old lock of a process that runs': ({ lake }) => {
+  'an old lock of a running process': ({ lake }) => {
     const minuteAgo = new Date(Date.now() - 60_000);
     utimesSync(write(store(lake), 'writing', `${process.pid} 0`), minuteAgo, minuteAgo);
   },
@@ -161,7 +164,7 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     writeFileSync(join(lake, 'logs', `${HOSTILE.replaceAll('/', '_')}.csv`), 'x,y\n1,2\n');
   },
   'a huge configuration': ({ lake }) => sparse(join(lake, 'downslope.yaml')),
-  'a configuration that grows when it is read': ({ lake }) => {
+  'a configuration that expands when it is parsed': ({ lake }) => {
     const levels = Array.from(
       { length: 12 },
       (_, i) => `g${i + 1}: &g${i + 1} [${Array(10).fill(`*g${i}`).join(', ')}]`,

@@ -3,12 +3,12 @@ import { syncBuiltinESMExports } from 'node:module';
 import { basename } from 'node:path';
 import { LOG_CHANGES } from './log-changes.ts';
 
-/** Bytes; small, so that a log is read in many steps. */
+/** Size of a chunk, bytes; small, so that a log is read in many steps. */
 const CHUNK_BYTES = 8192;
 
 /**
- * Loaded before a program (`node --import`). Changes the log `a.csv` after a number of chunks have been read, as set
- * in `LOG_CHANGE` (`replaced 12`), and reports at the end how many were read.
+ * Loaded before a program (`node --import`). Changes the log `a.csv` when a number of chunks have been read,
+ * as set in `LOG_CHANGE` (such as `replaced 12`), and prints the number of chunks at exit.
  */
 const [name, after] = (process.env.LOG_CHANGE ?? '').split(' ');
 let chunks = 0;

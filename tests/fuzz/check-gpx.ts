@@ -7,14 +7,14 @@ import { additionsFor, NO_LIMITS } from '../gpx/helpers.ts';
 /** The result of one input. Any other result is a failure and thrown as an error. */
 export type GpxOutcome = 'refused' | 'second-parser' | 'kept' | 'enriched';
 
-/** Most CPU time for one small input, ms. */
+/** Maximum CPU time for one small input, ms. */
 const PATIENCE = 2000;
 
 /**
- * Reads and enriches one input, then runs again on the result.
+ * Reads and enriches one input, then enriches the result again.
  *
- * @throws Error when anything other than a refusal goes wrong: an untyped error, a hang, additions that cannot be
- * removed again, or a second run that gives different bytes.
+ * @throws Error on any fault that is not a refusal: an untyped error, too much CPU time, additions that
+ * cannot be removed again, or a second run that gives different bytes.
  */
 export function checkGpx(bytes: Uint8Array): GpxOutcome {
   const started = process.cpuUsage();
@@ -24,7 +24,7 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
     if (isCut) accept(() => readGpx(bytes, 'fuzz.gpx', { repair: true }));
     return 'refused';
   }
-  // Enriching itself checks that the additions can be removed, and consults a second parser.
+  // `enrichGpx` itself checks that the additions can be removed, and consults a second parser.
   const once = accept(() => enrichGpx(document, additionsFor(document), NO_LIMITS).parts[0].bytes);
   if (once === undefined) return 'second-parser';
   const again = readGpx(once, 'fuzz.gpx');
@@ -40,14 +40,14 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
   return once === document.bytes ? 'kept' : 'enriched';
 }
 
-/** True when nothing in the file looks like an addition of this program, so that everything is the user's. */
+/** Returns whether nothing in the file looks like an addition of this program. */
 const isFirstRun = ({ utf8, waypoints }: GpxDocument): boolean =>
   waypoints.every(({ partner }) => partner === undefined) &&
   !/\[ds: /i.test(Buffer.from(utf8).toString('utf8'));
 
 /**
- * The file without a declaration of our namespace: if a chartplotter removed everything else of ours, the declaration
- * is removed too.
+ * Removes a declaration of our namespace from the input, because undoing removes one too even if nothing else
+ * of ours was there, as after a chartplotter removed the rest.
  */
 function undeclared(bytes: Uint8Array): Buffer {
   const declaration = [' ', 'x', 'm', 'l', 'n', 's', ':', '[\\w.-]', '=', '"', ...'urn:downslope:gpx:1', '"'];

@@ -6,11 +6,11 @@ export interface GoodLog {
   readonly bytes: Uint8Array;
   readonly options: Partial<ReaderOptions>;
   readonly encoding?: BufferEncoding;
-  /** True when every line is one row, so that rows can be compared with their lines. */
+  /** True if every line is one row, so that rows can be compared with their lines. */
   readonly isPlain: boolean;
   readonly header: string;
   readonly headerLine: number;
-  /** The values stated by a changed line, parsed independently of the reader; undefined when that is not simple. */
+  /** Parses the values of a changed line independently of the reader; undefined if the line is not simple. */
   readonly plainly?: (line: string) => readonly number[] | undefined;
 }
 
@@ -35,7 +35,10 @@ function text(
 
 const NUMBER = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
 
-/** Parses a line of plain comma-separated numbers: latitude, longitude and depth at given positions, times a factor. */
+/**
+ * Makes a parser of lines of plain numbers: indices of latitude, longitude and depth, and the meters of a
+ * depth of 1.
+ */
 const glance =
   (fields: number, lat: number, lon: number, depth: number, factor: number, time?: number) =>
   (line: string): readonly number[] | undefined => {
@@ -45,7 +48,7 @@ const glance =
     if (!used.every((part) => NUMBER.test(part) && part.replace(/\D/g, '').length <= 15)) return undefined;
     const values = used.map((part) => globalThis.parseFloat(part));
     if (values[1] > 180) values[1] -= 360;
-    // Times are not compared, because whether one is kept depends on its neighbors.
+    // Times are not compared, because a time is kept or dropped depending on its neighbors.
     void time;
     return [values[0], values[1], values[2] * factor, Number.NaN];
   };
@@ -92,7 +95,7 @@ export const GOOD_LOGS: readonly GoodLog[] = [
     { options: { depthUnit: 'ft' } },
   ),
   plain(
-    'own units',
+    'a unit in each depth',
     'lat,lon,depth',
     (a, i) => `${a.lat},${a.lon},${i % 2 === 0 ? `${a.feet} ft` : `${a.meters} m`}`,
   ),
@@ -112,7 +115,7 @@ export const GOOD_LOGS: readonly GoodLog[] = [
     (a, i) => `45 ${(30 + i / 1000).toFixed(3)}N,93 ${(18 + i / 1000).toFixed(3)}W,${a.meters}`,
   ),
   plain(
-    'day and time apart',
+    'separate date and time',
     'date;time;lat;lon;depth_m',
     (a) => `${a.iso.slice(0, 10)};${a.iso.slice(11, 23)};${a.lat};${a.lon};${a.meters}`,
   ),

@@ -5,11 +5,11 @@ import { mutationRun } from './gpx.ts';
 
 const KEPT = new URL('../../fixtures/regressions/gpx/', import.meta.url);
 
-test.each(readdirSync(KEPT))('the once failing input %s passes', (name) => {
+test.each(readdirSync(KEPT))('input %s, which once failed, passes', (name) => {
   expect(() => checkGpx(readFileSync(new URL(name, KEPT)))).not.toThrow();
 });
 
-// `npm run fuzz gpx` runs as many as time allows.
+// `npm run fuzz gpx` tries a million files.
 test('2,000 mutated files are refused with a reason, or can be enriched, undone and enriched again unchanged', () => {
   const { outcomes, failures } = mutationRun(2_000, 1);
   expect(failures.map(({ index, message }) => `${index}: ${message}`)).toEqual([]);

@@ -5,12 +5,12 @@ import { enrichedBytes } from '../gpx/helpers.ts';
 import { checkGpx, type GpxOutcome } from './check-gpx.ts';
 import { mutate } from './mutate.ts';
 
-/** Number of files to mutate: invented ones, with every other one enriched first. */
+/** Number of generated files to mutate; every other one is enriched first. */
 const POOL = 300;
-/** Failing inputs are stored here, and a test replays them. */
+/** Folder of failing inputs, which a test replays. */
 const KEPT = new URL('../../fixtures/regressions/gpx/', import.meta.url);
 
-/** Mutated GPX: no hangs, no untyped errors; accepted input can be undone and enriched again. */
+/** Checks mutated GPX: no hangs, no untyped errors; accepted input can be undone and enriched again. */
 export const section = {
   name: 'gpx',
   run(count: number, seed: number, print: (line: string) => void): void {

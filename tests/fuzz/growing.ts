@@ -5,11 +5,13 @@ import { seededRandom } from '../../shared/math/statistics.ts';
 import { LOG_CHANGES, ROWS } from './log-changes.ts';
 import { gpxOf, logOf, markOf, plain, runIn, writeFiles } from './small-lake.ts';
 
-/** Changes a log while it is being read. */
+/** Module that changes a log while the program reads it. */
 const CHANGER = new URL('./change-at.js', import.meta.url).href;
 const ENRICH = ['enrich', 'marks.gpx', '--soundings', 'logs', '--workers', '1', '--force'];
 
-/** Logs changed while they are read: table and GPX of the next run must equal those of a run without a store. */
+/**
+ * Changes logs while they are read: table and GPX of the next run must equal those of a run without a store.
+ */
 export const section = {
   name: 'growing',
   standard: 100,
@@ -41,7 +43,7 @@ async function growing(count: number, random: () => number, print: (line: string
     const moment = 1 + Math.floor(chunks * random());
     if (readWhile(folder, `${name} ${moment}`).isSaid) said++;
     const next = outputsOf(folder, 'next');
-    // The final files do not depend on the moment of the change, so this is computed once.
+    // The final files do not depend on the moment of the change, so one such run is enough.
     const whole = wholes.get(name) ?? outputsOf(folder, 'whole', '--no-store');
     wholes.set(name, whole);
     for (const [i, kind] of ['table', 'GPX'].entries()) {
@@ -52,13 +54,14 @@ async function growing(count: number, random: () => number, print: (line: string
   }
   rmSync(folder, { recursive: true });
   print(
-    `${count} logs changed at one of ${chunks} moments of their reading: ${said} said; ${failed} of the next runs differ`,
+    `${count} runs with a log changed at one of ${chunks} moments: ${said} reported the change; ${failed} outputs of the next runs differ`,
   );
   if (failed > 0) process.exitCode = 1;
 }
 
 /**
- * Runs, and changes a log meanwhile. @returns How many chunks of it were read, and whether the run reports the change.
+ * Runs `enrich` and changes a log meanwhile. @returns Number of its chunks read, and whether the run reports
+ * the change.
  */
 function readWhile(folder: string, change: string): { readonly chunks: number; readonly isSaid: boolean } {
   const { stderr } = runIn(folder, ENRICH, { NODE_OPTIONS: `--import ${CHANGER}`, LOG_CHANGE: change });
@@ -68,7 +71,7 @@ function readWhile(folder: string, change: string): { readonly chunks: number; r
   };
 }
 
-/** Table and enriched GPX of a complete run. */
+/** Returns the table and the enriched GPX of a complete run. */
 function outputsOf(folder: string, name: string, ...args: readonly string[]): (string | undefined)[] {
   const paths = [`${name}.csv`, `${name}.gpx`];
   const { status, stderr } = runIn(folder, [...ENRICH, '--table', paths[0], '--out', paths[1], ...args]);

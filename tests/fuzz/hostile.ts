@@ -4,7 +4,6 @@ import { join } from 'node:path';
 import { ATTACKS, isUntouched, makeOutside, OBEYED } from './attacks.ts';
 import { gpxOf, logOf, makeEnriched, markOf, startIn, writeFiles } from './small-lake.ts';
 
-/** Arguments of each command, run in the folder that holds the lake; every output is replaced. */
 const LOGS = ['--soundings', 'lake/logs'];
 const SIDE = [
   '--table',
@@ -14,6 +13,7 @@ const SIDE = [
   '--svg',
   'lake/plan/figures',
 ];
+/** Arguments of each command, run in the folder that holds the lake. */
 const COMMANDS: Readonly<Record<string, readonly string[]>> = {
   batch: ['batch', 'lake'],
   enrich: ['enrich', 'lake/marks.gpx', ...LOGS, ...SIDE, '--out', 'lake/plan/marks.gpx', '--force'],
@@ -69,20 +69,20 @@ const COMMANDS: Readonly<Record<string, readonly string[]>> = {
   ],
   unit: ['unit', 'lake/spots.enriched.gpx', ...LOGS, '--save', 'mine'],
 };
-/** Commands that take no configuration. */
+/** Commands without `--config`. */
 const WITHOUT_CONFIG = ['batch'];
 
-/** The folder of logs may be a link, since naming it on the command line is the user's own choice. */
+/** Attack that is left out where the command line names the log folder, because the user may name a link. */
 const NAMED = 'a link as the log folder';
 
-/**
- * CPU time that an attack may add to each process compared with a good folder, s; below, the time after which a
- * process counts as hanging, ms.
- */
+/** CPU time that each process may use beyond the duration of the command on a good folder, s. */
 const EXTRA_SECONDS = 2;
+/** Duration after which a command counts as hanging, ms. */
 const PATIENCE = 60_000;
 
-/** Runs every command on a lake folder with every attack in it: nothing may run, change outside or hang. */
+/**
+ * Runs every command under each attack: no code of the folder may run, nothing outside change, nothing hang.
+ */
 export const section = {
   name: 'attacks',
   async run(_count: number, _seed: number, print: (line: string) => void): Promise<void> {
@@ -107,7 +107,7 @@ export const section = {
         print(`FAILED ${name}, ${what}: ${problem}`);
       }
       print(
-        `${name}: ${Object.keys(ATTACKS).length} attacks, ${refused} refused; ${good.seconds.toFixed(1)} s on a good folder, ${slowest.toFixed(1)} s at most`,
+        `${name}: ${Object.keys(ATTACKS).length} attacks, ${refused} refused; ${good.seconds.toFixed(1)} s on a good folder, at most ${slowest.toFixed(1)} s under attack`,
       );
     }
     rmSync(home, { recursive: true });
@@ -145,17 +145,17 @@ async function tried(
   const problem = hangs
     ? `hangs: ${said}`
     : !isUntouched(outside)
-      ? `something outside changed: ${readdirSync(outside).join(', ')}`
+      ? `the outside folder changed: ${readdirSync(outside).join(', ')}`
       : ![0, 1, 2, 130].includes(status ?? -1) ||
           /exit 1(?:37|52)|,failed,1(?:37|52)|bug in downslope/.test(said)
         ? `ends with ${status}: ${said}`
         : OBEYED.test(said)
-          ? `obeyed by a terminal: ${JSON.stringify(said)}`
+          ? `prints control characters: ${JSON.stringify(said)}`
           : undefined;
   return { status, said, seconds, problem };
 }
 
-/** Runs a command to its end; a served page is stopped once it is served. */
+/** Runs a command to its end; stops a served page as soon as the command reports its address. */
 async function ended(home: string, args: readonly string[], limit: number) {
   const env = { XDG_CONFIG_HOME: join(home, 'settings') };
   const child = startIn(home, args, env, limit);
@@ -175,7 +175,10 @@ async function ended(home: string, args: readonly string[], limit: number) {
   return { status, said, hangs };
 }
 
-/** Creates a lake with soundings, a mark too far from them to be modeled, an enriched file and a day log. */
+/**
+ * Creates a lake with soundings, a mark too far away from the soundings to be modeled, an enriched file and a
+ * day log.
+ */
 function makeLake(folder: string, enriched: string): void {
   writeFiles(folder, {
     'marks.gpx': gpxOf(markOf('Far', 0.0006, 0.05)),

@@ -25,10 +25,11 @@ import {
 interface Command {
   /** Arguments, run in the folder of a lake. */
   readonly args: readonly string[];
-  /** Files it may change there. */
+  /** Matches the files that the command may change. */
   readonly made: RegExp;
   /**
-   * Arguments that replace nothing and must report mixed outputs; absent if the command remakes them without asking.
+   * Arguments without replacement, which must report mixed outputs; absent if the command remakes outputs by
+   * itself.
    */
   readonly asks?: readonly string[];
 }
@@ -48,7 +49,7 @@ const COMMANDS: Readonly<Record<string, Command>> = {
     // Refused, because a table must not go among the logs.
     asks: [...ENRICH, 'waypoints/more.gpx', '--table', 'logs/log.csv'],
   },
-  // A lake with incomplete outputs is made again.
+  // `batch` remakes a lake with incomplete outputs.
   batch: { args: ['batch', '.'], made: /^plan\// },
   plan: {
     args: [...PLAN, '--page', 'out/p.html', '--force'],
@@ -62,13 +63,14 @@ const COMMANDS: Readonly<Record<string, Command>> = {
   },
   view: { args: ['view', 'waypoints', '--soundings', 'logs', '--workers', '1'], made: /(?!)/ },
 };
-/** Loaded before the program to stop it at a step. */
+/** Module loaded before the program to note the program's steps or to stop the program at a step. */
 const STOPPER = new URL('./stop-at.js', import.meta.url);
 
 type Moment = 'before' | 'between' | 'after';
 
 /**
- * Runs killed with SIGKILL: no partial file, no change to the user's files, mixed outputs reported, a clean next run.
+ * Kills runs with SIGKILL: no partial file, no change to the user's files, mixed outputs reported, a clean
+ * next run.
  */
 export const section = {
   name: 'kill',
@@ -98,7 +100,7 @@ export const section = {
         }
       }
       print(
-        `${name}: ${rounds} killed, ${tally.before} before any output, ${tally.between} between two, ${tally.after} after the last`,
+        `${name}: ${rounds} killed, ${tally.before} before any output, ${tally.between} between two outputs, ${tally.after} after the last`,
       );
     }
     rmSync(folder, { recursive: true });
@@ -108,13 +110,13 @@ export const section = {
 };
 
 interface Lake {
-  /** Folder of the run, which must not change, because outputs are recorded with absolute paths. */
+  /** Folder of every run on this lake: always the same, because outputs are recorded with absolute paths. */
   readonly folder: string;
   /** The lake before the run. */
   readonly template: string;
   /** Duration of a run, ms. */
   readonly milliseconds: number;
-  /** The moments in a run at which a file is put in place. */
+  /** Names of the moments in a run before and after a file is put in place. */
   readonly steps: readonly string[];
   /** Files after a complete run, by path. */
   readonly whole: ReadonlyMap<string, string>;
@@ -122,7 +124,10 @@ interface Lake {
   readonly warnings: readonly string[];
 }
 
-/** @param isSecond True for the second evening: outputs of an earlier run exist, and log and marks have changed. */
+/**
+ * @param isSecond True for the second evening: outputs of an earlier run exist, and log and marks have
+ * changed.
+ */
 async function makeTemplate(
   parent: string,
   enriched: string,
@@ -131,7 +136,7 @@ async function makeTemplate(
 ): Promise<Lake> {
   const base = mkdtempSync(join(parent, 'lake-'));
   const folder = join(base, 'lake');
-  // Too far from the log to be modeled; modeling takes most of a run and writes nothing.
+  // Marks too far from the log to be modeled, because modeling takes most of a run and writes nothing.
   const far = (name: string, lat: number): string => markOf(name, lat, 0.05);
   writeFiles(folder, {
     'waypoints/marks.gpx': gpxOf(far('Point', 0.0006)),
@@ -173,7 +178,7 @@ const withStopper = (env: NodeJS.ProcessEnv): NodeJS.ProcessEnv => ({
   NODE_OPTIONS: `--import ${STOPPER.href}`,
 });
 
-/** @returns The messages. @throws Error when the run fails. */
+/** Runs a command to its end. @returns The messages. @throws Error if the run fails. */
 async function wholeRun(folder: string, { args }: Command, env: NodeJS.ProcessEnv = {}): Promise<string> {
   if (args[0] === 'view') return wholeView(folder, args, env);
   const { status, stderr } = runIn(folder, args, env);
@@ -204,7 +209,11 @@ async function wholeView(folder: string, args: readonly string[], env: NodeJS.Pr
   return said;
 }
 
-/** @param stopAt A step, or ms after the start. @returns When the kill happened. @throws Error saying what broke. */
+/**
+ * Kills one run and checks what is left.
+ * @param stopAt A step, or ms after the start.
+ * @throws Error on a fault.
+ */
 async function oneKill(lake: Lake, command: Command, stopAt: number | string): Promise<Moment> {
   const { folder, whole } = lake;
   const { made, asks } = command;
@@ -224,7 +233,7 @@ async function oneKill(lake: Lake, command: Command, stopAt: number | string): P
   const isBetween = changed > 0 && changed < differing.length;
   if (isBetween && asks !== undefined) {
     const said = runIn(folder, asks).stderr;
-    if (!said.includes('store/mixed-outputs')) throw new Error(`Mixed outputs are not said: ${said}`);
+    if (!said.includes('store/mixed-outputs')) throw new Error(`Mixed outputs are not reported: ${said}`);
   }
   const warnings = warningsOf(await wholeRun(folder, command)).filter(
     (line) => !lake.warnings.includes(line),
@@ -238,7 +247,10 @@ async function oneKill(lake: Lake, command: Command, stopAt: number | string): P
   return changed === 0 ? 'before' : isBetween ? 'between' : 'after';
 }
 
-/** Starts a run and kills it with its children; if it never reaches the step, as with a served page, kills it later. */
+/**
+ * Starts a run and kills it with its children at the step or time; at the latest after ten times the usual
+ * duration.
+ */
 async function kill(
   { folder, milliseconds }: Lake,
   args: readonly string[],

@@ -11,7 +11,7 @@ export const LOG_CHANGES: Readonly<Record<string, (file: string) => void>> = {
     renameSync(`${file}.part`, file);
   },
   overwritten: (file) => {
-    // Restores the modification time, so that only the content differs.
+    // The modification time is restored, so that only the content differs.
     const { atime, mtime } = statSync(file);
     writeFileSync(file, logOf(ROWS, 2));
     utimesSync(file, atime, mtime);

@@ -69,7 +69,8 @@ const PIECES = [
 ].map((piece) => Buffer.from(piece, 'utf8'));
 
 /**
- * A file changed in one to four places: bytes flipped, cut, doubled or moved, or fragments inserted.
+ * Changes a file in one to four places: replaces, cuts or repeats bytes, exchanges tags, or inserts
+ * fragments.
  *
  * @param other Another file, parts of which may be inserted.
  */
@@ -100,7 +101,7 @@ function change(bytes: Buffer, other: Uint8Array, random: () => number): Buffer<
     : splice(bytes.length, bytes.length, Buffer.alloc(length, random() < 0.5 ? 0 : 0xff));
 }
 
-/** Moves one tag to the place of another, which more often than not keeps the file well-formed. */
+/** Replaces a tag with another tag of the file, or doubles it. */
 function swapTags(bytes: Buffer, random: () => number): Buffer<ArrayBuffer> {
   const tags = [...bytes.toString('latin1').matchAll(/<[^<>]*>/g)];
   if (tags.length < 2) return Buffer.from(bytes);

@@ -1,4 +1,4 @@
-/** Returns a reproducible whole number from 0 to below its argument. */
+/** Returns a reproducible whole number in [0, below). */
 export type Choose = (below: number) => number;
 
 /** Reproducible choices from a seed (mulberry32). */
@@ -14,7 +14,7 @@ export function createChoose(seed: number): Choose {
 
 type Mutation = (bytes: Buffer, choose: Choose) => Buffer;
 
-/** Fields seen in logs of all makes. */
+/** Fields that occur in logs or are hard to parse. */
 const ODD_FIELDS = [
   '',
   ' ',
@@ -236,7 +236,7 @@ const MUTATIONS: readonly (readonly [name: string, mutation: Mutation])[] = [
   ],
 ];
 
-/** Applies one to three mutations to a log. The name is that of the last one. */
+/** Applies one to three mutations to a log. The name lists the mutations. */
 export function mutate(bytes: Uint8Array, choose: Choose): { bytes: Uint8Array; name: string } {
   let result = Buffer.from(bytes);
   let name = '';

@@ -12,7 +12,7 @@ test('mutated files of the open formats are read or refused with a reason, and n
   expect(refused).toBeGreaterThan(250);
 });
 
-test.each(readdirSync(KEPT))('%s, which once took all memory, is refused as damaged', async (name) => {
+test.each(readdirSync(KEPT))('%s, which once exhausted the memory, is refused as damaged', async (name) => {
   const { refusal } = await readBytes(name, readFileSync(new URL(name, KEPT)));
   expect(refusal?.code).toBe('soundings/damaged');
 });

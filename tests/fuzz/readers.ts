@@ -5,12 +5,12 @@ import { strToU8, unzipSync, zipSync } from 'fflate';
 import { readBytes } from '../readers/read-bytes.ts';
 import { type Choose, createChoose, mutate } from './mutations.ts';
 
-/** Most CPU time for reading a file of a few kilobytes, ms; wall-clock time would depend on other load. */
+/** Maximum CPU time for a file of a few kilobytes, ms; wall-clock time would depend on other load. */
 const LONGEST = 2000;
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake').replace('/dist/', '/');
 const lakeFile = (name: string): Uint8Array => readFileSync(resolve(LAKE, name));
 
-/** A valid file and the part to mutate: the file itself, what is packed in it, or a companion file. */
+/** A valid file, with `bytes` to mutate: the file itself, its unpacked contents, or a companion file. */
 interface Good {
   readonly name: string;
   readonly bytes: Uint8Array;
@@ -82,7 +82,10 @@ export interface Failure {
 export const section = {
   name: 'readers',
   standard: 250_000,
-  /** Mutates files of all open formats and prints every reading that crashes, hangs or gives impossible values. */
+  /**
+   * Mutates files of all open formats and prints every reading that crashes, hangs or gives impossible
+   * values.
+   */
   async run(count: number, seed: number, print: (line: string) => void): Promise<number> {
     const { failures, read, refused } = await fuzzReaders(count, seed, print);
     print(
@@ -153,7 +156,7 @@ async function judge(
   }
 }
 
-/** A reason must contain text in printable characters. */
+/** Returns a fault unless a message has more than 20 characters, all printable. */
 const nothingSaid = (message: string): string | undefined =>
   message.length > 20 && !/[\0-\x08\x0b-\x1f]/.test(message)
     ? undefined

@@ -1,7 +1,7 @@
 /** One kind of hostile input. */
 interface FuzzSection {
   readonly name: string;
-  /** Number of inputs when the command line does not set it. */
+  /** Number of inputs without `--count`. */
   readonly standard?: number;
   run(count: number, seed: number, print: (line: string) => void): unknown;
 }

@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 
 /** The built program, next to the compiled tests. */
 const PROGRAM = fileURLToPath(new URL('../../program/cli.js', import.meta.url));
-/** Longest time to wait for a run, ms. */
+/** Maximum duration of a run, ms. */
 const PATIENCE = 120_000;
 
 export const runIn = (
@@ -21,9 +21,10 @@ export const runIn = (
   });
 
 /**
- * Starts the program in its own process group, so that it can be killed with its children.
+ * Starts the program in its own process group, so that the program can be killed with its children.
  *
- * @param cpuSeconds CPU time after which the system kills one of its processes; standard output is then piped.
+ * @param cpuSeconds Maximum CPU time of each process, s, enforced by the system; standard output is then
+ * piped.
  */
 export const startIn = (
   lake: string,
@@ -48,7 +49,7 @@ export const startIn = (
     },
   );
 
-/** Contents of all files below a folder, except those of the store, by path. */
+/** Returns the contents of all files below a folder by path, without the store and records of batch jobs. */
 export function filesOf(folder: string): Map<string, string> {
   const files = new Map<string, string>();
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
@@ -59,18 +60,20 @@ export function filesOf(folder: string): Map<string, string> {
   return files;
 }
 
-/** Text without creation times, which differ between runs. */
+/** Replaces times, which differ between runs. */
 export const plain = (text: string | undefined): string | undefined =>
   text?.replace(/\d{4}-\d\d-\d\dT[\d:.]+Z?/g, 'TIME');
 
 export const gpxOf = (...marks: readonly string[]): string =>
   `<?xml version="1.0"?>\n<gpx version="1.1" creator="fuzz" xmlns="http://www.topografix.com/GPX/1/1">\n${marks.join('')}</gpx>\n`;
 
-/** A mark; at offset 0 it lies among the soundings of `logOf`. */
+/**
+ * Formats a mark at 40 degrees plus `lat`; with an offset of 0, the mark lies among the soundings of `logOf`.
+ */
 export const markOf = (name: string, lat: number, lonOffset = 0): string =>
   `<wpt lat="${(40 + lat).toFixed(6)}" lon="${(-89.99925 + lonOffset).toFixed(6)}"><name>${name}</name><cmt>12 ft</cmt></wpt>\n`;
 
-/** A log with eastward passes over a slope, as CSV. `seed` shifts its depths by whole decimeters. */
+/** Formats a CSV log of eastward passes over a slope. `seed` is added to the depths in decimeters. */
 export function logOf(rows: number, seed = 0): string {
   const lines = Array.from({ length: rows }, (_, i) => {
     const [pass, step] = [Math.floor(i / 50), i % 50];
@@ -88,7 +91,7 @@ export function writeFiles(folder: string, files: Readonly<Record<string, string
   }
 }
 
-/** Creates the enriched GPX of a mark among `rows` soundings in a separate folder, as input of the day commands. */
+/** Returns the enriched GPX of a mark among `rows` soundings, made in a folder of its own. */
 export function makeEnriched(parent: string, rows: number): string {
   const folder = join(parent, 'enriched');
   writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(rows) });

@@ -12,7 +12,7 @@ describe('damaged sounding logs', () => {
   });
 
   test.each(GOOD_LOGS.filter(({ isPlain }) => isPlain).map((good) => [good.name, good] as const))(
-    'P9 a log cut at any byte gives rows of the whole log or a refusal: %s',
+    'a log cut at any byte gives rows of the whole log or a refusal: %s',
     async (_, good) => {
       const key = ({ lat, lon, depth, line }: { lat: number; lon: number; depth: number; line: number }) =>
         `${line}: ${lat}, ${lon}, ${depth}`;

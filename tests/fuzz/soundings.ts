@@ -5,7 +5,7 @@ import { readCsvSoundings } from '../../src/formats/csv/sounding-logs.ts';
 import { GOOD_LOGS, type GoodLog } from './good-logs.ts';
 import { type Choose, createChoose, mutate } from './mutations.ts';
 
-/** Most time for reading a log of a few kilobytes, ms. */
+/** Maximum duration of reading a log of a few kilobytes, ms. */
 const LONGEST = 2000;
 
 /** The failure of one mutated log. */
@@ -55,7 +55,7 @@ export async function fuzzSoundings(
   return { failures, refused, read };
 }
 
-/** Values in a valid log, by the text of their line. */
+/** Values of each row of a valid log, by the text of its line. */
 type Known = ReadonlyMap<string, readonly number[]>;
 
 async function readGood(good: GoodLog): Promise<Known> {
@@ -88,7 +88,10 @@ async function judge(
   return { outcome: 'read', what: wrongValue(result, bytes, mutation, good, known) };
 }
 
-/** A row that disagrees with its line; undefined when there is none. */
+/**
+ * Describes the first row with an impossible value or a disagreement with its line; undefined if there is
+ * none.
+ */
 function wrongValue(
   { rows, diagnostics }: Awaited<ReturnType<typeof readAll>>,
   bytes: Uint8Array,
@@ -103,7 +106,7 @@ function wrongValue(
   }
   if (!good.isPlain) return undefined;
   const lines = linesOf(bytes, good);
-  // With a different header every line has a different meaning.
+  // A different header gives every line a different meaning.
   if (
     lines[good.headerLine - 1] !== good.header ||
     diagnostics.some(({ code }) => code === 'soundings/header-changed')
@@ -127,7 +130,7 @@ function wrongValue(
   return undefined;
 }
 
-/** Exact in position, single precision in depth; a time may be missing. */
+/** Compares positions exactly, depths in single precision, and times to 10 us unless one is missing. */
 function isSame(values: readonly number[], expected: readonly number[]): boolean {
   return values.every((value, i) => {
     if (i === 3)

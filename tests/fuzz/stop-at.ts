@@ -4,13 +4,17 @@ import { syncBuiltinESMExports } from 'node:module';
 import { relative } from 'node:path';
 
 /**
- * Loaded before a program (`node --import`) in each of its processes and threads. Records in the file `NOTE_STEPS`
- * every time a file is put in place, or kills the program with its children at one of these steps, `STOP_AT`.
+ * Loaded before a program (`node --import`) in each of its processes and threads. Records a step before and
+ * after every file is put in place, in the file `NOTE_STEPS`, or kills the program with its children at the
+ * step `STOP_AT`.
  */
 const { NOTE_STEPS: noteFile, STOP_AT: stopAt } = process.env;
 const counts = new Map<string, number>();
 
-/** Names a step by operation, file and how often it occurred before, so that it is the same in every run. */
+/**
+ * Notes a step, or kills the program there. The name of a step (operation, file and number of its occurrence)
+ * is the same in every run.
+ */
 function step(name: string): void {
   const count = (counts.get(name) ?? 0) + 1;
   counts.set(name, count);
@@ -19,7 +23,7 @@ function step(name: string): void {
   if (`${name} ${count}` === stopAt) process.kill(0, 'SIGKILL');
 }
 
-/** The path without the parts that differ between runs. */
+/** Returns a path without the parts that differ between runs. */
 const nameOf = (path: unknown): string =>
   relative(process.cwd(), String(path)).replace(/outputs-[0-9a-f]{16}/, 'outputs');
 

@@ -17,7 +17,7 @@ import {
 interface Pair {
   /** Arguments of the two runs, which write different contents to the same files. */
   readonly runs: readonly [readonly string[], readonly string[]];
-  /** Message with which one of the runs may be refused. */
+  /** Matches the message that may refuse one of the runs. */
   readonly refused?: RegExp;
   /** Additional files of the lake. */
   readonly files?: (enriched: string) => Readonly<Record<string, string>>;
@@ -88,8 +88,8 @@ const PAIRS: Readonly<Record<string, Pair>> = {
 const SETTINGS = { XDG_CONFIG_HOME: 'settings' };
 
 /**
- * Two runs at once on one lake: the result is as if they had run one after the other, or one is refused with its
- * reason.
+ * Starts two runs at once on one lake: the files must be as after one run and then the other, or one run must
+ * be refused with a reason.
  */
 export const section = {
   name: 'two-at-once',
@@ -114,14 +114,14 @@ export const section = {
             ? `a run ends with ${bad.status}: ${bad.said}`
             : states.includes(state)
               ? undefined
-              : `the files are not those of one run after the other: ${[...filesOf(folder).keys()].join(', ')}`;
+              : `the files differ from those of one run after the other: ${[...filesOf(folder).keys()].join(', ')}`;
         tally[ended.every(({ status }) => status === 0) ? 'both' : 'refused']++;
         if (problem === undefined) continue;
         failed++;
         print(`FAILED ${name} ${round}, the second ${offset.toFixed(0)} ms later: ${problem}`);
       }
       print(
-        `${name}: ${rounds} pairs, ${tally.both} where both wrote, ${tally.refused} where one was refused`,
+        `${name}: ${rounds} pairs; in ${tally.both} both runs wrote, in ${tally.refused} one was refused`,
       );
     }
     rmSync(folder, { recursive: true });
@@ -142,7 +142,9 @@ function makeLake(folder: string, { runs, files }: Pair, enriched: string): void
   });
 }
 
-/** Allowed final states, after both runs or after one if the other may be refused; and the duration of a run, ms. */
+/**
+ * Returns the allowed final states (after both runs in either order, or after one if runs may be refused).
+ */
 function oneAfterTheOther(
   folder: string,
   pair: Pair,

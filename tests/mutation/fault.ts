@@ -1,4 +1,4 @@
-/** Fault groups by what the fault would cost. Each is counted separately, and in the first two none may survive. */
+/** Groups of faults by what a fault would break; each group is counted separately. */
 export const GROUPS = ['safety', 'accounting', 'model', 'formats', 'words'] as const;
 export type Group = (typeof GROUPS)[number];
 
@@ -7,13 +7,14 @@ export const HELD: readonly Group[] = ['safety', 'accounting'];
 
 /** One change that breaks the program. */
 export interface Fault {
-  /** What would be wrong, in a few words. */
+  /** Short description of what goes wrong. */
   readonly name: string;
   /** Source file, from the root. */
   readonly file: string;
-  /** Text that occurs exactly once in the file, and its replacement. */
+  /** Text that occurs exactly once in the file. */
   readonly find: string;
+  /** Replacement of `find`. */
   readonly replace: string;
-  /** Test files that should catch the fault, without `tests/` and `.test.ts`. */
+  /** Test files that should catch the fault, as paths without `tests/` and `.test.ts`. */
   readonly tests: readonly string[];
 }

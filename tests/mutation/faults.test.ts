@@ -10,7 +10,7 @@ import { words } from './faults/words.ts';
 const ROOT = resolve(import.meta.dirname, '../..');
 const ALL = [...safety, ...accounting, ...model, ...formats, ...words];
 
-test('every fault fits exactly one place in the source, and its test files exist', () => {
+test('every fault matches exactly one place in the source, and its test files exist', () => {
   const times = ALL.map(({ name, file, find }) => [
     name,
     readFileSync(join(ROOT, file), 'utf8').split(find).length - 1,

@@ -2,13 +2,14 @@ import { spawn } from 'node:child_process';
 import { existsSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 
-/** Longest time for the tests of one fault, s, because a fault may cause an endless loop. */
+/** Time limit of the tests of one fault, s, because a fault may cause an endless loop. */
 const LONGEST = 120;
 
-/** The result of a run: `failed` with the first test that failed, `broken` when a file could not even be loaded. */
+/** The result of a run. */
 export interface TestRun {
+  /** `broken` if a test file could not be loaded or no test ran. */
   readonly outcome: 'passed' | 'failed' | 'endless' | 'broken';
-  /** Name of the first test that failed, or why nothing ran. */
+  /** Name of the first test that failed, or the reason why tests did not end or run. */
   readonly reason: string;
 }
 
@@ -22,7 +23,7 @@ interface Report {
 /**
  * Runs some test files in a copy of the project and stops at the first failure.
  *
- * @param tests Paths without folder and extension.
+ * @param tests Paths without `tests/` and `.test.ts`.
  * @param longest Time limit, s.
  */
 export async function runTests(
@@ -48,7 +49,7 @@ export async function runTests(
   );
   const end = (): void => {
     try {
-      // Kills the whole group, since a worker in an endless loop does not end with its parent.
+      // A worker in an endless loop would not end with its parent, so the whole group is killed.
       process.kill(-child.pid!, 'SIGKILL');
     } catch {
       // The group had already ended.

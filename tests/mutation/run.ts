@@ -9,9 +9,9 @@ import { runTests, type TestRun } from './run-tests.ts';
 import { createScratchTree, type ScratchTree } from './scratch-tree.ts';
 
 const FAULTS: Readonly<Record<Group, readonly Fault[]>> = { safety, accounting, model, formats, words };
-/** Longest time for all these tests on the unchanged source, s. */
+/** Time limit of all these tests on the unchanged source, s. */
 const LONGEST_SOUND = 600;
-/** Most copies in use at once; more would only wait for each other. */
+/** Maximum number of copies in use at once; more would only wait for each other. */
 const MAX_TREES = 4;
 
 interface Tried extends TestRun {
@@ -21,10 +21,11 @@ interface Tried extends TestRun {
 }
 
 /**
- * `npm run mutate [GROUP...]`: puts one fault at a time into a copy of the source and runs the tests that guard it.
+ * `npm run mutate [GROUP...]`: puts one fault at a time into a copy of the source and runs the tests that
+ * guard it.
  *
- * Exits with 1 when a safety or accounting fault survives, with 2 when a fault does not fit the source or its tests
- * fail without it.
+ * Exits with 1 if a safety or accounting fault survives, with 2 if a group is unknown, a fault does not match
+ * the source or keeps tests from running, or the tests fail without any fault.
  */
 async function main(names: readonly string[]): Promise<void> {
   const unknown = names.find((name) => !(GROUPS as readonly string[]).includes(name));
@@ -67,11 +68,11 @@ function refuse(lines: readonly string[]): void {
   process.exitCode = 2;
 }
 
-/** The reason why a fault cannot be inserted. */
+/** Returns the reason why a fault cannot be inserted; empty if it can. */
 function misfitOf({ name, file, find, replace }: Fault, tree: ScratchTree): string[] {
   const times = tree.read(file).split(find).length - 1;
   if (find === replace) return [`"${name}" changes nothing.`];
-  return times === 1 ? [] : [`"${name}": ${file} has ${times} times, not once: ${find}`];
+  return times === 1 ? [] : [`"${name}": found ${times} times in ${file}, expected once: ${find}`];
 }
 
 /** Tries all faults, with one fault at a time in each copy. */
@@ -115,7 +116,7 @@ function print(tried: readonly Tried[]): void {
   const seconds = tried.reduce((sum, one) => sum + one.seconds, 0);
   const surviving = tried.filter(({ outcome }) => outcome === 'passed').length;
   console.log(
-    `\n${tried.length} faults, ${tried.length - surviving} caught, ${surviving} surviving; ${(seconds / tried.length).toFixed(1)} s a fault`,
+    `\n${tried.length} faults, ${tried.length - surviving} caught, ${surviving} surviving; ${(seconds / tried.length).toFixed(1)} s per fault`,
   );
 }
 

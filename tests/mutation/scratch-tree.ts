@@ -34,9 +34,10 @@ export interface ScratchTree {
 }
 
 /**
- * Copies the project, so that the checkout is never changed and a killed run leaves only a temporary folder behind.
+ * Copies the project, so that the checkout never changes and a killed run leaves only a temporary folder
+ * behind.
  *
- * Packages are linked one by one, so that tool caches stay in the copy.
+ * Packages are linked one by one, so that caches of tools in `node_modules` stay in the copy.
  *
  * @param root Root of the checkout.
  */

@@ -4,12 +4,12 @@ import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, writeF
 import { delimiter, join, resolve } from 'node:path';
 import { gpxOf } from '../cli/run-program.ts';
 
-/** Root of the project, for sources as they are and as compiled. */
+/** Root of the project, both when run from source and when compiled. */
 export const ROOT = resolve(import.meta.dirname.replace(/[\\/]dist(?=[\\/]tests)/, ''), '../..');
-/** Third-party plugins, each a package. */
+/** Plugin packages as third parties would write them. */
 export const PLUGINS = ['lead-line-reader', 'brush-refiner', 'drift-writer'];
 
-/** Packs the program and the plugin packages as for publishing. @returns The tarballs. */
+/** Packs the program and the plugin packages as for publishing. @returns Paths of the tarballs. */
 export function packAll(folder: string): string[] {
   return [ROOT, ...PLUGINS.map((name) => join(ROOT, 'fixtures/plugins/packages', name))].map((from) => {
     const args = ['pack', '--ignore-scripts', '--silent', '--pack-destination', folder];
@@ -19,9 +19,9 @@ export function packAll(folder: string): string[] {
 
 /** The program as installed in one way. */
 export interface Installed {
-  /** Folder in which it is used. */
+  /** Folder in which the program runs. */
   readonly folder: string;
-  /** Number of packages that were installed, itself included but without plugins; undefined where unknown. */
+  /** Number of installed packages, with the program but without plugins; undefined if unknown. */
   readonly packages?: number;
   run(...args: string[]): {
     readonly status: number | null;
@@ -30,7 +30,7 @@ export interface Installed {
   };
 }
 
-/** An environment that takes `node` and `npm` from another folder. */
+/** Returns an environment that takes `node` and `npm` from another folder. */
 export const withNode = (folder: string | undefined): NodeJS.ProcessEnv =>
   folder === undefined ? process.env : { ...process.env, PATH: `${folder}${delimiter}${process.env.PATH}` };
 
@@ -38,7 +38,7 @@ const INSTALL = ['install', '--prefer-offline', '--no-audit', '--no-fund', '--si
 
 type Way = (tarballs: readonly string[], work: string, env: NodeJS.ProcessEnv) => Installed;
 
-/** Ways to install it. */
+/** Ways to install the program. */
 export const WAYS: Readonly<Record<string, Way>> = {
   'npm install'(tarballs, work, env) {
     const folder = projectIn(work);
@@ -58,7 +58,7 @@ export const WAYS: Readonly<Record<string, Way>> = {
   npx(tarballs, work, env) {
     const folder = projectIn(work);
     const packages = tarballs.flatMap((tarball) => ['--package', tarball]);
-    // A separate cache, so that what npx leaves behind is removed with the folder.
+    // The cache of npx is in the folder, so that the cache is removed too.
     const own = { ...env, npm_config_cache: join(folder, 'cache') };
     return used(folder, undefined, own, ['npx', '--yes', ...packages, 'downslope']);
   },
@@ -86,7 +86,7 @@ function used(
   };
 }
 
-/** What must work in every installation; each check throws on failure. */
+/** Checks of an installation, which throw on failure. */
 export const CHECKS: Readonly<Record<string, (installed: Installed) => void>> = {
   start({ run }) {
     const { stdout, stderr } = run('--version');
@@ -124,7 +124,7 @@ export const CHECKS: Readonly<Record<string, (installed: Installed) => void>> = 
     );
     equal(status, 0, stderr);
     const { depth_ft, structure } = tableIn(folder);
-    // Two fathoms and two feet at the mark.
+    // The depth at the mark is two fathoms and two feet.
     ok(Math.abs(Number(depth_ft) - 14) < 0.5, depth_ft);
     equal(structure, 'point');
     ok(stderr.includes('"code":"plugin/refined"'), stderr);
@@ -151,14 +151,14 @@ function inputsIn(folder: string): void {
   writeFileSync(join(folder, 'plane.csv'), `lat,lon,depth_ft\n${table.join('\n')}\n`);
 }
 
-/** The single row of the written table. */
+/** Reads the single row of the written table. */
 function tableIn(folder: string): Record<string, string> {
   const lines = readFileSync(join(folder, 'table.csv'), 'utf8').split('\n');
   const [header, row] = lines.map((line) => line.split(','));
   return Object.fromEntries(header.map((name, at) => [name, row[at]]));
 }
 
-/** Runs a script that imports the package in a project's folder. @param node The Node executable. */
+/** Runs a script that imports the packages in the project's folder. @param node The Node executable. */
 export function importedIn({ folder }: Installed, node = process.execPath): void {
   const program =
     "import { enrich } from 'downslope'; import { runPlugin } from 'downslope/testing'; import { notedWord } from 'brush-refiner'; const { faults, spots } = await runPlugin(notedWord); console.log(typeof enrich, faults.length, spots.length);";

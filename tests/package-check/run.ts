@@ -7,7 +7,10 @@ import { CHECKS, type Installed, importedIn, packAll, WAYS, withNode } from './i
 /** Supported versions of Node. */
 const VERSIONS = [20, 22, 24];
 
-/** Folder with the `node` of a version, fetched from the npm registry; undefined if unavailable. */
+/**
+ * Returns the folder of a version's `node`, the running one or one from the npm registry; undefined if
+ * unavailable.
+ */
 function nodeOf(version: number, work: string): string | undefined {
   if (process.versions.node.startsWith(`${version}.`)) return dirname(process.execPath);
   const folder = mkdtempSync(join(work, 'node-'));
@@ -22,7 +25,7 @@ function nodeOf(version: number, work: string): string | undefined {
   }
 }
 
-/** The error of one check in a line; empty if it passes. */
+/** Returns the first line of a check's error; empty if the check passes. */
 function faultOf(check: () => void): string {
   try {
     check();
@@ -56,7 +59,7 @@ function main(): void {
     for (const version of VERSIONS) {
       const node = nodeOf(version, work);
       if (node === undefined) {
-        console.log(`${version}: no such Node could be had`);
+        console.log(`${version}: Node of this version could not be installed`);
         process.exitCode = 1;
         continue;
       }

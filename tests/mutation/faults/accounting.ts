@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 const INTAKE = ['csv/intake-structure'];
 const RUN_LOGS = ['run/reduce-log', 'run/row-accounts'];
 
-/** Rows, waypoints, readings and fish: nothing may be lost or counted twice. */
+/** Faults by which rows, waypoints, readings or fish are lost or counted twice. */
 export const accounting: readonly Fault[] = [
   {
     name: 'rows used counted as rows read',
@@ -13,21 +13,21 @@ export const accounting: readonly Fault[] = [
     tests: INTAKE,
   },
   {
-    name: 'rows unaccounted for pass',
+    name: 'rows unaccounted for are accepted',
     file: 'src/formats/csv/tally.ts',
     find: 'if (tally.read !== used + lost)',
     replace: 'if (tally.read < used + lost)',
     tests: ['csv/tally'],
   },
   {
-    name: 'rows dropped for a reason already said are not counted',
+    name: 'rows dropped for a reason already reported are not counted',
     file: 'src/formats/csv/tally.ts',
     find: 'add(drops, code, rows);',
     replace: '',
     tests: ['csv/tally'],
   },
   {
-    name: 'rows that plugins drop stay among those used',
+    name: 'rows dropped by plugins still count as used',
     file: 'shared/engine/run-logs.ts',
     find: 'used -= rows;',
     replace: '',
@@ -48,14 +48,14 @@ export const accounting: readonly Fault[] = [
     tests: RUN_LOGS,
   },
   {
-    name: 'a part of a log lost on its way goes unseen',
+    name: 'the loss of a part of a log goes unnoticed',
     file: 'src/run/reduce-log.ts',
     find: 'if (received !== read.used)',
     replace: 'if (received > read.used)',
     tests: ['run/reduce-log'],
   },
   {
-    name: 'soundings behind a block not added up',
+    name: 'each block counts as one sounding of support',
     file: 'shared/bottom/blocked-soundings.ts',
     find: '(sum, i) => sum + weightOf(i), 0)',
     replace: '(sum) => sum + 1, 0)',
@@ -69,14 +69,14 @@ export const accounting: readonly Fault[] = [
     tests: RUN_LOGS,
   },
   {
-    name: 'the last log of a lake owns the rows of all',
+    name: 'the rows of all logs belong to the last log',
     file: 'shared/engine/join-logs.ts',
     find: 'column.fill(log, start, start + soundings.count);',
     replace: 'column.fill(log);',
     tests: RUN_LOGS,
   },
   {
-    name: 'a row too many goes with each dropped one',
+    name: 'the row after each dropped row is dropped too',
     file: 'shared/engine/join-logs.ts',
     find: '(_, row) => marked[row] === 0',
     replace: '(_, row) => marked[row] + (marked[row - 1] ?? 0) === 0',
@@ -90,42 +90,42 @@ export const accounting: readonly Fault[] = [
     tests: ['survey/agreement'],
   },
   {
-    name: 'two boats at one time count as one log',
+    name: 'two boats at the same time count as one log given twice',
     file: 'shared/survey/duplicates.ts',
     find: 'same.length >= SHARE * common ?',
     replace: 'same.length >= 0 ?',
     tests: ['survey/agreement'],
   },
   {
-    name: 'of two readings at one time only the first counts',
+    name: 'only the first of two readings at the same time counts',
     file: 'shared/survey/levels.ts',
     find: '(same) => mean(same.map(({ level }) => level)),',
     replace: '([{ level }]) => level,',
     tests: ['survey/agreement'],
   },
   {
-    name: 'the level between two readings is that of the earlier',
+    name: 'the level between two readings is that of the earlier reading',
     file: 'shared/survey/levels.ts',
     find: 'level[low] + share * (level[high] - level[low])',
     replace: 'level[low]',
     tests: ['survey/agreement'],
   },
   {
-    name: 'what was taken from a spot stays taken overnight',
+    name: 'a spot does not recover overnight',
     file: 'shared/day/learning.ts',
     find: 'if (stop.date !== stops[at - 1]?.date) caught',
     replace: 'if (at < 0) caught',
     tests: ['day/stock'],
   },
   {
-    name: 'visits of the day before count today',
+    name: 'visits of earlier days count today',
     file: 'shared/day/learning.ts',
     find: 'if (stop.date === date) take(',
     replace: 'if (stop.date <= date) take(',
     tests: ['day/stock'],
   },
   {
-    name: 'fish of the other side are not felt',
+    name: 'fishing one side of a spot does not affect the other side',
     file: 'shared/day/stock.ts',
     find: 'this.share[sideIndex] + this.rest.kappa * this.share[sideIndex ^ 1]',
     replace: 'this.share[sideIndex]',
@@ -139,21 +139,21 @@ export const accounting: readonly Fault[] = [
     tests: ['day/stock'],
   },
   {
-    name: 'a stop taken back leaves its visit',
+    name: 'a stop that is undone still counts as a visit',
     file: 'shared/day/stock.ts',
     find: 'this.visits.set(visits);',
     replace: '',
     tests: ['day/stock'],
   },
   {
-    name: 'fish of yesterday count for the bag of today',
+    name: "yesterday's fish count for today's bag",
     file: 'shared/day/bag.ts',
     find: '.filter(({ date }) => date === options.date)',
     replace: '',
     tests: ['day/stock'],
   },
   {
-    name: 'fish without a weight left out of the bag',
+    name: 'fish without a weight are left out of the bag',
     file: 'shared/day/bag.ts',
     find: 'Math.max(0, fish - weights.length)',
     replace: '0',
@@ -167,21 +167,21 @@ export const accounting: readonly Fault[] = [
     tests: ['gpx/merge'],
   },
   {
-    name: 'near marks are joined without being asked',
+    name: 'nearby marks are merged without the option',
     file: 'src/formats/gpx/merge-gpx.ts',
     find: '<= (join ?? -1)',
     replace: '<= (join ?? NEAR)',
     tests: ['gpx/merge'],
   },
   {
-    name: 'what a run adds may change the input without being seen',
+    name: 'a change to the input by additions goes unnoticed',
     file: 'src/formats/gpx/verify-output.ts',
     find: 'if (!isUndone(document.utf8, edits, edited))',
     replace: 'if (edited.length === 0)',
     tests: ['gpx/verify-output'],
   },
   {
-    name: 'a waypoint is lost where a file is split',
+    name: 'a waypoint is lost when a file is split',
     file: 'src/formats/gpx/split-gpx.ts',
     find: 'groups[groups.length - 1].push(waypoint);',
     replace: 'if (room < limit || groups.length === 1) groups[groups.length - 1].push(waypoint);',

@@ -1,6 +1,6 @@
 import type { Fault } from '../fault.ts';
 
-/** Bottom, slope, bearings, the lure and the order of the day. */
+/** Faults in the bottom, slope, bearings, retrieve and day plan. */
 export const model: readonly Fault[] = [
   {
     name: 'aspect toward shallow water',
@@ -17,7 +17,7 @@ export const model: readonly Fault[] = [
     tests: ['bottom/surface', 'bottom/model-bottom'],
   },
   {
-    name: 'slope without what is unsure of it',
+    name: 'uncertainty of the gradient not counted in the slope',
     file: 'shared/bottom/slope-fields.ts',
     find: 'level * level + Math.min(hidden, most * level * level)',
     replace: 'level * level',
@@ -31,28 +31,28 @@ export const model: readonly Fault[] = [
     tests: ['bottom/slope-fields'],
   },
   {
-    name: 'standard deviation of depth half of what it is',
+    name: 'standard deviation of depth halved',
     file: 'shared/bottom/calibration.ts',
     find: 'depth: { factor: 1.2,',
     replace: 'depth: { factor: 0.6,',
     tests: ['bottom/calibration'],
   },
   {
-    name: 'spacing of passes does not widen the uncertainty',
+    name: 'pass spacing does not widen the uncertainty',
     file: 'shared/bottom/calibration.ts',
     find: 'Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING',
     replace: '1',
     tests: ['bottom/calibration'],
   },
   {
-    name: 'mean of the middle two left out of a median',
+    name: 'median of an even number of values without the mean of the middle two',
     file: 'shared/math/statistics.ts',
     find: '(sorted[half - 1] + sorted[half]) / 2',
     replace: 'sorted[half]',
     tests: ['bottom/median'],
   },
   {
-    name: 'rows and columns exchanged between nodes',
+    name: 'row and column weights exchanged in bilinear interpolation',
     file: 'shared/math/bilinear.ts',
     find: 'const [p, q] = [x - column, y - row];',
     replace: 'const [q, p] = [x - column, y - row];',
@@ -80,21 +80,21 @@ export const model: readonly Fault[] = [
     tests: ['geo/magnetic'],
   },
   {
-    name: 'a compass is believed at the magnetic pole',
+    name: 'a compass is trusted at the magnetic pole',
     file: 'shared/geo/magnetic.ts',
     find: 'field.h < BLACKOUT_NT',
     replace: 'field.h < 0',
     tests: ['geo/magnetic'],
   },
   {
-    name: 'speed of sound of the water over that of the sonar turned round',
+    name: 'ratio of sound speeds inverted',
     file: 'plugins/sound-speed.ts',
     find: 'depth[i] *= speed / options.assumed;',
     replace: 'depth[i] /= speed / options.assumed;',
     tests: ['survey/cleaning'],
   },
   {
-    name: 'a coefficient of the speed of sound',
+    name: 'two digits of a sound speed coefficient exchanged',
     file: 'shared/survey/sound-speed.ts',
     find: '1402.385, 5.038813,',
     replace: '1402.385, 5.083813,',
@@ -123,28 +123,28 @@ export const model: readonly Fault[] = [
     tests: ['retrieve/draft'],
   },
   {
-    name: 'an earlier cast stays though another clearly beats it',
+    name: 'an earlier cast is kept although another is clearly better',
     file: 'shared/retrieve/choose-cast.ts',
     find: 'best.value - earlier.value > deviationOf(best, earlier)',
     replace: 'best.value - earlier.value > 1e9 * deviationOf(best, earlier)',
     tests: ['retrieve/draft'],
   },
   {
-    name: 'diameter of a line taken for its radius',
+    name: 'diameter of a line halved',
     file: 'shared/retrieve/line.ts',
     find: 'diameter: diameter / 1000,',
     replace: 'diameter: diameter / 2000,',
     tests: ['retrieve/lures'],
   },
   {
-    name: 'kilograms of a line taken for pounds',
+    name: 'strength of a line in kilograms taken as pounds',
     file: 'shared/retrieve/line.ts',
     find: "unit === 'kg' ? value * LB_PER_KG : value",
     replace: 'value',
     tests: ['retrieve/lures'],
   },
   {
-    name: 'the fish of a mark at half of their spread',
+    name: 'spread of the fish around a mark halved',
     file: 'shared/retrieve/fish.ts',
     find: 'const NEAR_MARK = 12;',
     replace: 'const NEAR_MARK = 6;',
@@ -158,14 +158,14 @@ export const model: readonly Fault[] = [
     tests: ['text/fish-band'],
   },
   {
-    name: 'the depth in a mark not brought to the water level of the plan',
+    name: 'depth of a mark not corrected to the water level of the plan',
     file: 'plugins/fish-band.ts',
     find: 'Math.max(0, depth + change), isContradicted',
     replace: 'depth, isContradicted',
     tests: ['text/fish-band'],
   },
   {
-    name: 'a chance does not fall after a blank',
+    name: 'the chance of fish does not fall after a visit without fish',
     file: 'shared/day/learning.ts',
     find: 'chance = afterBlank(chance, blank);',
     replace: '',

@@ -1,6 +1,6 @@
 import type { Fault } from '../fault.ts';
 
-/** What an angler reads: bearings, lengths, depths, which side. */
+/** Faults in what an angler reads: bearings, lengths, depths, sides. */
 export const words: readonly Fault[] = [
   {
     name: 'a true bearing under the letter for magnetic',
@@ -17,28 +17,28 @@ export const words: readonly Fault[] = [
     tests: ['table/comment'],
   },
   {
-    name: 'declination the wrong way in words',
+    name: 'declination with the wrong sign in texts',
     file: 'shared/text/quantity.ts',
     find: 'bearing - declination',
     replace: 'bearing + declination',
     tests: ['table/comment'],
   },
   {
-    name: 'a cast in feet where depths are in feet',
+    name: 'length of a cast in feet instead of yards',
     file: 'shared/text/quantity.ts',
     find: "units === 'ft' ? 'yd' : 'm'",
     replace: "units === 'ft' ? 'ft' : 'm'",
     tests: ['table/comment'],
   },
   {
-    name: 'a cast of meters called yards',
+    name: 'length of a cast in meters called yards',
     file: 'shared/text/quantity.ts',
     find: 'fromMeters(length, lengthUnit(units)).toFixed(0)',
     replace: 'length.toFixed(0)',
     tests: ['table/comment'],
   },
   {
-    name: 'depths to the foot where meters are read',
+    name: 'depths in meters without a decimal',
     file: 'shared/text/quantity.ts',
     find: 'const DEPTH_DECIMALS = { ft: 0, m: 1 }',
     replace: 'const DEPTH_DECIMALS = { ft: 0, m: 0 }',
@@ -52,7 +52,7 @@ export const words: readonly Fault[] = [
     tests: ['table/comment'],
   },
   {
-    name: 'certainty of 100 %',
+    name: 'a certainty of 100 % is stated',
     file: 'shared/text/quantity.ts',
     find: 'Math.min(99, Math.round(share * 100))',
     replace: 'Math.round(share * 100)',
@@ -66,56 +66,56 @@ export const words: readonly Fault[] = [
     tests: ['text/cast-words'],
   },
   {
-    name: 'the depth of the landing reason as the depth of the boat',
+    name: 'depth at the landing given as depth at the boat',
     file: 'src/formats/gpx/comment.ts',
     find: '`Boat ${depthText(plan.boat.depth, units)}',
     replace: '`Boat ${depthText(plan.landing.depth, units)}',
     tests: ['table/comment'],
   },
   {
-    name: 'a lure that never touches said to be on bottom',
+    name: 'a lure that never touches bottom said to be on bottom',
     file: 'src/formats/gpx/comment.ts',
     find: ', off bottom, lure to',
     replace: ', on bottom, lure to',
     tests: ['table/comment'],
   },
   {
-    name: 'a vague depth written as a sure one',
+    name: 'a vague depth stated as certain',
     file: 'src/formats/gpx/comment.ts',
     find: 'sd >= VAGUE_DEPTH_SD',
     replace: 'sd >= 100 * VAGUE_DEPTH_SD',
     tests: ['table/comment'],
   },
   {
-    name: 'one-sided soundings not said',
+    name: 'one-sided soundings not mentioned',
     file: 'src/formats/gpx/comment.ts',
     find: "return 'one-sided';",
     replace: "return '';",
     tests: ['table/comment'],
   },
   {
-    name: 'a note of fish not said to be from the note',
+    name: 'fish depth from a note not attributed to the note',
     file: 'src/formats/gpx/comment.ts',
     find: "source === 'note' ? ' from your note' : ''",
     replace: "source === 'note' ? '' : ''",
     tests: ['table/comment'],
   },
   {
-    name: 'meters in messages for who reads feet',
+    name: 'meters in messages for a user of feet',
     file: 'shared/contract/lengths.ts',
     find: "if (units === 'm') return `${number} ${unit}`;",
     replace: 'if (unit) return `${number} ${unit}`;',
     tests: ['table/terminal-summary'],
   },
   {
-    name: 'south-west read as north-west',
+    name: 'southwest read as northwest',
     file: 'shared/text/compass.ts',
     find: "['s', 'ssw', 'sw', 'wsw', 'w', 'wnw', 'nw', 'nnw']",
     replace: "['s', 'ssw', 'nw', 'wsw', 'w', 'wnw', 'sw', 'nnw']",
     tests: ['retrieve/wind'],
   },
   {
-    name: 'a depth of the channel in a note taken for the depth of the mark',
+    name: 'depth of a channel in a note taken as the depth of the mark',
     file: 'shared/text/mark-depth.ts',
     find: 'if (isDepthHere && isPossibleDepth(meters))',
     replace: 'if (isPossibleDepth(meters))',
@@ -129,7 +129,7 @@ export const words: readonly Fault[] = [
     tests: ['text/fish-note', 'text/mark-depth', 'gpx/unit-round-trip'],
   },
   {
-    name: 'a single depth of fish without its 2 ft either way',
+    name: 'a single fish depth with 0.2 ft instead of 2 ft to either side',
     file: 'shared/text/fish-note.ts',
     find: 'const AROUND = 2 * METERS_PER.ft;',
     replace: 'const AROUND = 0.2 * METERS_PER.ft;',
