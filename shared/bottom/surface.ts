@@ -88,14 +88,14 @@ const WIDE_SPACING = 14;
 const MAX_SPACING = 35;
 
 /**
- * Finds the most outlying leg, and raises its bias so far that the leg hardly counts.
+ * Finds the most outlying leg, and raises the variance of its bias so far that the leg hardly counts.
  *
  * A search with the usual biases explains a wrong leg by a range shorter than the pass spacing, and then no
- * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases make
- * the covariance found or the first candidate likelier.
+ * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases lift
+ * the log likelihood of the covariance found, or of the first candidate, above the score found.
  *
  * @param found Result of the search with the usual biases.
- * @returns undefined when no leg is found to be an outlier.
+ * @returns undefined when no outlying leg is found.
  */
 function withoutOutlyingLeg(
   all: Observations,
