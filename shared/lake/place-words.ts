@@ -1,7 +1,7 @@
 import { type DisplayUnits, fromMeters, METERS_PER, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
-/** Forms with a lip or foot, by the structure word of the place; any other word gives "a drop". */
+/** Forms with a lip or foot, by the structure word of the place; any other word, or none, gives "a drop". */
 const FACES: Partial<Record<StructureWord, string>> = {
   ledge: 'a ledge',
   'channel-edge': 'a channel edge',
