@@ -237,7 +237,7 @@ export function trackSpacing(
   for (const [start, end] of runs) {
     let last = start;
     for (let i = start + 1; i < end; i++) {
-      // Roots of sums: `Math.hypot` is too slow for every row.
+      // `Math.hypot` is too slow for every row.
       const step = Math.sqrt((east[i] - east[last]) ** 2 + (north[i] - north[last]) ** 2);
       if (step < MIN_STEP) continue;
       if ((east[i] + east[last]) ** 2 + (north[i] + north[last]) ** 2 < (2 * radius) ** 2) length += step;
@@ -270,7 +270,7 @@ const ROUGH = 0.06;
  * neighboring blocks of a leg, less the part due to noise. Only blocks 2 to 9 m apart count.
  *
  * Most lake bottoms curve at the edges of forms and are even in between, so the median change is only 0.01 to
- * 0.04 m/m. On steep eroded terrain it is 0.05 to 0.2 m/m.
+ * 0.04 m/m. On steep eroded terrain the median is 0.05 to 0.2 m/m.
  */
 export function slopeChangeRoughness({ count, east, north, depth, leg, noise, weight }: Blocks): number {
   const slopeChanges: number[] = [];

@@ -18,8 +18,8 @@ const FALL_LINE_WINDOW = 20;
  */
 const LOOSEN = 20;
 /**
- * Limits of the ratio r = vv / uu in `loosen`. There vv is multiplied and uu divided by r, because draws bend
- * more equally in all directions than the bottom does.
+ * Limits of the ratio r = vv / uu in `loosen`. This function multiplies vv by r and divides uu by r, because
+ * draws bend more equally in all directions than the bottom does.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /** Shares of the squared bending uu + vv + 2 uv on a bottom that bends equally in all directions. */

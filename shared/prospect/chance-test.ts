@@ -19,10 +19,7 @@ export interface ChanceTest {
   readonly separate: number;
   /** Number of the 100 random sets with a rule at least as good as that of the marks; 100 if not `isOpen`. */
   readonly asWell: number;
-  /**
-   * True when a pattern may be searched for: at least 5 separate marks have a rule, and at most 5 random sets
-   * do as well.
-   */
+  /** True when 5 or more separate marks have a rule, and at most 5 random sets do as well as the marks. */
   readonly isOpen: boolean;
 }
 

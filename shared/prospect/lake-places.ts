@@ -42,10 +42,7 @@ export interface LakePlaces {
   readonly measure: (places: readonly OnGround[]) => Places;
   /** Returns the word of a mark, as an index into `STRUCTURE_WORDS`; undefined off the known bottom. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /**
-   * Measures a node on each draw with a bottom there; with `withWord`, only where the draw has a word too.
-   * Without `withWord`, words are left at 0.
-   */
+  /** Measures a node on each draw with a bottom there (and a word, if `withWord`; otherwise words are 0). */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 

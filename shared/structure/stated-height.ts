@@ -46,10 +46,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/**
- * Returns the rise (sign 1) or hole (-1) at the mark, with the `heights` that show it: the leveled one if
- * over twice as prominent.
- */
+/** Returns the rise (sign 1) or hole (-1) and its `heights`: the leveled one if over twice as prominent. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
@@ -79,7 +76,9 @@ const highestAlong = (g: Float64Array, e: number, n: number): number =>
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** Returns the drop, m, from the highest point within 40 m upslope to the lowest within 40 m downslope. */
+/**
+ * Returns the drop, m, from the highest point in 40 m upslope of the edge to the lowest in 40 m downslope.
+ */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
   Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));

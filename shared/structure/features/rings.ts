@@ -27,7 +27,6 @@ const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BEARINGS);
 /** Cosines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
-/** Sines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
 /** For each ring, the three points that are averaged in each direction. */
 const NEAR_RING = RADII.map(
