@@ -85,7 +85,7 @@ function markSpikeRuns(
  * Finds the last row of a spike that begins at `first`; -1 when depth does not jump back within
  * `LONGEST_SPIKE` rows.
  *
- * @param off Jump of depth from the row before to `first`, m.
+ * @param off Jump in depth from the last row before the spike to `first`, m.
  */
 function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
   let before = first;

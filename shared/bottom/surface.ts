@@ -27,7 +27,7 @@ const MIN_BLOCKS = 6;
 
 /** The fitted bottom around a waypoint, in east and north meters from the waypoint. */
 export interface Surface {
-  /** The second fit (`fitSurface`); its methods need the value of `coordinate` at a place. */
+  /** The second fit (`fitSurface`). To predict at a place, it needs the value of `coordinate` there. */
   readonly process: GaussianProcess;
   readonly coordinate: ShapeCoordinate;
 }
