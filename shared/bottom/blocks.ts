@@ -19,11 +19,11 @@ export interface Blocks {
   readonly leg: Int32Array;
   /** Number of soundings in the block. */
   readonly weight: Float64Array;
-  /** East part of the unit vector in the direction of travel; 0 for a boat at rest and for cells. */
+  /** East part of the unit vector in the direction of travel; 0 if unknown, as in a cell or at rest. */
   readonly wayEast: Float64Array;
-  /** North part of the unit vector in the direction of travel; 0 for a boat at rest and for cells. */
+  /** North part of the unit vector in the direction of travel; 0 if unknown, as `wayEast`. */
   readonly wayNorth: Float64Array;
-  /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks; 0 for cells. */
+  /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks; 0 if unknown. */
   readonly along: Float64Array;
   /** Estimated standard deviation of the noise of one sounding of the block, m. */
   readonly noise: Float64Array;
@@ -119,7 +119,7 @@ export function makeBlocks(
 /** Returns the squared length of a vector; `Math.hypot` is too slow for every row. */
 const squared = (east: number, north: number): number => east * east + north * north;
 
-/** Cosine of a turn below which a leg ends: 90 deg. */
+/** A leg ends where the cosine of the turn is below this value: at a turn of more than 90 deg. */
 const LEG_TURN = 0;
 
 /** Collects blocks. At the end of each run, computes directions of travel, rates of deepening and legs. */
@@ -237,7 +237,7 @@ export function trackSpacing(
   for (const [start, end] of runs) {
     let last = start;
     for (let i = start + 1; i < end; i++) {
-      // Roots of sums: `Math.hypot` is too slow for every row.
+      // `Math.hypot` is too slow for every row.
       const step = Math.sqrt((east[i] - east[last]) ** 2 + (north[i] - north[last]) ** 2);
       if (step < MIN_STEP) continue;
       if ((east[i] + east[last]) ** 2 + (north[i] + north[last]) ** 2 < (2 * radius) ** 2) length += step;
@@ -270,7 +270,7 @@ const ROUGH = 0.06;
  * neighboring blocks of a leg, less the part due to noise. Only blocks 2 to 9 m apart count.
  *
  * Most lake bottoms curve at the edges of forms and are even in between, so the median change is only 0.01 to
- * 0.04 m/m. On steep eroded terrain it is 0.05 to 0.2 m/m.
+ * 0.04 m/m. On steep eroded terrain the median is 0.05 to 0.2 m/m.
  */
 export function slopeChangeRoughness({ count, east, north, depth, leg, noise, weight }: Blocks): number {
   const slopeChanges: number[] = [];

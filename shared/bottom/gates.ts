@@ -19,9 +19,10 @@ const WIDE_SPACING = 70;
 const MAX_SD = 0.25;
 
 /**
- * Judges, by the positions and legs of the blocks, whether they support a depth, a slope and structure.
+ * Judges, by the positions and legs of the blocks, whether the blocks support a depth (all but `no-data`), a
+ * slope (`edge` and `ok`) and structure (`ok`).
  *
- * A single pass never supports a slope: structure read from one pass is right no more often than a guess.
+ * Structure read from a single pass is right no more often than a guess.
  */
 export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<BottomStatus, 'sparse'> {
   if (blocks.count < 6) return 'no-data';

@@ -25,7 +25,7 @@ export interface Posterior {
   readonly covariance: Float64Array;
 }
 
-/** Error above which an observation is an outlier, in standard deviations of the observation's noise. */
+/** Error above which an observation is an outlier, in standard deviations of its noise (with the nugget). */
 const OUTLIER = 4;
 /** Depth bias above which a leg is an outlier, in standard deviations of the bias. */
 export const LEG_OUTLIER = 3;
@@ -216,9 +216,9 @@ export class GaussianProcess {
    * Returns the observations, with more noise for outliers (leftover spikes, fish, weeds) and more bias for
    * outlying legs (another water level, a wrong draft).
    *
-   * The expected error of an observation is its noise variance times its entry of `alpha`. The expected bias
-   * of a leg is its bias variance times the sum of `alpha` over the leg. The new variance of an outlier
-   * follows from the expected error and is so large that the observation or leg hardly counts.
+   * The expected error of an observation is its noise variance (with the nugget) times its entry of `alpha`.
+   * The expected bias of a leg is its bias variance times the sum of `alpha` over the leg. The new variance
+   * of an outlier follows from the expected error and is so large that the observation or leg hardly counts.
    *
    * @returns The process's own observations object when there is no outlier.
    */

@@ -11,13 +11,13 @@ import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
-/** Distance from a stop beyond which soundings are not used, m: they hardly change the prediction. */
+/** Distance from a stop beyond which soundings are not used, m: these hardly change the prediction. */
 const REACH = 75;
-/** Standard deviation of the depth level of a left-out pass, m. */
+/** Standard deviation of the depth bias of a left-out leg, m. */
 const OWN_BIAS = 0.05;
-/** Standard deviation of one block mean of a left-out pass, m. */
+/** Standard deviation of the own error of a block of a left-out leg, m. */
 const OWN_NOISE = 0.04;
-/** Standard deviation of the position of a left-out pass, m. */
+/** Standard deviation of the position offset of a left-out leg, m. */
 const OWN_OFFSET = 1;
 /** Half of the distance over which the gradient at a stop is measured, m. */
 const BASELINE = 3;
@@ -29,8 +29,8 @@ export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
 /**
  * Predicts the depth of the block nearest each stop without the block's own leg.
  *
- * Skips stops where passes crowd (`areCells`), where the other legs do not surround the stop, and where the
- * fit fails.
+ * Skips stops where blocks are cells or isolated soundings (`areCells`), where the other legs alone do not
+ * have the status `ok` (`judgeStatus`), and where the fit fails.
  */
 function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {

@@ -10,7 +10,7 @@ const POSITION_SD = 3 / Math.SQRT2;
 export interface MarkUpdate {
   readonly mixture: DepthMixture;
   readonly posterior: Posterior;
-  /** Adds the change of depth at the mark, fading with distance, and scales the standard deviations. */
+  /** Adds the change in depth at the mark, fading with distance, and scales the standard deviations. */
   applyTo(grid: DepthGrid): DepthGrid;
 }
 
@@ -53,9 +53,9 @@ export function updateByMark(
 }
 
 /**
- * Updates depth, gradient and covariance at a place for a change of the depth there.
+ * Updates depth, gradient and covariance at a place for a change in the depth there.
  *
- * @param change Change of the depth, m. @param left Share of the depth's variance that remains, 0 to 1.
+ * @param change Change in the depth, m. @param left Share of the depth's variance that remains, 0 to 1.
  */
 function shift({ mean, covariance: c }: Posterior, change: number, left: number): Posterior {
   const variance = c[0];

@@ -5,7 +5,7 @@ import type { LocalSoundings } from './local-rows.ts';
 const SPIKE_LEAST = 0.6;
 /** Maximum number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
-/** Minimum steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
+/** Minimum steepness of a jump, m/m. Assumed: no bottom is as steep on both sides of a few rows. */
 const CLIFF = 1;
 
 /**
@@ -13,7 +13,7 @@ const CLIFF = 1;
  * other.
  *
  * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Up to
- * `LONGEST_SPIKE` soundings that jump together are spikes too, where the jump is steeper than any bottom.
+ * `LONGEST_SPIKE` soundings that jump together are spikes too, where both jumps are steeper than `CLIFF`.
  *
  * @returns For every row, 1 for a spike or a depth that is not positive, 0 otherwise.
  */
@@ -49,7 +49,7 @@ export function findSpikes(
   return spike;
 }
 
-/** Change of depth from one row to another, m; 0 if below `SPIKE_LEAST` or less steep than `CLIFF`. */
+/** Change in depth from one row to another, m; 0 unless above `SPIKE_LEAST` and steeper than `CLIFF`. */
 type Jump = (from: number, to: number) => number;
 
 function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
@@ -85,7 +85,7 @@ function markSpikeRuns(
  * Finds the last row of a spike that begins at `first`; -1 when depth does not jump back within
  * `LONGEST_SPIKE` rows.
  *
- * @param off Jump of depth from the row before to `first`, m.
+ * @param off Jump in depth from the last row before the spike to `first`, m.
  */
 function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
   let before = first;

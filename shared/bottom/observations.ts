@@ -24,8 +24,9 @@ export interface Observations {
   readonly noise: Float64Array;
   /** Variance of the depth bias of each leg, m^2. */
   readonly bias: Float64Array;
-  /** Bottom gradient at each block, m/m; without `withGradient`, only the part along the track. */
+  /** East part of the gradient at each block, m/m; before `withGradient`, of the gradient along the track. */
   readonly gradientEast: Float64Array;
+  /** North part of the gradient, as `gradientEast`. */
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
@@ -41,7 +42,7 @@ const BIAS = 0.05;
  * along the passes.
  */
 const UNSEEN_OFFSET = 0.5;
-/** Maximum variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2; only outlying legs exceed it. */
+/** Maximum variance that `UNSEEN_OFFSET` adds to the variance of a leg's bias, m^2. */
 const MAX_UNSEEN = 0.02;
 /** Number of soundings above which a block's noise falls no further: errors of neighbors are correlated. */
 const INDEPENDENT = 4;
@@ -81,11 +82,10 @@ export function makeObservations(blocks: Blocks): Observations {
   };
 }
 
-/** Number of legs per block above which the blocks count as cells. */
-const MAX_LEGS = 0.5;
+const MAX_LEGS_PER_BLOCK = 0.5;
 
-/** Tells whether the blocks are cells (`cellBlocks`) rather than stretches of passes. */
-export const areCells = ({ bias, count }: Observations): boolean => bias.length > MAX_LEGS * count;
+/** Tells whether blocks are cells (`cellBlocks`) or isolated soundings: few blocks then share a leg. */
+export const areCells = ({ bias, count }: Observations): boolean => bias.length > MAX_LEGS_PER_BLOCK * count;
 
 /** Picks some observations. @param rows Indices, ascending. */
 export function pickObservations(all: Observations, rows: Int32Array): Observations {
@@ -110,7 +110,7 @@ export function pickObservations(all: Observations, rows: Int32Array): Observati
  * Replaces the gradients along the track by the bottom's gradient at each block, m/m.
  *
  * The effect of a position offset then follows from the gradient, so the bias no longer includes
- * `UNSEEN_OFFSET`. Outlying legs keep their raised bias.
+ * `UNSEEN_OFFSET`. Outlying legs keep their raised bias, which is above `BIAS ** 2 + MAX_UNSEEN`.
  */
 export const withGradient = (
   observations: Observations,

@@ -21,11 +21,11 @@ const DEGREES = 180 / Math.PI;
 /** Slope below which a bottom has no aspect, deg. */
 const MIN_SLOPE = 1;
 /**
- * Hidden steepness on even ground, where the fit smooths over breaks of slope. Measured on simulated surveys
- * (`npm run fit-structure calibration`) and on a real gully used as a lake bottom.
+ * Hidden steepness on even ground (`Ground.bend` is 0), where the fit smooths over breaks of slope. Measured
+ * on simulated surveys (`npm run fit-structure calibration`) and on a real gully used as a lake bottom.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
-/** Hidden steepness on ground that is rough everywhere, measured on the same surveys as `EVEN`. */
+/** Hidden steepness on ground that is rough everywhere (`Ground.bend` is 1). */
 const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
 /** Parameters of the steepness that `slopeFields` adds to the mean gradient. */
@@ -37,7 +37,7 @@ export interface Hidden {
 }
 /** Distance over which a missed form rises or falls, m: short enough to fit between two passes. */
 const FORM_LENGTH = 15;
-/** Maximum standard deviation of a slope, deg: a slope, 0 to 90 deg, is then unknown. */
+/** Maximum standard deviation of a slope, deg: half of the range of slopes, so the slope is then unknown. */
 const MAX_SD = 45;
 /**
  * Minimum length of a gradient that has an aspect, in standard deviations of the gradient across it. At that
@@ -48,10 +48,10 @@ const SURE_DIRECTION = 1.5;
 /**
  * Computes slope and aspect with standard deviations, from the gradient and its covariance.
  *
- * An uncertain gradient is longer on average than the mean gradient: to first order, the squared length is
- * greater by the variance across the gradient (Rice distribution). A multiple of the variance along the
- * gradient is added too, because the fit smooths over breaks of slope. The sum is limited to a share of the
- * squared length: for a greater sum, the first-order formula fails, and variance from steep ground nearby
+ * An uncertain gradient is longer on average than the mean gradient: to first order, the square of its mean
+ * length is greater by the variance across the gradient (Rice distribution). A multiple of the variance along
+ * the gradient is added too, because the fit smooths over breaks of slope. The sum is limited to a share of
+ * the squared length: for a greater sum, the first-order formula fails, and variance from steep ground nearby
  * would make level ground steep.
  *
  * @returns No fields for `one-pass` and `no-data`; no aspect on level ground or for an uncertain gradient.
@@ -106,7 +106,9 @@ export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): num
  */
 const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * ratio) / 2) * DEGREES);
 
-/** Returns the fit's own standard deviations, deg: of the slope, and of the gradient across the fall line. */
+/**
+ * Returns the fit's own standard deviations, deg: of the slope (`along`), across the fall line (`across`).
+ */
 export function uncalibrated(posterior: Posterior): { along: number; across: number } {
   const { level, along, across } = partsOf(posterior);
   return {
@@ -115,7 +117,7 @@ export function uncalibrated(posterior: Posterior): { along: number; across: num
   };
 }
 
-/** Returns the length of the mean gradient, and standard deviations along and across the gradient, m/m. */
+/** Returns the length of the mean gradient (`level`), and standard deviations along and across it, m/m. */
 function partsOf(posterior: Posterior): { level: number; along: number; across: number } {
   const [, east, north] = posterior.mean;
   const c = posterior.covariance;

@@ -1,7 +1,7 @@
 import type { Survey } from '../contract/index.ts';
 import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 
-/** A place on a pass at which a depth is predicted, deg. */
+/** Place on a pass at which a depth is predicted, deg. */
 export interface PassStop {
   readonly lat: number;
   readonly lon: number;
@@ -13,7 +13,7 @@ export interface PassStop {
 const STEP = 4;
 /** Number of steps on each side of a stop over which curvature is measured (8 m). */
 const BEND = 2;
-/** Number of steps on each side of a stop; prominence is the difference from their mean depth (20 m). */
+/** Number of steps on each side of a stop (20 m) in the mean depth from which prominence is measured. */
 const AROUND = 5;
 /** Share of the stops that count as mark-like. */
 const MARK_SHARE = 0.15;

@@ -4,7 +4,7 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 /** Distance to a block within which a place counts as sounded, m. */
 const SOUNDED = 10;
 const SECTORS = 12;
-/** Number of adjacent empty sectors, half a circle, from which a place is not supported. */
+/** Number of adjacent empty sectors (half a circle) that make a place unsupported, unless it is sounded. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
@@ -12,7 +12,7 @@ const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
 
 /**
  * Finds the nodes whose depth the blocks support: nodes within `SOUNDED` of a block, and nodes without an
- * empty half circle within about a pass spacing.
+ * empty half circle within 1.3 pass spacings (at least 20 m, at most 60 m).
  *
  * Every second node is checked each way. A node in between is supported when the checked nodes on two
  * opposite sides are supported.

@@ -27,7 +27,7 @@ const MIN_BLOCKS = 6;
 
 /** The fitted bottom around a waypoint, in east and north meters from the waypoint. */
 export interface Surface {
-  /** The second fit (`fitSurface`); its methods need the value of `coordinate` at a place. */
+  /** The second fit (`fitSurface`). To predict at a place, it needs the value of `coordinate` there. */
   readonly process: GaussianProcess;
   readonly coordinate: ShapeCoordinate;
 }
@@ -88,14 +88,14 @@ const WIDE_SPACING = 14;
 const MAX_SPACING = 35;
 
 /**
- * Finds the most outlying leg, and raises its bias so far that the leg hardly counts.
+ * Finds the most outlying leg, and raises the variance of its bias so far that the leg hardly counts.
  *
  * A search with the usual biases explains a wrong leg by a range shorter than the pass spacing, and then no
- * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases make
- * the covariance found or the first candidate likelier.
+ * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases lift
+ * the log likelihood of the covariance found, or of the first candidate, above the score found.
  *
  * @param found Result of the search with the usual biases.
- * @returns undefined when no leg is found to be an outlier.
+ * @returns undefined when no outlying leg is found.
  */
 function withoutOutlyingLeg(
   all: Observations,

@@ -8,7 +8,7 @@ export interface LeftOutError {
   readonly sd: number;
   /** Distance to the nearest block of another leg, m. */
   readonly distance: number;
-  /** Error variance of the measured depth, m^2, from bias, noise and position offset of its pass. */
+  /** Error variance of the measured depth, m^2, from bias, noise and position offset of its leg. */
   readonly own: number;
   /** As `PassStop.isMarkLike`. */
   readonly isMarkLike: boolean;

@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** Means of soundings over equal stretches of track, so that the sonar's recording rate does not matter. */
+/** Means of soundings over stretches of track, so that the sonar's recording rate matters little. */
 export interface Bins {
   readonly count: number;
   /** Mean position east of the origin of the local frame, m. */
@@ -15,14 +15,14 @@ export interface Bins {
   readonly pass: Int32Array;
 }
 
-/** Length of a bin along the pass, m: the node spacing of the lake grid. */
+/** Length of track at which a bin ends, m: the usual node spacing of the lake grid. */
 const LENGTH = 5;
 /** Standard deviation of one sounding, m; assumed, typical of recreational sonar. */
 const NOISE = 0.08;
 /** Standard deviation of the error that the soundings of a bin share, m; assumed. */
 const SHARED_NOISE = 0.04;
 
-/** Averages depths and positions over 5 m of track. @param soundings Rows of each pass in the order taken. */
+/** Averages depths and positions over 5 m of track. @param soundings Pass by pass, in the order taken. */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
   const [binEast, binNorth, binDepth, binVariance] = columns;

@@ -33,7 +33,7 @@ export function borderedBand(size: number, band: number, border: number): Border
   };
 }
 
-/** Adds to the coupling of unknown `row` of the border with unknown `at` of the band. */
+/** Adds `value` to the coupling between unknown `row` of the border and unknown `at` of the band. */
 export function addToBorder({ rows, first }: BorderedBand, row: number, at: number, value: number): void {
   rows[row][at] += value;
   if (at < first[row]) first[row] = at;

@@ -37,7 +37,7 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
     const form = grow(k);
     if (form.relief >= MIN_RELIEF) forms.push(form);
   }
-  // Of forms that share a node, only the form with the most relief is kept.
+  // A form that shares a node with a kept form of more relief is dropped.
   const taken = new Set<number>();
   return forms
     .sort((a, b) => b.relief - a.relief || a.top - b.top)
@@ -49,7 +49,7 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
 }
 
 /**
- * Returns a function that tells whether a node is the highest (deepest) node of a closed form.
+ * Returns a function that tells whether a node is the top (low) of a closed form of at least 2 ft of relief.
  *
  * @param sign 1 for tops, -1 for lows.
  */
@@ -82,8 +82,8 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 }
 
 /**
- * Prepares floods outward from an extreme in order of depth. A form consists of the nodes flooded before the
- * water spills.
+ * Prepares floods outward from an extreme in order of depth. A form consists of the flooded nodes that have
+ * not reached the level at which the water spills.
  *
  * @returns A function that finds the form of an extreme, and stops early when the relief reaches `enough`, m.
  */
@@ -125,7 +125,7 @@ function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number
   };
 }
 
-/** Ratio of length to width from which a form is long: a ridge or ditch. */
+/** Minimum ratio of length to width of a long form, which is a ridge or ditch. */
 const LONG = 2.4;
 
 export const isLong = (lattice: Lattice, nodes: readonly number[]): boolean =>

@@ -5,7 +5,7 @@ import { placeOf } from './lake-lines.ts';
 
 /** Changes to the lake from the soundings of one more day. */
 export interface LakeComparison {
-  /** Area that has a depth for the first time, m^2. */
+  /** Area that had no depth before, m^2. */
   readonly added: number;
   /** Places between the earlier passes where the estimated depth changed, largest change first. */
   readonly changed: readonly Change[];
@@ -15,7 +15,7 @@ export interface LakeComparison {
 
 export interface Change {
   readonly at: readonly [lat: number, lon: number];
-  /** Largest change of depth at the place, m; negative where the bottom became shallower. */
+  /** Largest change in depth at the place, m; negative where the bottom became shallower. */
   readonly deeper: number;
   /** Area of the place, m^2. */
   readonly area: number;

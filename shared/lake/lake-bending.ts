@@ -1,8 +1,8 @@
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 
 /**
- * Initial standard deviation of second derivatives, 1/m, as on smooth ground. Draws keep the initial bending
- * where no sounding contradicts it. Two rounds are enough to learn that ground is broken.
+ * Standard deviation of second derivatives in the first round, 1/m: the value for smooth ground, because
+ * draws keep this value where no sounding contradicts it. On broken ground, two rounds learn a larger value.
  */
 const FIRST_BENDING = 0.001;
 /** Standard deviation of the Gaussian window over which bending is averaged, m. */
@@ -18,14 +18,14 @@ const FALL_LINE_WINDOW = 20;
  */
 const LOOSEN = 20;
 /**
- * Limits of the ratio r = vv / uu in `loosen`. There vv is multiplied and uu divided by r, because draws bend
- * more equally in all directions than the bottom does.
+ * Limits of the ratio r = vv / uu in `loosen`. This function multiplies vv by r and divides uu by r, because
+ * draws bend more equally in all directions than the bottom does.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /** Shares of the squared bending uu + vv + 2 uv on a bottom that bends equally in all directions. */
 const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
-/** Added to every variance, 1/m^2, so that ground without any bend is still allowed to bend. */
+/** Variance added to every learned variance, 1/m^2, so that ground without any bend may still bend. */
 const MIN_VARIANCE = 1e-12;
 
 /** Variances of second derivatives at each node, 1/m^2: along the contour (u), down the slope (v), mixed. */

@@ -25,13 +25,13 @@ import {
 
 /** The whole sounded bottom of a lake on one lattice, with samples (draws) of the possible bottom. */
 export interface LakeGrid extends GroundLattice {
-  /** Depth, m, positive down; NaN where no sounding is within reach. */
+  /** Depth, m, positive down; NaN where no bin is within reach. */
   readonly depth: Float32Array;
   /** Standard deviation of the depth, m; NaN where `depth` is NaN. */
   readonly sd: Float32Array;
   /** Depths of equally likely bottoms, m; NaN where `depth` is NaN. */
   readonly draws: readonly Float32Array[];
-  /** Distance to the nearest sounding, m; infinite beyond reach. */
+  /** Distance to the nearest bin of soundings (`Bins`), m; infinite beyond reach. */
   readonly distance: Float32Array;
 }
 

@@ -15,7 +15,7 @@ export interface LakeModel {
 const GRID_SHARE = 0.7;
 
 /**
- * Models the whole lake in one thread.
+ * Models the whole lake in this thread.
  *
  * @returns undefined without soundings. @throws RangeError when the soundings span too much ground.
  */

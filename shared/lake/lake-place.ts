@@ -18,7 +18,7 @@ const BESIDE = 10;
 
 type LineSide = FieldValues['lake_line_side'];
 
-/** Location of a place on the lake: its nearest line and its area. */
+/** Location of a place on the lake: the nearest line and the area, each absent if there is none. */
 export interface LakePlace {
   readonly line?: {
     readonly kind: LineKind;
@@ -32,7 +32,7 @@ export interface LakePlace {
   readonly area?: AreaKind;
 }
 
-/** Finds the nearest line within 40 m and the smallest area at a place; undefined where it has no depth. */
+/** Finds the nearest line within 40 m and the smallest area at a place; undefined without a depth there. */
 export function placeOnLake(lake: LakeBottom, lat: number, lon: number): LakePlace | undefined {
   const ground = groundOf(lake);
   const at = nodeOf(ground, lat, lon);

@@ -73,8 +73,8 @@ const bendAt = (terrain: Terrain, x: number, y: number, fx: number, fy: number):
   fy * fy * bilinear(terrain, terrain.yy, x, y);
 
 /**
- * Tells whether a node is on a lip or foot: the bottom bends most along the fall line there, and becomes
- * steeper (lip) or gentler (foot).
+ * Returns `lip` or `foot` for a node on such a line. Along the fall line, the second derivative has an
+ * extreme there, and the bottom becomes steeper (lip) or gentler (foot).
  */
 function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
@@ -117,8 +117,8 @@ function strongestBend(
 }
 
 /**
- * Tells whether a node is on a crest or thalweg: the bottom is level there in the direction of its strongest
- * bend, and falls (crest) or rises (thalweg) on both sides.
+ * Returns `crest` or `thalweg` for a node on such a line. In the direction of its strongest bend, the bottom
+ * is level there, and falls (crest) or rises (thalweg) on both sides.
  */
 function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
   const { gx, gy, cell } = terrain;
@@ -153,7 +153,8 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
 /**
  * Finds the place, in nodes, where a line passes one of its nodes. A lip or foot passes at the peak of a
  * parabola through three second derivatives along the fall line. A crest or thalweg passes where the bottom
- * is level across the line. Unlike the node, the place depends little on how the lattice lies.
+ * is level across the line. Where there is no such point, the place is the node. Unlike the node, the place
+ * depends little on how the lattice lies.
  */
 export function linePlaceAt(terrain: Terrain, kind: LineKind, k: number): [x: number, y: number] {
   const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];

@@ -10,7 +10,8 @@ const SQUARE = 30;
 const INSIDE = 0.95;
 /**
  * Half-width of the stated intervals, in standard deviations of seven draws: 1.96 x 2.365 / 2.131, from the
- * 97.5 % quantiles of Student's t for 7 and 15. It is as wide as 1.96 standard deviations of fifteen draws.
+ * 97.5 % quantiles of Student's t for 7 and 15. The grid has fifteen draws, and its intervals reach 1.96
+ * standard deviations of these draws.
  */
 const HALF_WIDTH = 2.175;
 /** Exponent p in: variance of draws ~ looseness^p. Measured on simulated and on real terrain. */

@@ -28,7 +28,7 @@ export interface PlaceOfInterest {
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/** Distance before and after the place that a pass is laid through, up to which features are settled, m. */
+/** Distance along a pass, each way from the place it is laid through, within which it settles features, m. */
 const HALF = 120;
 /** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
@@ -36,7 +36,7 @@ const BEYOND = 25;
 const SEEN = 5;
 /** Share of agreeing draws below which a form or place of interest is unsure. */
 const UNSURE_FORM = 0.8;
-/** Worth of the top of an unsure form, m of inferred line. */
+/** Worth of the top or low of an unsure form, m of inferred line. */
 const FORM_WORTH = 30;
 /** Minimum worth of a pass, m of inferred line. */
 const MIN_WORTH = 20;
@@ -57,11 +57,11 @@ interface Unsure {
 /**
  * Proposes passes over features inferred between passes, starting with the pass that settles most.
  *
- * Each pass runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features
+ * Each pass runs along the lattice, as most passes do, and so divides the gap that hid the feature. Features
  * settled by one pass do not count for the next pass.
  *
- * @param places If given, features count only within `NEAR` of one of these places; places on which the draws
- * disagree count as features too.
+ * @param places If given, features count only within `NEAR` of one of these places. A place of interest that
+ * is unseen and on which the draws disagree counts as a feature too.
  * @param most Maximum number of passes.
  */
 export function nextPasses(
@@ -87,7 +87,7 @@ export function nextPasses(
 
 const worthOf = (places: readonly Unsure[]): number => places.reduce((sum, { worth }) => sum + worth, 0);
 
-/** Finds places on inferred lines, and tops of unsure forms, that no pass has crossed. */
+/** Finds places on inferred lines, and tops and lows of unsure forms, at least `SEEN` from any sounding. */
 function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonly LakeArea[]): Unsure[] {
   const onLines = lines
     .filter(({ isInferred }) => isInferred)
@@ -103,7 +103,7 @@ function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonl
 const isUnseen = ({ distance, columns }: LakeGrid, { x, y }: Unsure): boolean =>
   distance[Math.round(y) * columns + Math.round(x)] >= SEEN;
 
-/** Keeps unsure places near a place of interest, and adds places of interest that are unsure themselves. */
+/** Keeps unsure places near a place of interest, and adds places of interest that are unsure and unseen. */
 function nearPlaces(grid: LakeGrid, left: readonly Unsure[], places: readonly PlaceOfInterest[]): Unsure[] {
   const own = places.map(({ lat, lon, sure }, place): Unsure => {
     const [x, y] = nodeOf(grid, lat, lon);

@@ -8,8 +8,8 @@ const QUANTILES = normalQuantiles(2 ** BITS);
  * Returns a key for the noise of one kind at a position, an integer hash (the finalizer of MurmurHash3,
  * public domain).
  *
- * The key depends on the arguments alone. Overlapping tiles, and runs on any number of threads, therefore
- * draw the same bottom.
+ * The key depends on the arguments alone. Overlapping tiles, and runs on any number of threads, therefore use
+ * the same noise at a position.
  */
 export const noiseKey = (a: number, b: number, kind: number): number =>
   mix(mix(mix(0x9e3779b9 ^ a) ^ b) ^ kind);
@@ -29,7 +29,7 @@ function mix(x: number): number {
   return (h ^ (h >>> 16)) >>> 0;
 }
 
-/** Returns medians of `count` equally likely parts of a normal distribution, scaled to variance 1. */
+/** Returns the medians of `count` equally likely parts of a normal distribution, scaled to variance 1. */
 function normalQuantiles(count: number): Float64Array {
   const values = Float64Array.from({ length: count }, (_, k) => {
     let [low, high] = [-6, 6];

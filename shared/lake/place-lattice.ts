@@ -12,7 +12,7 @@ export interface NodePlaces {
   readonly y: Float64Array;
 }
 
-/** Part of an infinite lattice that stays in place on the ground when more is sounded. */
+/** Part of an infinite lattice that rarely moves on the ground when more is sounded. */
 export interface PlacedLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
@@ -69,8 +69,8 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
 const ANCHORS = 10;
 
 /**
- * Returns a frame with an origin southwest of all soundings. The origin is rounded to 0.1 deg, so it rarely
- * moves when more is sounded. The order of the soundings does not matter.
+ * Returns a frame with an origin southwest of all soundings. The origin is rounded down to 0.1 deg, so it
+ * rarely moves when more is sounded. The order of the soundings does not matter.
  */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
   let [south, west] = [Number.POSITIVE_INFINITY, 0];

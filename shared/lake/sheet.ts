@@ -50,13 +50,14 @@ const RIDGE = 1e-6;
 /**
  * Solves one tile as a sheet that honors the depths within their errors and bends as little as possible.
  *
- * The depths z at the nodes and the error e of each pass minimize the sum of three terms:
- * - over soundings, (bilinear z + shared e - depth)^2 / variance;
+ * The depths z at the nodes and the error e of each pass minimize the sum of four terms:
+ * - over the depths of `data`, (bilinear z + shared e - depth)^2 / variance;
  * - over passes, e^2;
- * - over nodes, zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv.
+ * - over nodes inside the tile, zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv;
+ * - over all nodes, `RIDGE` (z - mean depth)^2.
  *
  * This is a Gaussian Markov random field with a thin-plate penalty that follows the contour. A draw is the
- * solution with noise added to depths, passes and penalties: an exact sample of the posterior.
+ * solution with noise added to depths, passes and penalties: a sample of the posterior.
  *
  * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws
  * by perturbation.

@@ -32,7 +32,7 @@ const MARGIN_ALONG = 35;
 const MARGIN_ACROSS = 40;
 /** Minimum width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Maximum number of passes in a tile whose errors are solved for. */
+/** Maximum number of passes whose errors are solved for in one tile. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;

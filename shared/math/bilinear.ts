@@ -3,7 +3,7 @@
  *
  * @param values Row by row, `columns` values per row.
  * @param x, y Column and row of the point, with fractions.
- * @returns NaN outside the lattice, or where one of the four nodes around the point is NaN.
+ * @returns The value; NaN outside the lattice, or where one of the four nodes around the point is NaN.
  */
 export function bilinear(
   { columns, rows }: { readonly columns: number; readonly rows: number },

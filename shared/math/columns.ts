@@ -1,4 +1,4 @@
-/** Copies a table with only the given rows. Typed arrays are columns; other values are kept. */
+/** Copies a table with only the given rows. Sets `count`, picks from typed arrays, keeps other values. */
 export function pickRows<T extends { readonly count: number }>(table: T, rows: ArrayLike<number>): T {
   const columns = Object.entries<unknown>({ ...table }).flatMap(([name, column]) => {
     if (!ArrayBuffer.isView(column)) return [];

@@ -1,4 +1,4 @@
-/** Rows and columns processed together; a larger block would not fit in the registers. */
+/** Number of rows and columns processed together; a larger block would not fit in the registers. */
 const BLOCK = 3;
 
 /** Layout of the lower triangle of a symmetric matrix in an array. */
@@ -34,7 +34,7 @@ export function cholesky(
   return true;
 }
 
-/** Minimum pivot; smaller pivots are rounding noise in matrices of depths in meters. */
+/** Minimum pivot before its square root is taken; a smaller pivot counts as rounding noise. Chosen. */
 const TINY = 1e-12;
 
 /**
@@ -94,7 +94,7 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
 /**
  * Factors the 3 x 3 diagonal block of rows `i` to `i + 2`; columns before `i` are done.
  *
- * @param p Index at which row `i` begins. @returns false if a pivot is not positive.
+ * @param p Index at which row `i` begins. @returns false if a pivot is not above `TINY`.
  */
 function solveDiagonal(a: Float64Array, p: number, stride: number, first: number, i: number): boolean {
   const q = p + stride;
@@ -135,7 +135,7 @@ function solveDiagonal(a: Float64Array, p: number, stride: number, first: number
   return true;
 }
 
-/** Factors one row; all earlier rows are done. @returns false if the pivot is not positive. */
+/** Factors one row; all earlier rows are done. @returns false if the pivot is not above `TINY`. */
 function solveRow(a: Float64Array, start: number, stride: number, first: number, row: number): boolean {
   const p = start + row * stride;
   for (let j = first; j <= row; j++) {
@@ -205,7 +205,7 @@ export function solveLowerTransposed(
   }
 }
 
-/** Solves a small symmetric positive definite system a x = b of `n` rows; undefined when it is singular. */
+/** Solves a x = b for a symmetric `n` x `n` matrix a; undefined when a is not positive definite. */
 export function solveSymmetric(
   a: ArrayLike<number>,
   b: ArrayLike<number>,
@@ -226,7 +226,7 @@ export const ABREAST = BLOCK;
  * Solves L x = b in place for `ABREAST` right-hand sides with the blocks of `cholesky`, as if the right-hand
  * sides were further rows of the lower triangular L.
  *
- * @param a `n` rows of L, then the right-hand sides; `n` values per row.
+ * @param a Rows of `n` values: L from row 0 on, the right-hand sides from row `first` on.
  * @param first Row of the first right-hand side.
  */
 export function solveRowsBelow(a: Float64Array, n: number, first = n): void {

@@ -1,6 +1,6 @@
 import { quickselect } from 'd3-array';
 
-/** Maximum length of a list sorted by insertion, which needs no call per comparison. */
+/** Maximum length of a list that is sorted by insertion, without a function call for each comparison. */
 const SHORT = 24;
 
 /** Returns the median; NaN without values. Sorts lists of up to 24 values in place. */
@@ -34,7 +34,7 @@ function insertionSort(values: number[] | Float64Array): number[] | Float64Array
 }
 
 /**
- * Returns the probability that a standard normal value is below `x`, with an error of less than 1.5e-7.
+ * Returns the probability that a standard normal value is below `x`, with an error below 1.5e-7.
  *
  * Source: Abramowitz & Stegun 1964, 7.1.26.
  */

@@ -15,17 +15,18 @@ const MAX_AS_WELL = 5;
 const TRIES = 50;
 
 export interface ChanceTest {
-  /** Number of marks when marks less than 100 m apart count as one. */
+  /** Number of marks with fish when marks less than 100 m apart count as one. */
   readonly separate: number;
   /** Number of the 100 random sets with a rule at least as good as that of the marks; 100 if not `isOpen`. */
   readonly asWell: number;
-  /** True when at most 5 random sets do as well as the marks, so that a pattern may be searched for. */
+  /** True when 5 or more separate marks have a rule, and at most 5 random sets do as well as the marks. */
   readonly isOpen: boolean;
 }
 
 /**
- * Compares the best rule of the marks with the best rules of 100 random sets of places. Each set has as many
- * places as there are separate marks, at least 100 m apart, on structure if the background has any.
+ * Compares the best rule of the separate marks with the best rules of up to 100 random sets of places. Each
+ * set has as many places as there are separate marks, at least 100 m apart, on structure if the background
+ * has any. The test ends when 6 sets do as well as the marks.
  *
  * Marks less than 100 m apart count as one, because a clump of marks is one place. A set for which too few
  * places are found proves nothing, so it counts as doing as well as the marks.

@@ -19,7 +19,7 @@ export interface ProposedPlace {
    * share on which the place has the same word.
    */
   readonly sure: number;
-  /** Indices of the marks with fish most like the place, most similar first; empty without a pattern. */
+  /** Indices in `Prospect.fish` of up to 2 marks most like the place, best first; empty without a pattern. */
   readonly alike: readonly number[];
 }
 
@@ -30,13 +30,13 @@ export interface ChoiceOptions {
   readonly apart: number;
 }
 
-/** Maximum number of places whose words are computed; each word takes some milliseconds. */
+/** Maximum number of places whose words `chooseSimilar` computes; each word takes some milliseconds. */
 const MAX_WORDS = 400;
 /** Number of places checked on the draws for each place to propose, without a pattern. */
 const SURER_OF = 4;
 /** Maximum number of marks in `alike`. */
 const MAX_ALIKE = 2;
-/** Difference between two words, in standard deviations of a measure. */
+/** Difference that two different words count as, in standard deviations of a measure. */
 const OTHER_WORD = 2;
 
 /** Finds the places most similar to the marks, best first. @param taken Nodes of the known marks. */
@@ -69,7 +69,7 @@ export function chooseSimilar(
   return placesAt(lake, chosen);
 }
 
-/** Finds places on structure, surest first. The order says nothing about fish. */
+/** Finds places on structure, surest word first. The order says nothing about fish. */
 export function chooseStructure(
   lake: LakePlaces,
   taken: readonly number[],

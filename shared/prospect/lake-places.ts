@@ -42,7 +42,7 @@ export interface LakePlaces {
   readonly measure: (places: readonly OnGround[]) => Places;
   /** Returns the word of a mark, as an index into `STRUCTURE_WORDS`; undefined off the known bottom. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /** Measures a node on each draw with a bottom there. Without `withWord`, words are left at 0. */
+  /** Measures a node on each draw with a bottom there (and a word, if `withWord`; otherwise words are 0). */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
@@ -109,7 +109,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** Measures a node on one draw, in a window around the node; empty where the draw has no bottom or word. */
+/** Measures a node on one draw, in a window around the node, as `LakePlaces.onDraws`. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);

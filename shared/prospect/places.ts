@@ -58,7 +58,7 @@ const WIDE_RING = 75;
 const FAR = 80;
 const DIRECTIONS = 16;
 
-/** True for a word that names a structure rather than plain bottom. */
+/** Tells whether a word names a structure rather than plain bottom. */
 export const isStructure = (word: number): boolean =>
   STRUCTURE_WORDS[word] !== 'slope' && STRUCTURE_WORDS[word] !== 'flat';
 
@@ -127,7 +127,7 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-/** Returns the minimum and maximum of the values at a node and at offsets from the node. */
+/** Returns the minimum and maximum of the values at a node and at offsets from the node, on the lattice. */
 function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;
@@ -160,7 +160,8 @@ const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
 /**
- * Computes mean drops to both sides of a node, m, from the mean and the harmonics of the depths on a ring.
+ * Computes mean drops to both sides of a node, m, from the mean and the first two harmonics of the drops to
+ * the points of a ring. A point of unknown depth counts as level with the node.
  *
  * @returns Drops along the axis of the largest drop or rise (`sharp`), at a right angle to that axis
  * (`other`), along the contour (`along`) and along the fall line (`down`).
@@ -202,11 +203,11 @@ export const joinPlaces = (a: Places, b: Places): Places => ({
 const measuresBy = (columnOf: (name: Measure) => Float64Array): Record<Measure, Float64Array> =>
   Object.fromEntries(MEASURES.map((name) => [name, columnOf(name)])) as Record<Measure, Float64Array>;
 
-/** Distance between two nodes, m. */
+/** Returns the distance between two nodes, m. */
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
   cell * Math.hypot((a % columns) - (b % columns), Math.floor(a / columns) - Math.floor(b / columns));
 
-/** True when a node is `least` m or more from all `others`. */
+/** Tells whether a node is `least` m or more from all `others`. */
 export const isApart = (lattice: Lattice, least: number, node: number, others: readonly number[]): boolean =>
   others.every((other) => apart(lattice, node, other) >= least);
 

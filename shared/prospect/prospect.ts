@@ -19,19 +19,19 @@ export interface Known {
   readonly lon: number;
   /** True for a mark with fish, false for a mark without fish, undefined when unknown. */
   readonly hasFish?: boolean;
-  /** Depth of the fish from its note, m. */
+  /** Depth of the fish from the note of the mark, m. */
   readonly fishDepth?: DepthRange | undefined;
 }
 
 export interface Prospect {
-  /** Marks with fish that lie on sounded water. */
+  /** Marks with fish where the bottom is known, in the order given. */
   readonly fish: readonly Known[];
-  /** Number of marks without fish that lie on sounded water. */
+  /** Number of marks without fish where the bottom is known. */
   readonly blanks: number;
-  /** Names of marks off the sounded water. */
+  /** Names of all marks where the bottom is unknown. */
   readonly unsounded: readonly string[];
   readonly chanceTest: ChanceTest;
-  /** The pattern; absent with too few separate marks, or when no rule is better than chance. */
+  /** The pattern; absent unless `chanceTest.isOpen` and a rule is found. */
   readonly pattern?: {
     readonly rule: Rule;
     /** Number of marks with fish that meet the rule. */

@@ -17,7 +17,7 @@ export interface MeasureCondition {
 
 export type Condition = WordCondition | MeasureCondition;
 
-/** Conditions of different families that must all hold. */
+/** Conditions of different families that must all hold, and their score (`searchRules`). */
 export interface Rule {
   readonly conditions: readonly Condition[];
   readonly score: number;

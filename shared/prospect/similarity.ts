@@ -149,7 +149,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
   };
 }
 
-/** Returns the change of the weights in a Newton step. @param rows The `marks` marks, then the background. */
+/** Returns the change of the weights in a Newton step. @param rows Rows of the marks, then all other rows. */
 function newtonStep(rows: readonly Float64Array[], marks: number, weights: Float64Array) {
   const size = weights.length;
   const hessian = new Float64Array(size * size);

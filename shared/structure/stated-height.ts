@@ -16,8 +16,9 @@ const MIN_BREAK = 1;
 const SURE_BREAK = 0.5;
 
 /**
- * Returns how well the bottom supports a word, 0 to 1, by the height and slopes stated in the word's reason.
- * The support grows gradually: with a step, a few centimeters of depth would decide between two words.
+ * Returns how well the bottom supports a word, 0 to 1, by the height and slopes that `describeStructure`
+ * states for the word. The support grows gradually: with a step, a few centimeters of depth would decide
+ * between two words.
  */
 export function support(word: StructureWord, features: StructureFeatures): number {
   const { field, edge, ridge, valley } = features;
@@ -45,7 +46,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** Returns the rise (sign 1) or hole (-1) at the mark: the leveled one if over twice as prominent. */
+/** Returns the rise (sign 1) or hole (-1) and its `heights`: the leveled one if over twice as prominent. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
@@ -54,7 +55,7 @@ export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'ris
 }
 
 /**
- * Finds the axis through the mark on which both sides rise most.
+ * Finds the axis through the mark on which the lower of both sides rises most, within 80 m.
  *
  * @returns The axis as a unit vector, and the `rise` from the mark to the top of the lower side, m, at least
  * 0.
@@ -75,7 +76,9 @@ const highestAlong = (g: Float64Array, e: number, n: number): number =>
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** Returns the drop, m, from the highest point within 40 m above the edge to the lowest within 40 m below it. */
+/**
+ * Returns the drop, m, from the highest point in 40 m upslope of the edge to the lowest in 40 m downslope.
+ */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
   Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));

@@ -13,7 +13,10 @@ type Part = FieldValues['structure_part'];
 
 /** What can be said about a structure besides its word. */
 export interface StructureAccount {
-  /** Smallest width, m; absent for slope, flat and saddles with a rise of 5 cm or less. */
+  /**
+   * Smallest width, m, or for an edge the length of the face along the fall line; absent for slope, flat and
+   * saddles with a rise of 5 cm or less.
+   */
   readonly size?: number;
   /** Where on the structure the mark is; absent for flat. */
   readonly part?: Part;
@@ -99,7 +102,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Measures the width of a rise (sign 1) or hole (-1) on an axis, m, `below` m from the height at (x, y). */
+/** Measures the width, m, along an axis: of a rise `below` m under (x, y), or of a hole `below` m over it. */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;

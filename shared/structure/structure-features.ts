@@ -14,11 +14,11 @@ interface Look {
   readonly turn: number;
 }
 
-/** Number of looks at the mark itself, which give the reason for a word. */
+/** Number of looks at the mark itself. One of these looks is described in the reason for a word. */
 export const CENTERED = 4;
 /**
- * Number of looks beside the mark. A mean over many looks depends little on the mark's position, which is off
- * by some meters, and on the direction of the lattice.
+ * Number of looks beside the mark. The mark's position is off by some meters. A mean over many looks depends
+ * little on this position and on the direction of the lattice.
  */
 const BESIDE = 8;
 /** Distance between the mark and the looks beside the mark, m. Chosen. */

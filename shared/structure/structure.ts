@@ -14,15 +14,15 @@ export interface Structure {
   /** Probability of the word, 0 to 1, limited where the relief is low or passes are far apart. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
-  /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 for forms too small to fish. */
+  /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 where `support` is below 1. */
   readonly probabilities: Float64Array;
-  /** Features of the `Look` at the mark itself that supports the word best. */
+  /** Features of the look that supports the word best, among the `CENTERED` looks at the mark itself. */
   readonly features: StructureFeatures;
-  /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
+  /** Range of smoothed heights within 60 m of the mark, less the tilt of the plane of `planeSlope`, m. */
   readonly relief: number;
   /** Relief below which structure is too small to fish or may be an error of the model, m. */
   readonly leastRelief: number;
-  /** Slope of the plane through the bottom within 60 m of the mark, deg. */
+  /** Slope of the least-squares plane through the bottom within 60 m of the mark, deg. */
   readonly planeSlope: number;
 }
 
@@ -37,7 +37,7 @@ const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
 /** Relief below which there is nothing to fish, m. Chosen. */
 const MIN_RELIEF = 0.4;
-/** Minimum relief that counts, in standard deviations of the depth 24 m from the mark. */
+/** Minimum relief that counts, divided by the mean standard deviation of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;
 /** Maximum confidence in a word other than slope and flat with less relief than `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;

@@ -65,7 +65,7 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
 const STARTS = nodesWithin(START_RADIUS);
 /** Penalty subtracted from the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch for every start: height above the higher, depth below the lower side, sums of 3 sections, m. */
+/** Scratch by start, m, summed over 3 sections: height above the higher side, depth below the lower side. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
 /** Finds the starts of crest and floor line in one search, because both read the same heights. */

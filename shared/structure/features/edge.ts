@@ -33,7 +33,7 @@ export interface Edge {
   readonly face32: number;
 }
 
-/** Finds the edge of the bank, if any, as the steepest node near the mark, with nearer nodes preferred. */
+/** Finds the steepest node near the mark, with nearer nodes preferred, on any ground. */
 export function findEdge(field: HeightField): Edge {
   const { node, slope } = steepest(field.smooth);
   const [east, north] = [EAST[node], NORTH[node]];
@@ -130,7 +130,8 @@ const FAN_STEP = 4;
  * Measures how far the bottom climbs again beyond its lowest point on seven lines fanned out downslope from
  * the mark, as shares of the height of the near bank.
  *
- * @returns Median and second-highest share, median weighted by the drop, and `fallBehind` through `squash`.
+ * @returns Median share, second-highest share, median share weighted by the drop from the mark straight
+ * downslope, and `fallBehind` through `squash`.
  */
 export function farBankFeatures(field: HeightField, edge: Edge): number[] {
   const g = field.smooth;
@@ -185,7 +186,11 @@ const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
 const WIDTH_STEP = 4;
 const WIDTH_REACH = 80;
 
-/** Returns widths of the ground upslope and of the water downslope, weighted by the slope of the edge. */
+/**
+ * Returns five features, each weighted by the slope of the edge: the width of the ground 15 m upslope, how
+ * narrow this ground is (near 1 if narrow, 0.5 at 70 m, near 0 if wide), the width of the ground 60 m
+ * upslope, and the widths of the water 35 m and 60 m downslope. Widths are shares of 160 m.
+ */
 export function widthFeatures(field: HeightField, edge: Edge): number[] {
   const weight = squash(edge.slope, 3);
   const behind15 = widthAt(field, edge, -15, -1);

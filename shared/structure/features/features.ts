@@ -25,7 +25,7 @@ export interface StructureFeatures {
 }
 
 export interface GridUncertainty {
-  /** Distance between passes, m. */
+  /** Mean distance between passes, m. */
   readonly passSpacing: number;
   /** Mean standard deviation of the depth 24 m from the mark, m. */
   readonly sd24: number;

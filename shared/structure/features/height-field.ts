@@ -4,7 +4,7 @@ import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 export interface HeightField {
   /** As modeled; the zero is arbitrary. */
   readonly raw: Float64Array;
-  /** Smoothed over one cell. */
+  /** `raw` smoothed with the neighboring nodes. */
   readonly smooth: Float64Array;
   /** `raw` less `tilt`. */
   readonly level: Float64Array;
@@ -16,7 +16,7 @@ export interface HeightField {
   readonly mark: number;
 }
 
-/** Height above which a step or a rise counts as more than noise, m. Chosen. */
+/** Height of a step or rise that is barely more than noise, m: the scale of height features. Chosen. */
 export const SMALL_HEIGHT = 0.35;
 
 /** Turns depths into heights. @param depth Lattice of depths, m, positive down. */
@@ -67,7 +67,7 @@ export class Surroundings {
     this.#squares = this.#nodes.reduce((sum, node) => sum + EAST[node] ** 2, 0);
   }
 
-  /** Returns the tilt of the least-squares plane. Two sums suffice, because the nodes are symmetric. */
+  /** Returns the tilt of the least-squares plane, m/m. Two sums suffice, because the nodes are symmetric. */
   tiltOf(heights: Float64Array): Tilt {
     let east = 0;
     let north = 0;

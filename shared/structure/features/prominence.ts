@@ -4,21 +4,21 @@ import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-fi
 
 /** Distance of each node from the mark, in nodes: the larger of its row and column distances. */
 const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
-/** Maximum distance of the top of a rise from the mark, in nodes: 60 m. Chosen. */
+/** Maximum distance of the top of a rise from the mark, as in `NODES_OFF`: 60 m on each axis. Chosen. */
 const REACH = Math.round(60 / CELL_SIZE);
 const MARK = HALF * GRID_SIZE + HALF;
 const NEIGHBOR_STEPS = [-1, 0, 1]
   .flatMap((row) => [-1, 0, 1].map((column) => row * GRID_SIZE + column))
   .filter((step) => step !== 0);
 
-/** The rise that a mark lies on, or its hole as a rise of the bottom turned upside down. */
+/** The rise that a mark lies on, or the hole that it lies in, as a rise of the bottom turned upside down. */
 export interface Rise {
   /** Height of the top above the lowest isobath that closes around the top and no higher ground, m. */
   readonly prominence: number;
   readonly top: number;
 }
 
-/** Rise (key 1) and hole (key -1) at the mark: `plain` on the bottom as it is, `leveled` without its tilt. */
+/** Rise (key 1) and hole (key -1) at the mark, on `HeightField.smooth` (`plain`) and `level` (`leveled`). */
 export interface Rises {
   readonly plain: Record<1 | -1, Rise>;
   readonly leveled: Record<1 | -1, Rise>;

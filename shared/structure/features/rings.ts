@@ -27,7 +27,6 @@ const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BEARINGS);
 /** Cosines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
-/** Sines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
 /** For each ring, the three points that are averaged in each direction. */
 const NEAR_RING = RADII.map(
@@ -53,7 +52,7 @@ function sampleRing({ raw, mark }: HeightField, near: Stencil): void {
 
 /**
  * Returns the mean height, the sizes of the first and second harmonic, the part of the second harmonic along
- * the fall line, and the size of the third, as shares of the sum of all sizes and `scale`.
+ * the fall line, and the size of the third harmonic, each divided by |mean| + the three sizes + `scale`.
  */
 function fourierFeatures(scale: number): number[] {
   const mean = amplitude(COS[0]) / 2;
@@ -75,9 +74,9 @@ function amplitude(wave: Float64Array): number {
 }
 
 /**
- * Compares a ring with the mark: how much lower two opposite sides both are, how much higher two opposite
- * sides both are, the highest point, the lowest point, and the lesser of the first two values, which is large
- * on a saddle. `squash` is applied to all five heights.
+ * Compares a ring with the mark. Returns five heights through `squash`: the greatest drop that two opposite
+ * directions share, the greatest rise that two opposite directions share, the highest point, the lowest
+ * point, and the lesser of the shared drop and the shared rise, which is large on a saddle.
  */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
