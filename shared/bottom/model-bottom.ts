@@ -54,12 +54,12 @@ export function modelBottom(
   if (surface === undefined) return modelQuadratic(blocked, coverage, lat, lon, known);
   const isSparse = coverage === 'ok' && isTooUnsure(passSpacing, () => ringDeviation(surface));
   const status: BottomStatus = isSparse ? 'sparse' : coverage;
-  const unseen = unseenAt(status, known.unseen);
   const ground = { rough: roughnessOf(surface), bend: blocked.bend };
-  const place = { blocked, lat, lon, status, known: { ...known, unseen } };
+  const place = { blocked, lat, lon, status, known };
   const { point, update } = pointModel(place, atWaypoint(surface), ground);
   if (known.hasGrid === false) return point;
   const supported = findSupported(blocks, passSpacing);
+  const unseen = unseenAt(status, known);
   const grid = gridAround(surface, blocked, supported, { unseen, level: known.levelSd });
   return {
     ...point,
@@ -69,7 +69,7 @@ export function modelBottom(
 }
 
 /** Raises `unseen.factor` to at least 1 where passes do not surround the waypoint. */
-const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
+const unseenAt = (status: BottomStatus, { unseen }: PriorKnowledge): Unseen | undefined =>
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
     : unseen;
@@ -96,10 +96,12 @@ interface Place {
 
 /** Models the waypoint alone, without a grid; `update` holds the effect of the depth recorded in the mark. */
 function pointModel(
-  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, levelSd } }: Place,
+  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known }: Place,
   posterior: Posterior,
   { rough, bend }: { readonly rough: number; readonly bend: number },
 ): { point: BottomModel; update?: MarkUpdate } {
+  const { mark, levelSd } = known;
+  const unseen = unseenAt(status, known);
   const own = Math.sqrt(Math.max(posterior.covariance[0], 0));
   const distance = nearestBlock(blocks, 0, 0);
   const sd = Math.hypot(calibrateDepth(own, passSpacing), rough);
