@@ -31,7 +31,7 @@ const plan = (
   return { found, said };
 };
 
-/** Deepest bottom that the lure comes within a clearance of, ft. */
+/** Returns the depth of the deepest bottom that the lure passes within a clearance in m, ft. */
 const deepestNear = (one: CastPlan, clearance: number): number => {
   let deepest = 0;
   one.profile.bottom.forEach((depth, i) => {
