@@ -4,7 +4,8 @@ import { write } from '../cli/run-program.ts';
 const FRAME = localFrame(40.1, -90.2);
 
 /**
- * Script that keeps a page from being idle, so that the page makes no plans in advance, which take most time.
+ * Script that keeps a page from being idle. An idle page makes plans in advance, which takes most of its
+ * time.
  */
 export const NEVER_IDLE = 'globalThis.requestIdleCallback = () => 0;';
 

@@ -42,10 +42,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
 
   afterAll(() => browser?.close());
 
-  /**
-   * Opens the page on a simulated phone at a given time of day, without a network and with a clock set by the
-   * test.
-   */
+  /** Opens the page on a simulated phone at a time of day. Only the test moves the clock on. */
   async function phone(
     clock: string,
     options: BrowserContextOptions = {},
@@ -275,7 +272,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('undo, edit and a rejected change restore the previous state', async () => {
+  test('undo and a rejected change restore the previous state, and a fish can be added later', async () => {
     const { page } = await phone('06:33');
     await act(page, 'Start');
     await act(page, 'Fish');
@@ -319,7 +316,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('pages of two days in one browser stay separate', async () => {
+  test('pages of two plans in one browser stay separate', async () => {
     const made = runProgram([...args, '--boat', 'other.html', '--check-in', '11:00'], { cwd: folder });
     expect(made.status, made.stderr).toBe(0);
     const { page } = await phone('06:33');
@@ -360,9 +357,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  /**
-   * Returns luminance and count of the 40 most frequent colors in an element's picture, most frequent first.
-   */
+  /** Returns luminance and count of the 40 most frequent colors of an element, most frequent first. */
   async function pixels(page: Page, selector: string): Promise<{ light: number; count: number }[]> {
     const shot = (await page.locator(selector).first().screenshot()).toString('base64');
     const found = await page.evaluate<[string, number][]>(`new Promise((resolve) => {

@@ -17,7 +17,7 @@ describe('Horn 1981 on published windows of elevations', () => {
     [[101, 92, 85, 101, 92, 85, 101, 91, 84], 1, Number.NaN, 92.6425453],
     [[42, 45, 47, 40, 44, 49, 44, 48, 52], 10, 22.7918249, 292.7509763],
     [[3, 3, 3, 2, 2, 2, 1, 1, 1], 10, 5.71059314, 180],
-  ])('%j', (window, cellSize, slope, aspect) => {
+  ])('slope and aspect of %j', (window, cellSize, slope, aspect) => {
     const [east, north] = horn(window, cellSize);
     if (!Number.isNaN(slope)) near(Math.atan(Math.hypot(east, north)) * DEGREES, slope, 1e-6);
     near(bearing(-east, -north), aspect, 1e-6);

@@ -41,7 +41,7 @@ describe('slope of an uncertain gradient', () => {
     },
   );
 
-  test('is not raised on level ground by uncertainty from steep ground nearby', () => {
+  test('is hardly raised on level ground by uncertainty from steep ground nearby', () => {
     const { slope, aspect } = fieldsOf(0.01, 0.04, 0.04);
     near(slope!, Math.atan(Math.sqrt(1.5) * 0.01) * DEGREES, 1e-9);
     expect(aspect).toBeUndefined();

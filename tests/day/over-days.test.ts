@@ -73,7 +73,7 @@ describe('what all spots have in common', () => {
     expect(chanceAfter(0, '2026-06-25')).toBeGreaterThan(chanceAfter(0) + 0.05);
   });
 
-  test('a confidence that ranked spots wrongly loses slope, and one that ranked them rightly gains slope', () => {
+  test('a confidence that ranked spots wrongly loses weight, and one that ranked them correctly gains weight', () => {
     const prior = Array.from({ length: 20 }, (_, spot) => (spot < 10 ? 0.2 : 0.8));
     const slopeOf = (isRight: boolean): number => {
       const stops = prior.map((chance, spot) => stopOf(spot, chance > 0.5 === isRight ? 2 : 0));
@@ -145,7 +145,7 @@ describe('lures, distances and kinds of stops', () => {
     expect(Math.abs(variance / judged.variance - 1)).toBeLessThan(0.05);
   });
 
-  test('kinds with fewer than three stops say so; others have more fish than expected, fewer, or as many', () => {
+  test('kinds with fewer than three stops say so; others have more fish than expected, fewer, or about as many', () => {
     const line = (fish: readonly number[]) => {
       const judged = judgeStops(
         fish.map((count, at) => ({ ...stopOf(at, count), exposure: 800 / 900 })),

@@ -102,7 +102,7 @@ describe('a day plan', () => {
     expect(one!.logged).toBe(4);
   });
 
-  test('starts at the time and place of a replanning, and rests a side that was just fished', () => {
+  test('starts at the given time and place when replanned, and rests a side that was just fished', () => {
     const lake = ringLake(6, 6);
     const log = csv({ time: '09:50', mark: 'M1', fish: '6', minutes: '25', side: 'D' });
     const { plan: made } = plan(lake, { log, now: '10:20', at: placeText(0, 800) });

@@ -15,7 +15,7 @@ test.each([
   ['twice as much across the contour', 2, 4],
   ['nine times as much across the contour', 9, 9],
 ])(
-  'the allowed ratio of bending across to along is higher than the learned one, for ground that bends %s',
+  'the allowed ratio of bending across to along the contour exceeds the learned one for ground that bends %s',
   (_, across, factor) => {
     const { uu, vv } = loosen(learned(across), 1);
     expect(vv[0] / uu[0] / across).toBeCloseTo(factor, 10);

@@ -24,9 +24,7 @@ function sounded(depth: Depth, spacing = 20, heading = 90, seed = 5): Soundings 
   return toSoundings(local, 37, -86);
 }
 
-/**
- * A bank 4 m deep, a face down to 12 m with its lip 8 m west and its foot 8 m east of east 0, and a floor.
- */
+/** A bank 4 m deep, a face with its lip at 8 m west and its foot at 8 m east, and a floor 12 m deep. */
 const ledge: Depth = (east) => 4 + 8 / (1 + Math.exp(-east / 6));
 const hump: Depth = (east, north) => 10 - 5 * Math.exp(-(east ** 2 + north ** 2) / (2 * 25 ** 2));
 
@@ -153,14 +151,14 @@ describe('place of a waypoint on the lake', () => {
   test.each([
     [-24, 'lip', 'above', 16],
     [28, 'foot', 'below', 20],
-  ])('%i m east of a face is near its %s, %s it', (east, kind, side, distance) => {
+  ])('a place %i m east of a face is near its %s, %s it', (east, kind, side, distance) => {
     const { line } = at(east);
     expect([line?.kind, line?.side]).toEqual([kind, side]);
     // Lines are accurate to 8 m.
     expect(Math.abs(line!.distance - distance)).toBeLessThan(8);
   });
 
-  test('has the side "on" for a place of a line', () => {
+  test('has the side "on" at a place on a line', () => {
     for (const { kind, places } of lake.lines)
       expect(placeOnLake(lake, ...places[places.length >> 1])?.line).toMatchObject({ kind, side: 'on' });
   });
@@ -183,7 +181,7 @@ describe('place of a waypoint on the lake', () => {
     expect(placeOnLake(lake, 37.02, -86)).toBeUndefined();
   });
 
-  test('is a hump on its top but not on the ground beside it', () => {
+  test('has the area "hump" on top of a hump but not beside it', () => {
     const round = makeLakeGrid(sounded(hump))!;
     const found = formsOfLake(round);
     const whole = lakeBottom(round, findLakeLines(round, found), findLakeAreas(round, found));

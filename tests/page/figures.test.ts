@@ -28,9 +28,7 @@ const planned = report.waypoints.filter(
 const letters = { downslope: 'D', upslope: 'U' } as const;
 const SIDES = ['downslope', 'upslope'] as const;
 
-/**
- * Maximum error of a written position, m: half of the last decimal at the coarsest scale, and a little more.
- */
+/** Maximum error of a written position, m: a little over half of the last decimal at the coarsest scale. */
 const WRITTEN = 0.05;
 
 /** Converts a place in a figure to m from the waypoint. */

@@ -76,7 +76,7 @@ describe('other content of the map', () => {
     diagnostics: [],
   });
 
-  test('pins far away are listed separately and do not enlarge the map', () => {
+  test('marks far away are listed separately and do not enlarge the map', () => {
     const far = { ...report, waypoints: [away(0, 40.1), ...report.waypoints.slice(1), away(12, 44)] };
     const without = { ...report, waypoints: report.waypoints.slice(1) };
     expect(rootData(lakeMap(far).svg).scale).toBeCloseTo(rootData(lakeMap(without).svg).scale, 6);

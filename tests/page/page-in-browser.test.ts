@@ -41,9 +41,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await rm(folder, { recursive: true, force: true });
   });
 
-  /**
-   * Returns the numbers of the spots from top to bottom on the screen, whatever the order in the document.
-   */
+  /** Returns the numbers of the spots from top to bottom on the screen. */
   const shownRows = (page: Page): Promise<number[]> =>
     page.evaluate(`[...document.querySelectorAll('#rows tr')]
       .filter((row) => row.getClientRects().length > 0)
@@ -114,7 +112,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('filters the list by structure, confidence, depth, contact and name, and counts', async () => {
+  test('filters the list by structure, confidence, depth, contact and name, and counts the spots shown', async () => {
     const { page } = await openPage(browser, url);
     const reset = async () => {
       for (const id of ['f-structure', 'f-sure', 'f-depth', 'f-contact'])
@@ -231,7 +229,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('the keyboard reaches the skip link, the controls and the spots', async () => {
+  test('the keyboard reaches the skip link and the controls, and changes the sort key', async () => {
     const { page } = await openPage(browser, url);
     const focused = () =>
       page.evaluate(
@@ -259,9 +257,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  /**
-   * Script for the boxes of texts and symbols in plan views, figure units; a text is as high as its digits.
-   */
+  /** Script for the boxes of texts and symbols in plan views, figure units. Texts are as high as digits. */
   const BOXES = `[...document.querySelectorAll('[data-figure=plan]')].map((figure) => {
     const inverse = figure.getScreenCTM().inverse();
     return [...figure.querySelectorAll('text, [data-boat], [data-landing]')]

@@ -25,7 +25,7 @@ export function placeOf(svg: string, attribute: string): Place {
 }
 
 /**
- * Converts path data to lines, with curves as short straight pieces. Handles only commands that figures use.
+ * Converts path data to lines, with curves as short straight pieces. Knows only commands that figures use.
  */
 export function readPath(data: string): Place[][] {
   const tokens = [...data.matchAll(/[a-zA-Z]|-?(?:\d+\.?\d*|\.\d+)/g)].map(([token]) => token);

@@ -142,7 +142,7 @@ describe('report page', () => {
     expect(renderReport(sampleReport(2, { waterLevel: undefined }))).toContain('Depths are as logged');
   });
 
-  test('300 spots stay under 15 MB', () => {
+  test('has less than 15 MB for 300 spots', () => {
     expect(Buffer.byteLength(renderReport(sampleReport(300)))).toBeLessThan(15e6);
   });
 
@@ -306,9 +306,7 @@ describe('colors', () => {
   const apply = (matrix: number[][], color: number[]): number[] =>
     matrix.map((row) => Math.max(0, row[0] * color[0] + row[1] * color[1] + row[2] * color[2]));
 
-  /**
-   * Converts linear sRGB to OKLab. Source: Ottosson 2020, "A perceptual color space for image processing".
-   */
+  /** Converts linear sRGB to OKLab. Source: Ottosson 2020, A perceptual color space for image processing. */
   function oklab([r, g, b]: number[]): number[] {
     const [l, m, s] = [
       0.4122214708 * r + 0.5363325363 * g + 0.0514459929 * b,

@@ -85,7 +85,7 @@ describe('places like the marks with fish', () => {
     );
   });
 
-  test('random marks on structure show nothing in most cases, and --any then lists structure, surest first', () => {
+  test('random marks on structure show no pattern in most cases, and --any then lists structure, surest first', () => {
     const { background } = lake;
     const structure = [...background.node].filter((_, i) => isStructure(background.word[i]));
     const random = seededRandom(7);
@@ -111,7 +111,7 @@ describe('places like the marks with fish', () => {
 });
 
 describe('messages', () => {
-  test('the sentence counts what can be checked, and promises nothing', () => {
+  test('the sentence gives counts that the user can check, and promises nothing', () => {
     const said = patternSentences(
       {
         fish: 12,

@@ -230,7 +230,7 @@ describe('worked example of contact by boat depth and cast', () => {
     }
   });
 
-  it('is off bottom where the full model is: from 18 ft or deeper with 30 m, from 24 ft with 45 m', () => {
+  it('is off bottom where the full model is: from a boat in 18 ft or deeper with 30 m of cast, in 24 ft with 45 m', () => {
     for (const [boat, cast] of [
       [18, 30],
       [20, 30],

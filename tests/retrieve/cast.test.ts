@@ -318,7 +318,7 @@ describe('tackle, hazards, wind and current', () => {
     );
   });
 
-  it('reports once the other marks that its casts cross and its boats sit near', () => {
+  it('reports once the other marks that the casts cross or the boats sit near', () => {
     const ditch = bottomOf((_east, north) => Math.max(7 - 0.09 * Math.abs(north), 4));
     const { boat, landing } = planMark({ bottom: ditch }).found.upslope as CastPlan;
     const waypoints = [
@@ -334,7 +334,7 @@ describe('tackle, hazards, wind and current', () => {
     expect(told[0].message).not.toMatch(/this one|elsewhere/);
   });
 
-  it('reports that a box with one deep lure plows with shallow fish', () => {
+  it('reports that the only lure, a deep one, plows where the fish are shallow', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
     expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(

@@ -201,13 +201,13 @@ describe('water-level', () => {
     expect(change.columns!.depth![0]).toBeCloseTo(6, 5);
   });
 
-  test('without readings the level of the plan is added to depths as if they were below the datum, and is questioned', () => {
+  test('without readings the level on the day of the plan is added to the depths, and is questioned', () => {
     const { change, codes } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
     expect(codes).toContain('level-reference');
     expect(Array.from(change.columns!.depth!)).toEqual([4.6, 4.6, 4.6].map((d) => expect.closeTo(d, 5)));
   });
 
-  test('a level given above sea level without readings is questioned, because it would be added to every depth', () => {
+  test('a level that looks like an elevation, given without readings, is questioned, because it is added to every depth', () => {
     const { codes, said } = runOnSurvey(waterLevel, survey, { today: 184.5, date: '2024-05-09' });
     expect(codes).toContain('level-far');
     expect(said.find(({ code }) => code === 'soundings/level-far')?.severity).toBe('warning');
@@ -260,7 +260,7 @@ describe('water-level', () => {
     ['time,level_m\n05/01/2024,10\n', '"05/01/2024"'],
     ['time,level\n2024-05-01,10\n', 'level_m or level_ft'],
     ['time,level_m\n', 'no readings'],
-  ])('an unreadable reading is refused with its line: %j', (text, quoted) => {
+  ])('an unreadable reading is refused with the name of its file: %j', (text, quoted) => {
     const { problems } = readLevels(levelsFile(text));
     expect(problems[0].severity).toBe('error');
     expect(problems[0].message).toContain(quoted);

@@ -181,7 +181,7 @@ describe('despike', () => {
     expect(Math.min(...blocks.depth)).toBeGreaterThan(4.8);
   });
 
-  test('a depth unchanged over more than 50 m is frozen if the rest varies', () => {
+  test('a depth unchanged over more than 50 m is dropped as frozen if the rest varies', () => {
     const rows = change(gentle(600), 200, ([e, n, , t]) => [e, n, 7, t], 140);
     const { dropped, codes } = runOnLog(despike, makeLog(rows));
     expect(dropped['frozen-depth']).toEqual(Array.from({ length: 139 }, (_, i) => 201 + i));
@@ -206,7 +206,7 @@ describe('despike', () => {
       expect(runOnLog(despike, makeLog(rows)).dropped['held-depth']).toBeUndefined();
   });
 
-  test('a level bottom read in coarse steps is not frozen', () => {
+  test('a level bottom read in coarse steps is not dropped as frozen', () => {
     const noise = makeNoise(3);
     const rows = straightRun({
       count: 2000,

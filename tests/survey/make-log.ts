@@ -151,10 +151,7 @@ export const makeWaypoint = (name: string, lat: number, lon: number, index = 0):
   type: '',
 });
 
-/**
- * Makes a source of noise with mean 0 and standard deviation 1 (sum of 12 uniform numbers), the same for a
- * seed.
- */
+/** Makes a seeded source of noise with mean 0 and standard deviation 1 (sum of 12 uniform numbers). */
 export function makeNoise(seed: number): () => number {
   let state = seed >>> 0;
   const uniform = () => {

@@ -41,7 +41,7 @@ describe('the index of soundings', () => {
     }
   });
 
-  test('finds the same when lakes are too far apart for one grid', () => {
+  test('finds the same soundings when lakes are too far apart for one grid', () => {
     const [one, other] = [scatter(45, -93), scatter(-33, 151)];
     const both = {
       count: one.count + other.count,
@@ -58,7 +58,7 @@ describe('the index of soundings', () => {
     }
   });
 
-  test('finds nothing in an empty survey, and the same in an index opened from shared memory', () => {
+  test('finds nothing in an empty survey, and the same soundings when opened from shared memory', () => {
     const empty = { count: 0, lat: new Float64Array(0), lon: new Float64Array(0) };
     expect(indexSurvey(empty).within(45, -93, 1000)).toEqual([]);
     const survey = scatter(45, -93);

@@ -267,7 +267,7 @@ describe('latency, drift, shifted positions and every other pass', () => {
 });
 
 describe('logs without ties', () => {
-  test('two files side by side are named, each with the one pass that would tie them', () => {
+  test('two files side by side are named with the one pass that would tie them', () => {
     const second = lawnmower({ bearing: 0, file: 'b.csv', time: FRIDAY + DAY, seed: 2 });
     const survey = makeSurvey([
       lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY }),

@@ -118,7 +118,7 @@ function crossingPairs(rows: Soundings): string[] {
   return pairs;
 }
 
-test('every crossing found by testing every pair of pieces is found', () => {
+test('`allCrossings` finds every crossing that a test of every pair of pieces finds', () => {
   let meetings = 0;
   fc.assert(
     fc.property(tangled, (rows) => {
