@@ -3,10 +3,7 @@ import { write } from '../cli/run-program.ts';
 
 const FRAME = localFrame(40.1, -90.2);
 
-/**
- * Script that keeps a page from being idle. An idle page makes plans in advance, which takes most of its
- * time.
- */
+/** Script that keeps a page from being idle. An idle page makes plans in advance, which takes most time. */
 export const NEVER_IDLE = 'globalThis.requestIdleCallback = () => 0;';
 
 /** Returns the depth of a lake with rows of humps, 2.8 to 9.2 m, at a place in m. */

@@ -42,7 +42,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
 
   afterAll(() => browser?.close());
 
-  /** Opens the page on a simulated phone at a time of day. Only the test moves the clock on. */
+  /** Opens the page on a simulated phone, whose clock starts at a given time of day. */
   async function phone(
     clock: string,
     options: BrowserContextOptions = {},

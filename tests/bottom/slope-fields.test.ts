@@ -4,7 +4,7 @@ import { near } from './near.ts';
 
 const DEGREES = 180 / Math.PI;
 
-/** Returns the slope fields of a bottom that deepens eastward by `level` m/m. `along`, `across`: variances. */
+/** Returns the slope fields of a bottom that deepens eastward by `level`, with variances of the gradient. */
 const fieldsOf = (level: number, along: number, across: number, bend = 0) =>
   slopeFields(
     { mean: [10, level, 0], covariance: Float64Array.of(0.01, 0, 0, 0, along, 0, 0, 0, across) },

@@ -46,10 +46,7 @@ export const PUBLISHED_BEST: readonly (readonly [number, number])[] = [
   [45, 450],
 ];
 
-/**
- * Returns the set as a day without set-up, rest or revisits, in which every stop gives its whole value at
- * once.
- */
+/** Returns the set as a day without set-up, rest or revisits. Every stop gives its whole value at once. */
 export function orienteeringDay(longest: number): DayProblem {
   const count = POINTS.length - 2;
   const width = count + 2;

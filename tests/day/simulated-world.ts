@@ -52,7 +52,7 @@ const DEPTHS = [2.3, 3.8, 5.3, 6.8] as const;
 export const START = 6.5 * 3600;
 export const CHECK_IN = 14 * 3600 + 2400;
 const NOTES = ['', '', '', 'small ones', 'good ones', '4 lb'] as const;
-/** True mean weight by note, relative to an ordinary fish of 2 lb; a note of 4 lb exaggerates. */
+/** True mean weight by note, relative to an ordinary fish of 2 lb; a note of 4 lb stands for 3 lb. */
 const BY_NOTE: Readonly<Record<string, number>> = {
   '': 1,
   'small ones': 0.7,
@@ -133,7 +133,7 @@ export interface SimulatedCatch {
   readonly weight: number;
 }
 
-/** The fish of one day, as fishing changes them. */
+/** State of the fish on one day, changed by fishing. */
 export class SimulatedFish {
   private readonly world: SimulatedWorld;
   /** By spot, times when the fish that were caught or scared return, s of the day. */

@@ -53,7 +53,7 @@ describe('fish taken from a spot', () => {
     expect(Array.from(share)).toEqual([0, 0, 0, 0]);
     expect(Array.from(visits)).toEqual([0, 0]);
     expect(left[0]).toBe(-Infinity);
-    // Fished on both days: only today's stop counts.
+    // Of a spot fished on two days, only today's stop counts.
     const both = [stopOf({ date: '2026-07-03' }), stopOf({})];
     expect(Array.from(takenBy(both).share)).toEqual(Array.from(takenBy([stopOf({})]).share));
     expect(takenBy(both).visits[0]).toBe(1);

@@ -1,8 +1,8 @@
 import { type DayProblem, factorAt, keepsOrder, type Stop } from '../../shared/day/problem.ts';
 
 /**
- * A plan with times and value, to which stops are added at the end and from which they are removed again.
- * States the rules of `Scorer` a second time.
+ * A plan with times and value that grows and shrinks by one stop at its end. States the rules of `Scorer` a
+ * second time, independently.
  *
  * A stop starts at the latest of three times: arrival, opening, and last departure from the same side plus
  * the gap. Its stock is x = max(0, 1 - h_side - kappa h_other), and its yield in a stay of length d is
@@ -20,11 +20,11 @@ export class Walk {
   readonly value: Float64Array;
   /** Node after each number of stops; first the start node. */
   readonly node: Int32Array;
-  /** Arrival at each stop, counted from 1, s of the day. */
+  /** Arrival at each stop, s of the day; stops count from 1. */
   readonly arrival: Float64Array;
-  /** Start of each stop, counted from 1, s of the day. */
+  /** Start of each stop, s of the day; stops count from 1. */
   readonly begin: Float64Array;
-  /** Stock at the start of each stop, counted from 1. */
+  /** Stock at the start of each stop; stops count from 1. */
   readonly stock: Float64Array;
 
   /** Two per spot: share missing from each side at the time `since`. */

@@ -24,9 +24,7 @@ export function placeOf(svg: string, attribute: string): Place {
   return [Number(match[1]), Number(match[2])];
 }
 
-/**
- * Converts path data to lines, with curves as short straight pieces. Knows only commands that figures use.
- */
+/** Converts path data to lines; curves become short straight pieces. Knows only commands that figures use. */
 export function readPath(data: string): Place[][] {
   const tokens = [...data.matchAll(/[a-zA-Z]|-?(?:\d+\.?\d*|\.\d+)/g)].map(([token]) => token);
   const lines: Place[][] = [];

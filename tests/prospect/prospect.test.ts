@@ -18,7 +18,7 @@ import { at, madeLake } from './made-lake.ts';
 
 const FORMS = 7;
 const APART = 130;
-/** Humps and holes in turn on gently sloping ground; a form is a hump where column + row is even. */
+/** Humps and holes alternate on gently sloping ground; a form is a hump where column + row is even. */
 const centers = Array.from({ length: FORMS * FORMS }, (_, i) => ({
   east: APART * (0.5 + (i % FORMS)),
   north: APART * (0.5 + Math.floor(i / FORMS)),

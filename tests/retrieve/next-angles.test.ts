@@ -6,7 +6,7 @@ import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
 const feet = 0.3048;
-/** A round-nosed point that runs south and falls from 10 to 30 ft over 72 m. The mark is in 15 ft off its tip. */
+/** A round-nosed point that runs south, from 10 to 30 ft deep over 72 m. The mark is in 15 ft off its tip. */
 const point = (east: number, north: number): number => {
   const along = 30 - north;
   const distance = along > 0 ? Math.hypot(along, east) : Math.abs(east);
