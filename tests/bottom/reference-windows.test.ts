@@ -74,7 +74,7 @@ describe('Wood 1996 quadratics on a real elevation model', () => {
   // R's volcano in windows of 5 rows x 7 columns, 10 m apart. The results are numbers from the test data of
   // MultiscaleDTM.
   const volcano = floodedVolcano();
-  // R's matrix has 87 rows starting in the north; npm vega-datasets stores its rows along the first axis.
+  // Undoes the flooding. The rows of R's matrix are the columns of the grid in npm's vega-datasets.
   const heightAt = (row: number, column: number) =>
     200 - 4 * volcano.depth(10 * (row - 1), 10 * (column - 1));
 
