@@ -65,7 +65,7 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
             ? []
             : [-apart, apart].map((by, id) => ({ id, x: middle.x + by / 2, y: middle.y + by / 2 })),
       });
-    /** Location of the midpoint: its distance and bearing to the next stop. */
+    /** Returns what the page says about the way from the midpoint to the next stop. */
     const placeOfMiddle = async (): Promise<string> => {
       await tap(page, 'I am here');
       await page.locator('.map').tap({ position: middle });
@@ -97,7 +97,7 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
     await page.context().close();
   });
 
-  test('a map that is dragged over the lake is drawn on ahead, and not at all beyond its ends', async () => {
+  test('a dragged map is drawn ahead of the window, but not drawn again if it shows the whole lake', async () => {
     const { page } = await phone(
       `{ const { transferToImageBitmap } = OffscreenCanvas.prototype;
         globalThis.pictures = 0;
@@ -116,7 +116,7 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
       await touch('touchEnd');
       await page.clock.runFor(1000);
     };
-    /** How far the picture reaches beyond the window on the right, px. */
+    /** Returns how far the picture reaches beyond the window on the right, px. */
     const ahead = () =>
       page.evaluate<number>(
         `document.querySelector('.moved canvas').getBoundingClientRect().right - document.querySelector('.map').getBoundingClientRect().right`,
@@ -139,7 +139,7 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
     await page.context().close();
   });
 
-  test('the log goes to the share sheet; if the user closes it nothing more happens, if it fails the log is downloaded', async () => {
+  test('the log goes to the share sheet; nothing more happens if the user closes the sheet, and the log is downloaded if sharing fails', async () => {
     const { page } = await phone(`
       navigator.canShare = ({ files }) => files.length === 1;
       navigator.share = async ({ files }) => {

@@ -3,14 +3,14 @@ import { write } from '../cli/run-program.ts';
 
 const FRAME = localFrame(40.1, -90.2);
 
-/** Script of a page that is never idle, so that it makes no plans in advance: they take most of its time. */
+/** Script that keeps a page from being idle. An idle page makes plans in advance, which takes most time. */
 export const NEVER_IDLE = 'globalThis.requestIdleCallback = () => 0;';
 
-/** Depth of a lake with rows of humps, 2 to 9 m deep, by m east and north. */
+/** Returns the depth of a lake with rows of humps, 2.8 to 9.2 m, at a place in m. */
 export const boatBottom = (east: number, north: number): number =>
   6 + 2.2 * Math.sin(east / 60) * Math.cos(north / 55) + Math.sin(north / 170);
 
-/** Position in degrees of a place on the lake. */
+/** Returns the position in degrees of a place in m. */
 export const boatPlace = (
   east: number,
   north: number,
@@ -24,7 +24,7 @@ const text = (east: number, north: number): string =>
     .map((degrees) => degrees.toFixed(7))
     .join(',');
 
-/** Position of spot `at` of `count`, m east and north, on a grid over the lake. */
+/** Returns the place of spot `at` of `count` on a loose grid over the lake, m. */
 function spotPlace(at: number, count: number, size: number): readonly [east: number, north: number] {
   const across = Math.ceil(Math.sqrt(count));
   const step = (size - 200) / across;
@@ -37,7 +37,7 @@ function spotPlace(at: number, count: number, size: number): readonly [east: num
 const STRUCTURES = ['point', 'hump', 'ledge', 'channel-edge'];
 const LURES = ['16 ft diver', '20 ft diver', '12 ft diver'];
 
-/** Fields of one side, with the boat 30 m east or west of the fish. */
+/** Returns the fields of one side, with the boat 30 m east (`sign` 1) or west (`sign` -1) of the mark. */
 function side(
   name: string,
   east: number,

@@ -42,7 +42,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
 
   afterAll(() => browser?.close());
 
-  /** Opens the page on a simulated phone at a given time of day, without a network and with a clock set by the test. */
+  /** Opens the page on a simulated phone, whose clock starts at a given time of day. */
   async function phone(
     clock: string,
     options: BrowserContextOptions = {},
@@ -66,7 +66,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     return watched;
   }
 
-  /** Taps a button whose label may begin with the number of fish. */
+  /** Taps a button by its label. The button Fish is found by its class, because its label has a number. */
   const tap = (page: Page, name: string) =>
     (name === 'Fish' ? page.locator('.taps .main') : page.getByRole('button', { name, exact: true }))
       .first()
@@ -169,7 +169,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('after a whole day, reloaded at every step, the plan equals the one the command line makes from its log', async () => {
+  test('after a morning with a reload at every step, the plan equals the one that the command line makes from the log', async () => {
     const { page, said } = await phone('06:32');
     // From here only the test moves the clock: on a slow machine the steps take minutes.
     await page.clock.pauseAt(`${DATE}T06:33:00`);
@@ -272,7 +272,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('undo, edit and a rejected change restore the previous state', async () => {
+  test('undo and a rejected change restore the previous state, and a fish can be added later', async () => {
     const { page } = await phone('06:33');
     await act(page, 'Start');
     await act(page, 'Fish');
@@ -316,7 +316,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('pages of two days in one browser stay separate', async () => {
+  test('pages of two plans in one browser stay separate', async () => {
     const made = runProgram([...args, '--boat', 'other.html', '--check-in', '11:00'], { cwd: folder });
     expect(made.status, made.stderr).toBe(0);
     const { page } = await phone('06:33');
@@ -330,7 +330,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('a page without a plan lets the user choose a spot, and logs', async () => {
+  test('a page without a plan lets the user choose spots and log fish', async () => {
     const { plan: _plan, water: _water, ...spots } = data;
     write(folder, 'spots.html', renderBoatPage({ ...spots, identity: 'spots' }));
     const { page, said } = await phone('06:20');
@@ -357,7 +357,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  /** Counts the colors of an element's picture, most frequent first, as relative luminance. */
+  /** Returns luminance and count of the 40 most frequent colors of an element, most frequent first. */
   async function pixels(page: Page, selector: string): Promise<{ light: number; count: number }[]> {
     const shot = (await page.locator(selector).first().screenshot()).toString('base64');
     const found = await page.evaluate<[string, number][]>(`new Promise((resolve) => {

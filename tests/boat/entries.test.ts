@@ -98,7 +98,7 @@ describe('times to leave', () => {
     });
   });
 
-  test('a stop that began late ends at its latest minute', () => {
+  test('a stop that began late ends at its latest time to leave', () => {
     const here = { latestLeave: 7 * 3600 + 1500, stay: 1800, giveUp: 720 } as never;
     expect(leaveTimes(stop, { coming: [], here }, rules).leave).toBe(7 * 3600 + 1500);
   });
@@ -125,7 +125,7 @@ describe('data of a page', () => {
       for (let at = 1; at < tints.length; at++)
         expect(contrastOf(tints[at - 1], tints[at])).toBeGreaterThan(1.25);
       for (const tint of tints) expect(contrastOf(tint, of(INKS[theme].ink))).toBeGreaterThanOrEqual(3);
-      // These have a halo of paper, since no one color stands out from every tint.
+      // These inks have a halo of paper color, because no ink stands out from every tint.
       for (const ink of ['route', 'closed', 'slow', 'boat'] as const)
         expect(contrastOf(of(INKS[theme][ink]), of(INKS[theme].paper))).toBeGreaterThanOrEqual(7);
     },

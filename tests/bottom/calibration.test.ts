@@ -3,9 +3,12 @@ import { calibrateAcross, calibrateDepth, calibrateSlope } from '../../shared/bo
 import { normalBelow } from '../../shared/math/statistics.ts';
 
 describe('calibrated intervals', () => {
-  test.each([0.05, 0.1, 0.3, 0.6])('are wider than those of the process alone: %s m of depth', (sd) => {
-    for (const spacing of [30, 60]) expect(calibrateDepth(sd, spacing)).toBeGreaterThan(sd);
-  });
+  test.each([0.05, 0.1, 0.3, 0.6])(
+    'are wider than the intervals of the process alone, for a standard deviation of %s m',
+    (sd) => {
+      for (const spacing of [30, 60]) expect(calibrateDepth(sd, spacing)).toBeGreaterThan(sd);
+    },
+  );
 
   test('widen with the spacing of the passes from 15 m to 100 m', () => {
     for (const law of [

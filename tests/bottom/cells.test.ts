@@ -16,7 +16,7 @@ const row = fc.record({
 });
 const noise = { usual: 0.1, near: () => 0.1 };
 
-test('cells keep the number of soundings, their mean depth and their mean place', () => {
+test('cells keep the number of soundings, their mean depth and their mean position', () => {
   fc.assert(
     fc.property(fc.array(row, { minLength: 1, maxLength: 200 }), (rows) => {
       const of = (name: 'east' | 'north' | 'depth' | 'weight') =>
@@ -47,11 +47,11 @@ test('cells keep the number of soundings, their mean depth and their mean place'
   );
 });
 
-/** Depth of a bank, m, by m east and north: 40 at the origin. */
+/** Depth of a bank, m, with 40 m at the origin. */
 const depth = (east: number, north: number) => 40 + 0.1 * east + 0.1 * north + 0.0004 * (east * north);
 const SLOPE = (Math.atan(Math.hypot(0.1, 0.1)) * 180) / Math.PI;
 
-/** Three sets of close passes in three directions, like several years of logs. */
+/** Simulates three sets of passes in three directions, like the logs of several years. */
 function lakeOf(spacing: number): LocalSoundings {
   const sets = [0, 55, 120].map((heading, set) =>
     surveyOf(depth, { spacing, heading, seed: set + 1, radius: 118, noise: 0.1 }),

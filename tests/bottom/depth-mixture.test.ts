@@ -5,11 +5,11 @@ import { fitUnseen, type LeftOutError, missedFormChance } from '../../shared/bot
 import { normalBelow } from '../../shared/math/statistics.ts';
 import { near } from './near.ts';
 
-/** On this lake the passes missed most of the forms between them. */
+/** A lake with hidden forms of 2 m; 10 m from a pass, 26 % of the places have one. */
 const HIDDEN = { factor: 0.8, size: 2, rate: 0.3 };
 
 describe('what a lake hides between its passes', () => {
-  test('is recovered from places drawn from its distribution', () => {
+  test('is recovered from errors drawn from its distribution', () => {
     const source = random(5);
     const places = Array.from({ length: 1200 }, (_, i): LeftOutError => {
       const distance = source.range(3, 25);
@@ -28,7 +28,7 @@ describe('what a lake hides between its passes', () => {
     expect(fitUnseen([])).toEqual({ factor: 0.9, size: 0.5, rate: 0.03 });
   });
 
-  test('grows with the distance to the nearest pass, to 25 m', () => {
+  test('grows with the distance to the nearest pass, up to 25 m', () => {
     const chances = [0, 5, 10, 20, 25, 40].map((distance) => missedFormChance(HIDDEN, distance));
     expect(chances[0]).toBe(0);
     expect(chances[5]).toBe(chances[4]);
@@ -44,7 +44,7 @@ describe('a depth as a mixture', () => {
     near(normalBelow(-2), 0.0227501, 1e-6);
   });
 
-  test('intervals hold 95 of 100 draws, and the standard deviation matches the draws', () => {
+  test('intervals hold 95 of 100 draws, and 1.96 standard deviations reach at least as far', () => {
     const { interval, depthSd } = summarize(
       mixtureOf(5, 0.2, { hidden: { unseen: HIDDEN, distance: 15, gradient: 0.1 } }),
     );
@@ -52,7 +52,7 @@ describe('a depth as a mixture', () => {
     const q = missedFormChance(HIDDEN, 15);
     let inside = 0;
     for (let k = 0; k < 20_000; k++) {
-      // 0.75 m of position on a slope of 0.1.
+      // 0.075 m is a position error of 0.75 m on a slope of 0.1.
       const spread = Math.hypot(HIDDEN.factor * 0.2, 0.075, 0.03, source.next() < q ? HIDDEN.size : 0);
       const depth = 5 + spread * source.normal();
       if (depth >= interval[0] && depth <= interval[1]) inside++;
@@ -74,7 +74,7 @@ describe('a depth as a mixture', () => {
 describe('the depth in a mark', () => {
   const mark = { sd: 0.15, isUnitKnown: true };
 
-  test('that agrees narrows the depth to about the product of both', () => {
+  test('that agrees narrows the depth to about the product of both distributions', () => {
     const mixture = withMarkDepth(mixtureOf(5, 0.4), { ...mark, depth: 5.3 }, 0.2);
     const { depth, depthSd } = summarize(mixture);
     // Weights 1 / 0.16 and 1 / 0.04.
@@ -82,12 +82,12 @@ describe('the depth in a mark', () => {
     near(depthSd, Math.sqrt(0.032), 0.03);
   });
 
-  test('read as meters when it was in feet hardly changes the result', () => {
+  test('that is in feet but read as meters hardly changes the result', () => {
     const mixture = withMarkDepth(mixtureOf(5, 0.2), { ...mark, depth: 5 / 0.3048 }, 0.2);
     near(summarize(mixture).depth, 5, 0.1);
   });
 
-  test('that contradicts the passes widens the interval: a channel between two passes is believed where the lake has such channels', () => {
+  test('that contradicts the passes widens the interval, and is believed where the lake has such channels between passes', () => {
     const passes = mixtureOf(3.53, 0.1, {
       hidden: { unseen: { factor: 1, size: 2, rate: 0.2 }, distance: 15, gradient: 0.05 },
     });

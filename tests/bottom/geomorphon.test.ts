@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { geomorphonAt } from '../accuracy/geomorphon.ts';
 
-/** The elevation model of GRASS GIS's regression test for r.geomorphon: a hill and a pit on a 40 x 40 grid. */
+/** Elevation in GRASS GIS's regression test for r.geomorphon: a hill and a pit on a 40 x 40 grid. */
 function hillAndPit(row: number, column: number): number | undefined {
   if (row < 0 || column < 0 || row > 39 || column > 39) return undefined;
   const x = column + 0.5;

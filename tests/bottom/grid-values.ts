@@ -1,12 +1,12 @@
 import type { DepthGrid } from '../../shared/contract/index.ts';
 import { bilinear } from '../../shared/math/index.ts';
 
-/** Depth at a place in m from the waypoint, interpolated bilinearly, m; NaN outside the grid. */
+/** Returns the depth at a place in m from the waypoint, interpolated bilinearly, m; NaN outside the grid. */
 export function depthAt(grid: DepthGrid, east: number, north: number): number {
   return valueAt(grid, grid.depth, east, north);
 }
 
-/** Standard deviation of that depth, m; NaN outside the grid. */
+/** Returns the standard deviation of what `depthAt` returns, m; NaN outside the grid. */
 export function sdAt(grid: DepthGrid, east: number, north: number): number {
   return valueAt(grid, grid.sd, east, north);
 }

@@ -8,7 +8,7 @@ import {
 } from '../../shared/math/linear-algebra.ts';
 import { near } from './near.ts';
 
-test('a factor times its transpose is the matrix, and solves it, for even and odd sizes', () => {
+test('a Cholesky factor times its transpose is the matrix, and the factor solves its equations, for even and odd sizes', () => {
   fc.assert(
     fc.property(
       fc.integer({ min: 1, max: 17 }),

@@ -9,7 +9,7 @@ import { fitSurface, type Surface } from '../../shared/bottom/surface.ts';
 const shapeAt = ({ coordinate }: Surface, east: Float64Array, north: Float64Array): Float64Array =>
   east.map((e, k) => coordinate.at(e, north[k])[0]);
 
-test('uncertainty from the blocks near a tile is never below that from all blocks, and near the mark hardly above it', () => {
+test('a standard deviation from the blocks near a tile is never below that from all blocks, and near the mark hardly above', () => {
   const ratios = STRUCTURE_WORDS.flatMap((word, i) => {
     const soundings = simulateSurvey(makeBottom(word, { seed: 300 + i }), {
       seed: i,

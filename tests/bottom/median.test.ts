@@ -9,7 +9,7 @@ test('the median is the middle value of the sorted values', () => {
       const sorted = [...values].sort((a, b) => a - b);
       const half = sorted.length >> 1;
       const expected = sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
-      // Treats 0 and -0 as equal.
+      // Adding 0 turns -0 into 0.
       expect(medianOf([...values]) + 0).toBe(expected + 0);
     }),
     { numRuns: 2000 },

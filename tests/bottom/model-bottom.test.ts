@@ -56,7 +56,7 @@ describe('properties', () => {
     );
   });
 
-  test('turning the survey by any angle changes the result little', () => {
+  test('turning the survey by 37 degrees changes the result little', () => {
     const soundings = surveyOf(hump, { spacing: 22, noise: 0.05 });
     const base = modelBottom(soundings, 0, 0);
     const model = modelBottom(turned(soundings, 37), 0, 0);
@@ -131,7 +131,7 @@ describe('defects of logs', () => {
     near(model.slope!, 5.71, 0.8);
   });
 
-  test('a thousand soundings from a boat at rest count as one place', () => {
+  test('a thousand soundings from a boat at rest hardly matter', () => {
     const soundings = surveyOf(hump, { noise: 0.05 });
     const still = 1000;
     const grow = (column: ArrayLike<number>, value: (k: number) => number) =>
@@ -152,7 +152,7 @@ describe('defects of logs', () => {
     near(model.slope!, clean.slope!, 1);
   });
 
-  test('positions 2 m ahead of the depths, on passes run both ways, cause no ribs', () => {
+  test('positions 2 m ahead of the depths, on passes run both ways, hardly change slope and aspect', () => {
     const slope = (east: number, north: number) => 10 + 0.15 * east + 0 * north;
     const soundings = surveyOf(slope, { heading: 90, lag: 2, noise: 0.05 });
     const model = modelBottom(soundings, 0, 0);
@@ -216,7 +216,7 @@ describe('minimum data', () => {
     expect(model.slope).toBeUndefined();
   });
 
-  test('passes far apart over uneven bottom have the status sparse', () => {
+  test('passes 95 m apart over uneven bottom do not have the status ok', () => {
     const bottom = makeBottom('ridge', { seed: 77, second: [60, 70], roughness: 0.3 });
     const model = modelBottom(simulateSurvey(bottom, { seed: 5, spacing: 95, radius: 122 }), 0, 0);
     expect(['sparse', 'edge', 'one-pass']).toContain(model.status);
@@ -224,12 +224,12 @@ describe('minimum data', () => {
 });
 
 describe('grid', () => {
-  test('its center has the depth at the waypoint', () => {
+  test('has the depth at the waypoint in its center', () => {
     const model = modelBottom(surveyOf(hump), 0, 0);
     near(depthAt(model.grid!, 0, 0), model.depth, 1e-6);
   });
 
-  test('it follows the bottom as far as a cast', () => {
+  test('follows the bottom up to 50 m from the waypoint', () => {
     const model = modelBottom(surveyOf(hump, { spacing: 20 }), 0, 0);
     for (const [east, north] of [
       [30, 0],

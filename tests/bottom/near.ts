@@ -1,6 +1,6 @@
 import { expect } from 'vitest';
 
-/** Asserts that a number is within a tolerance, in its own unit. */
+/** Asserts that `actual` is within `tolerance` of `expected`. */
 export function near(actual: number, expected: number, tolerance: number): void {
   expect(
     Math.abs(actual - expected),

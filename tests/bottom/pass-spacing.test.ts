@@ -8,7 +8,11 @@ import { surveyOf } from './survey-of.ts';
 
 const depthAt = (e: number, n: number): number => 10 + 0.1 * e - 0.05 * n;
 
-/** Single soundings, one in each square of a grid. */
+/**
+ * Makes single soundings, one at a random place in each square of a grid.
+ *
+ * @param side Side of a square, m.
+ */
 function fieldOf(side: number): LocalSoundings {
   const source = random(5);
   const cells = Array.from({ length: Math.ceil(240 / side) ** 2 }, (_, i) => i);

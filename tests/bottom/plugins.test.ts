@@ -12,7 +12,7 @@ import { near } from './near.ts';
 
 const lake = makeLake({ seed: 12, perWord: 1, family: 'a' });
 
-/** Runs both plugins at each mark of the lake, with the lake's southwest corner at a place. */
+/** Runs both plugins at each mark of the lake, with the origin of the lake at `lat`, `lon`. */
 function runAt(lat: number, lon: number, single = false, declination?: number) {
   const frame = localFrame(lat, lon);
   return lake.marks.map((mark) => {
@@ -60,7 +60,7 @@ function runAt(lat: number, lon: number, single = false, declination?: number) {
 describe('plugins bottom and structure on a lake with known bottom', () => {
   const here = runAt(45, -80);
 
-  test('depth matches the true depth at the mark, and most words are right', () => {
+  test('depth is within 1 m of the true depth at the mark, and most words are right', () => {
     for (const { mark, found } of here) near(found.depth!, lake.depth(mark.east, mark.north), 1);
     const right = here.filter(({ mark, named }) => named.structure === mark.word).length;
     expect(right).toBeGreaterThanOrEqual(10);
@@ -86,7 +86,7 @@ describe('plugins bottom and structure on a lake with known bottom', () => {
     }
   });
 
-  test('the pass to run over a mark is on a magnetic bearing', () => {
+  test('the pass proposed over a mark has a magnetic bearing', () => {
     const bearings = (declination: number) =>
       runAt(45, -80, false, declination).flatMap(({ said }) =>
         said

@@ -10,13 +10,14 @@ const DEGREES = 180 / Math.PI;
 const bearing = (east: number, north: number) => (Math.atan2(east, north) * DEGREES + 360) % 360;
 
 describe('Horn 1981 on published windows of elevations', () => {
-  // Slope and aspect (downhill) from the documentation of a GIS, as quoted in public code, recomputed exactly.
+  // Slope and downhill aspect, deg, from the documentation of a GIS as quoted in public code, recomputed
+  // exactly.
   test.each([
     [[50, 45, 50, 30, 30, 30, 8, 10, 10], 5, 75.2576577, 180.7538483],
     [[101, 92, 85, 101, 92, 85, 101, 91, 84], 1, Number.NaN, 92.6425453],
     [[42, 45, 47, 40, 44, 49, 44, 48, 52], 10, 22.7918249, 292.7509763],
     [[3, 3, 3, 2, 2, 2, 1, 1, 1], 10, 5.71059314, 180],
-  ])('%j', (window, cellSize, slope, aspect) => {
+  ])('slope and aspect of %j', (window, cellSize, slope, aspect) => {
     const [east, north] = horn(window, cellSize);
     if (!Number.isNaN(slope)) near(Math.atan(Math.hypot(east, north)) * DEGREES, slope, 1e-6);
     near(bearing(-east, -north), aspect, 1e-6);
@@ -34,7 +35,8 @@ describe('the 5 x 5 elevation model of the PCRaster manual, cell 50', () => {
   const window = (row: number, column: number) =>
     [-1, 0, 1].flatMap((r) => [-1, 0, 1].map((c) => dem[row + r][column + c]));
 
-  // Reference output distributed with PCRaster: slope (rise over run) and aspect by Horn, curvature rounded to 0.01.
+  // Reference output distributed with PCRaster: slope (rise over run) and aspect by Horn, curvature rounded
+  // to 0.01.
   test.each([
     [1, 1, 0.206155, 284.0362, -0.01, 0],
     [2, 1, 0.775403, 358.1524, -0.03, 0.02],
@@ -50,7 +52,7 @@ describe('the 5 x 5 elevation model of the PCRaster manual, cell 50', () => {
     near(zt.plan, plan, 0.0051);
   });
 
-  test('Zevenbergen and Thorne slope, aspect and unrounded curvature', () => {
+  test('slope, aspect and unrounded curvature by Zevenbergen and Thorne', () => {
     const zt = zevenbergenThorne(window(3, 1), 50);
     near(Math.hypot(zt.east, zt.north), 3.765634, 1e-6);
     near(bearing(-zt.east, -zt.north), 10.7131, 1e-4);
@@ -58,7 +60,7 @@ describe('the 5 x 5 elevation model of the PCRaster manual, cell 50', () => {
     near(zt.plan, -0.0177264, 1e-7);
   });
 
-  test('least-squares quadratic slope', () => {
+  test('slope of the least-squares quadratic', () => {
     // Six-term least squares on the window of row 2, column 1: 36.36635 degrees.
     const places = [-50, 0, 50];
     const east = places.flatMap(() => places);
@@ -69,9 +71,10 @@ describe('the 5 x 5 elevation model of the PCRaster manual, cell 50', () => {
 });
 
 describe('Wood 1996 quadratics on a real elevation model', () => {
-  // R's volcano, 5 rows x 7 columns, 10 m; results from the test data of MultiscaleDTM (numbers only).
+  // R's volcano in windows of 5 rows x 7 columns, 10 m apart. The results are numbers from the test data of
+  // MultiscaleDTM.
   const volcano = floodedVolcano();
-  // R's matrix has 87 rows starting in the north; npm vega-datasets stores its rows along the first axis.
+  // Undoes the flooding. The rows of R's matrix are the columns of the grid in npm's vega-datasets.
   const heightAt = (row: number, column: number) =>
     200 - 4 * volcano.depth(10 * (row - 1), 10 * (column - 1));
 

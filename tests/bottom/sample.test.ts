@@ -21,7 +21,7 @@ describe('sampling', () => {
     near(depthAt(grid, 13.7, -41.2), 20 + 0.05 * 13.7 + 0.02 * 41.2, 1e-9);
   });
 
-  test('outside the grid there is no depth', () => {
+  test('depth and standard deviation are NaN outside the grid', () => {
     expect(depthAt(grid, 103, 0)).toBeNaN();
     expect(sdAt(grid, 0, -102.1)).toBeNaN();
     expect(depthAt(grid, Number.NaN, 0)).toBeNaN();

@@ -30,19 +30,19 @@ describe('spikes of a pass', () => {
     expect(spikesOf([10, 10.1, 30.6, 30.5, 30.7, 10.2, 10.3, 10.2])).toEqual([2, 3, 4]);
   });
 
-  test('half depth next to triple depth: both are spikes', () => {
+  test('a half depth and the triple depth next to it are both spikes', () => {
     expect(spikesOf([10, 10.1, 10, 5, 30.5, 10.2, 10.3, 10.2], 1)).toEqual([3, 4]);
   });
 
-  test('a zero depth next to a double depth does not hide the spike', () => {
+  test('a zero depth and the double depth next to it are both spikes', () => {
     expect(spikesOf([10, 10.1, 10, 0, 20.2, 10.2, 10.3, 10.2])).toEqual([3, 4]);
   });
 
-  test('a hump 9 m wide with sides of 35 degrees stays', () => {
+  test('a hump 9 m wide with sides of 35 degrees is not a spike', () => {
     expect(spikesOf([10, 10.1, 10, 8, 6.2, 8.1, 10, 10.1, 10])).toEqual([]);
   });
 
-  test('a wall with even ground on both sides stays', () => {
+  test('a wall with even ground on both sides is not a spike', () => {
     expect(spikesOf([5, 5.1, 5, 5, 12, 12.1, 12, 12.2, 12.1])).toEqual([]);
   });
 });

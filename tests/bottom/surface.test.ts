@@ -21,7 +21,7 @@ const franke = (x: number, y: number): number =>
   0.5 * Math.exp(-((9 * x - 7) ** 2 + (9 * y - 3) ** 2) / 4) -
   0.2 * Math.exp(-((9 * x - 4) ** 2) - (9 * y - 7) ** 2);
 
-test("Franke's function from 100 scattered nodes: mean error as small as in published cubic methods", () => {
+test("Franke's function from 100 scattered nodes has a smaller mean error than a published cubic method", () => {
   near(franke(0.5, 0.5), 0.3257621, 1e-7);
   const source = random(3);
   const nodes = Array.from({ length: 100 }, (_, i) => [
@@ -58,12 +58,13 @@ test("Franke's function from 100 scattered nodes: mean error as small as in publ
       most = Math.max(most, error);
     }
   }
-  // Renka's cubic Shepard on another 100 nodes, ACM TOMS 792 survey: mean 0.00396, max 0.0451; triangles 0.0167.
+  // Errors of Renka's cubic Shepard method on another 100 nodes, from the survey of ACM TOMS 792: mean
+  // 0.00396, maximum 0.0451.
   expect(sum).toBeLessThan(0.00396);
   expect(most).toBeLessThan(0.09);
 });
 
-test('the correlation tables are accurate to 2e-4', () => {
+test('the tables are accurate to 2e-4 for the correlation, and to 5e-4 for its fall', () => {
   for (let r = 0; r < 8; r += 0.0137) {
     const x = Math.sqrt(3) * r;
     near(correlationAt(MATERN_32, r), (1 + x) * Math.exp(-x), 2e-4);
@@ -100,7 +101,7 @@ test('leaving observations out predicts them as a fit without them does', () => 
 });
 
 test('likelihood and posterior match the closed form for two observations', () => {
-  // Two depths 10 m apart, noise 0.1 m: halfway, the posterior mean is the level plus the effect of both residuals.
+  // Two depths 10 m apart, with noise of 0.1 m.
   const zeros = new Float64Array(2);
   const observations = makeObservations({
     count: 2,
@@ -123,7 +124,8 @@ test('likelihood and posterior match the closed form for two observations', () =
   // By symmetry the level is 5 and each residual 1: alpha = 1 / (1 + noise - k(10)).
   const alpha = 1 / (1 + 0.01 + 1e-6 - k(10));
   near(process.meanAt(5, 0), 5 + alpha * (1 - k(10)), 1e-3);
-  // Universal kriging: sill - 2 k(5)^2 / (1 + noise + k(10)) + (1 - w)^2 / precision of the level.
+  // Variance of universal kriging: sill - 2 k(5)^2 / (1 + noise + k(10)) + (1 - w)^2 / precision of the
+  // level.
   const sum = 1 + 0.01 + 1e-6 + k(10);
   const weight = (2 * k(5)) / sum;
   near(
@@ -162,7 +164,7 @@ test('variance is small on a pass, larger between passes, and never negative', (
   expect(variance(on, 0)).toBeGreaterThan(0);
 });
 
-test('the nearest pass off by a meter among passes 15 m apart moves the depth by a fifth of that or less', () => {
+test('the depth is within 0.2 m even if the nearest of passes 15 m apart reads a meter too deep', () => {
   const survey = { spacing: 15, noise: 0.1, offset: 1, bias: 0.05 };
   for (const word of ['hole', 'ridge', 'ditch', 'point', 'flat'] as const) {
     const bottom = makeBottom(word, { seed: 21_000_000 + STRUCTURE_WORDS.indexOf(word) });
@@ -177,7 +179,7 @@ test('the nearest pass off by a meter among passes 15 m apart moves the depth by
 });
 
 test('the direction of isobaths is found', () => {
-  // A ditch along a line 60 degrees from north.
+  // A ditch on a bearing of 60 degrees.
   const across = (e: number, n: number) => e * Math.cos(Math.PI / 3) - n * Math.sin(Math.PI / 3);
   const ditch = (e: number, n: number) => 6 + 3 * Math.exp(-(across(e, n) ** 2) / (2 * 12 ** 2));
   const { blocks, passSpacing } = blockSoundings(surveyOf(ditch, { heading: 0, noise: 0.05 }));
@@ -198,7 +200,7 @@ test('a robust quadratic is exact on quadratics despite a few spikes', () => {
   near(coefficients[2], -0.02, 0.002);
 });
 
-test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd or soundings are sparse', () => {
+test('blocks are 5 m long where passes are at least 14 m apart, and longer where passes are closer or soundings sparser', () => {
   const longest = (spacing: number, step: number) => {
     const { blocks } = blockSoundings(surveyOf(() => 5, { spacing, step, wander: 0 }));
     const inner = (i: number) => Math.hypot(blocks.east[i], blocks.north[i]) < 40;
@@ -218,7 +220,7 @@ test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd o
   expect(longest(15.5, 4)).toBeGreaterThan(7);
 });
 
-/** The survey with its pass nearest the mark off by a meter. */
+/** Returns the survey with its pass nearest to the mark a meter too deep. */
 function withNearestPassOff(survey: LocalSoundings): LocalSoundings {
   const { east, north, pass } = survey;
   const near = Array.from(east, (e, i) => Math.hypot(e, north[i])).reduce(
@@ -228,7 +230,7 @@ function withNearestPassOff(survey: LocalSoundings): LocalSoundings {
   return { ...survey, depth: survey.depth.map((d, i) => (pass[i] === pass[near] ? d + 1 : d)) };
 }
 
-test('a pass that is off by a meter is discounted: the slope is that of all the others', () => {
+test('a pass that reads a meter too deep hardly changes the slope', () => {
   const depth = (e: number, n: number) => 6 + 0.05 * e + 1.5 * Math.sin(n / 25);
   const survey = surveyOf(depth, { spacing: 15, noise: 0.1, seed: 3 });
   const off = withNearestPassOff(survey);

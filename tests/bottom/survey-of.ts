@@ -1,7 +1,7 @@
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 
-/** Soundings of passes over a depth function, without errors unless asked for. */
+/** Simulates passes over a depth function; depths have only 0.02 m of noise unless `options` add errors. */
 export const surveyOf = (depth: KnownBottom['depth'], options: Partial<SurveyOptions> = {}): LocalSoundings =>
   simulateSurvey(
     { depth },
@@ -18,7 +18,7 @@ export const surveyOf = (depth: KnownBottom['depth'], options: Partial<SurveyOpt
     },
   );
 
-/** The soundings rotated clockwise about the origin. */
+/** Rotates the soundings clockwise about the origin. */
 export function turned(soundings: LocalSoundings, degrees: number): LocalSoundings {
   const sin = Math.sin((degrees * Math.PI) / 180);
   const cos = Math.cos((degrees * Math.PI) / 180);

@@ -6,7 +6,7 @@ import { placeText } from './lake.ts';
 import { lakeFolder } from './lake-folder.ts';
 
 describe('downslope plan', () => {
-  test('prints the plan and writes page, CSV and GPX with a route for each run; a second run gives the same bytes', () => {
+  test('prints the plan and writes page, CSV and GPX with one route per run, and repeats the same bytes with --force', () => {
     const folder = lakeFolder();
     const outputs = ['day.html', 'day.csv', 'day.gpx'];
     const args =
@@ -29,7 +29,7 @@ describe('downslope plan', () => {
     expect(outputs.map((name) => readFileSync(join(folder, name), 'utf8'))).toEqual(texts);
   });
 
-  test('stops of an earlier plan that return among the marks, with or without their type, are kept but not used as marks', () => {
+  test('stops of an earlier plan among the marks, with or without their type, stay in the file but are not used as marks', () => {
     const folder = lakeFolder();
     const ramp = ['--ramp', placeText(-100, 0)];
     runProgram(['plan', 'lake.enriched.gpx', ...ramp, '--gpx', 'day.gpx'], { cwd: folder });
@@ -59,7 +59,7 @@ describe('downslope plan', () => {
     expect(stderr).toContain('downslope enrich raw.gpx --soundings');
   });
 
-  test('the report contains the plan and every spot, and the plan stays the same', () => {
+  test('--report adds a report with the plan and every spot, and the plan stays the same', () => {
     const folder = lakeFolder();
     const args = `plan . --ramp ${placeText(-100, 0)} --soundings sonar.csv --check-in 08:30`.split(' ');
     const alone = runProgram(args, { cwd: folder });
@@ -72,7 +72,7 @@ describe('downslope plan', () => {
     expect(page).toContain('No run here is said to be safe');
   });
 
-  test('a log changes the plan of the rest of the day', () => {
+  test('a log and --now replan the rest of the day', () => {
     const folder = lakeFolder();
     write(folder, 'day.log', '0640 A1 0 D 40m\n0730 A2 5 D 20m\n');
     const args = `plan . --ramp ${placeText(-100, 0)} --soundings sonar.csv --check-in 11:00`.split(' ');
@@ -85,9 +85,9 @@ describe('downslope plan', () => {
 
   test.each([
     ['a check-in before the start', ['--check-in', '06:00'], 'day-plan/hours', 2],
-    ['a log line that is none', ['--log', 'bad.log'], 'day-plan/log-line', 1],
-    ['zones that are no zones', ['--zones', 'bad.json'], 'zones/geojson', 1],
-  ] as const)('%s is one clear message, and nothing is written', (_, more, code, expected) => {
+    ['a line that is not a log entry', ['--log', 'bad.log'], 'day-plan/log-line', 1],
+    ['a zones file that is not GeoJSON', ['--zones', 'bad.json'], 'zones/geojson', 1],
+  ] as const)('%s gives one clear message, and nothing is written', (_, more, code, expected) => {
     const folder = lakeFolder();
     write(folder, 'bad.log', 'nothing here\n');
     write(folder, 'bad.json', '[]');

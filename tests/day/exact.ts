@@ -8,11 +8,11 @@ interface Increment {
 }
 
 /**
- * The optimal plan of a small problem, proven by depth-first branch and bound.
+ * Finds the optimal plan of a small problem by depth-first branch and bound.
  *
- * The bound fills the remaining time by value per second. Each visit still allowed counts at full stock on its better
- * side: its shortest stay first, longer stays as additions, each with the shortest run that leads to the spot. Light
- * and wind are not bounded, so the problem must leave them out.
+ * The upper bound fills the remaining time in order of value per second. Every visit still allowed counts
+ * with full stock on the better side: first the shortest stay with the shortest run to the spot, then what
+ * each longer stay adds. The bound ignores `factor` and `bonus`, so the problem must not have them.
  */
 export function provedPlan(problem: DayProblem): { stops: Stop[]; value: number } {
   const walk = new Walk(problem);
@@ -50,7 +50,7 @@ function boundIncrements(problem: DayProblem): Increment[] {
       if (from !== spot) run = Math.min(run, problem.travel[from * (count + 2) + spot]);
     }
     const share = Math.max(problem.share[2 * spot], problem.share[2 * spot + 1]);
-    // A second visit without leaving has no run, so a revisit may cost less than the shortest run.
+    // A second stop at a spot may follow the first without a run.
     if (problem.maxVisits > 1) run = 0;
     let before = 0;
     let spent = 0;

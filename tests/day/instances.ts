@@ -9,13 +9,16 @@ export interface InstanceShape {
   readonly day: number;
   readonly stays?: readonly number[];
   readonly maxVisits?: number;
-  /** Half the width of the lake, as running time, s. */
+  /** Half the width of the lake as running time, s. */
   readonly reach?: number;
-  /** Share of spots that open late or close early. */
+  /** Chance that a spot opens late, and that one of the remaining spots closes early. */
   readonly windows?: number;
 }
 
-/** An invented day with spots spread over a lake, values of a few fish each, and a second, poorer side. */
+/**
+ * Makes a random day: spots all over a square lake, worth 0.5 to 10.5 each, with a poorer or useless second
+ * side.
+ */
 export function inventedDay(shape: InstanceShape): DayProblem {
   const random = seededRandom(shape.seed * 7919 + shape.count);
   const { count } = shape;
@@ -60,16 +63,19 @@ export function inventedDay(shape: InstanceShape): DayProblem {
   };
 }
 
-/** Running speed, m/s, and, below, length of a run per m of straight line. */
+/** Running speed, m/s. */
 const RUN_SPEED = 20.1;
+/** Length of a run per m of straight line. */
 const DETOUR = 1.15;
-/** Side of the lake and, below, spread of a group of marks, m. */
+/** Side of the lake, m. */
 const LAKE = 9000;
+/** Standard deviation of the places in a group, east and north, m. */
 const GROUP = 500;
 
 /**
- * An invented day of 7.5 h with marks in groups, as structure is distributed. Values are 8 p w: p from fish and
- * confidence, w a priority of 1, 1.4 or 2. A fifth of the spots open or close during the day.
+ * Makes a random day of 7.5 h with spots in groups, as structure is distributed. The value of a spot is 8pw,
+ * with the chance p of fish and the weight w of its priority (1, 1.4 or 2). A fifth of the spots open late or
+ * close early.
  */
 export function groupedDay(count: number, seed: number): DayProblem {
   const random = seededRandom(seed * 104_729 + count);

@@ -2,8 +2,8 @@ import * as highsModule from 'highs';
 import type { DayProblem } from '../../shared/day/problem.ts';
 
 /**
- * The best value of a day without revisits from the integer-programming library HiGHS: arcs, stays and start times as
- * one mixed-integer program. Time windows and check-in are modeled; light and wind are not.
+ * Finds the optimal value of a day without revisits with the library HiGHS, as a mixed-integer program of
+ * arcs, stays and start times. Time windows and the finish are modeled; `factor`, `bonus` and `fuel` are not.
  */
 export async function programValue(problem: DayProblem): Promise<number> {
   const highs = await load();
@@ -12,10 +12,10 @@ export async function programValue(problem: DayProblem): Promise<number> {
   return result.ObjectiveValue;
 }
 
-// The type declarations describe the default export as the whole module.
+// The package's types wrongly give the default export the type of the whole module.
 const load = (highsModule as unknown as { default: () => Promise<highsModule.Highs> }).default;
 
-/** The program in LP text format, in minutes so that the coefficients are of similar size. */
+/** Writes the program in LP text format. Times are in minutes so that the coefficients have similar sizes. */
 function programText(problem: DayProblem): string {
   const { count, stays, rest, travel } = problem;
   const spots = Array.from({ length: count }, (_, spot) => spot);
@@ -53,12 +53,13 @@ function programText(problem: DayProblem): string {
   return `Maximize\n obj: ${gains.join(' ')}\nSubject To\n${rows.map((row, at) => ` r${at}: ${row}`).join('\n')}\nBinary\n ${binary.join('\n ')}\nEnd\n`;
 }
 
-/** Earliest start of a stop at a spot (never after the latest end), s after the start; below, the latest end. */
+/** Returns the earliest start of a stop, s after the start of the day; never more than `latestOf`. */
 function earliestOf(problem: DayProblem, spot: number): number {
   const { count, travel, open, start } = problem;
   const earliest = Math.max(travel[count * (count + 2) + spot], open[spot] - start);
   return Math.min(earliest, latestOf(problem, spot));
 }
 
+/** Returns the latest end of a stop, s after the start of the day. */
 const latestOf = ({ count, travel, close, start, finish }: DayProblem, spot: number): number =>
   Math.min(close[spot], finish - travel[spot * (count + 2) + count + 1]) - start;

@@ -10,9 +10,7 @@ import type { ReportInput } from '../../src/page/report-input.ts';
 
 const FRAME = localFrame(40, -90);
 
-/**
- * An invented lake: a ring of sounded water around an island, with marks on the ring; m east and north of the center.
- */
+/** An invented lake as the input of a plan, with a ramp. */
 export interface TestLake {
   readonly input: DayInput;
   readonly ramp: string;
@@ -22,7 +20,10 @@ const INNER = 500;
 const OUTER = 1100;
 const STEP = 25;
 
-/** @param marks Number of marks, all on the ring. */
+/**
+ * Makes a ring of water 6 m deep around an island, with `marks` random marks on the ring. Lengths are in m,
+ * and the center of the lake is at 40 N, 90 W.
+ */
 export function ringLake(marks: number, seed: number): TestLake {
   const random = seededRandom(seed);
   const lat: number[] = [];
@@ -60,19 +61,21 @@ export const geographic = (east: number, north: number): [lat: number, lon: numb
 
 interface MarkShape {
   readonly index: number;
-  /** m from the center of the lake. */
+  /** Distance east of the center of the lake, m. */
   readonly east: number;
+  /** Distance north of the center of the lake, m. */
   readonly north: number;
-  /** Contact on the deep side, m; below, the share of it that the shallow side has, 0 to 1. */
+  /** Contact on the deep side, m. */
   readonly contact: number;
+  /** Contact on the shallow side as a share of `contact`. */
   readonly upslope: number;
   readonly structure: StructureWord;
-  /** m. */
+  /** Depth, m. */
   readonly depth: number;
   readonly note?: string;
 }
 
-/** An enriched mark M1, M2, ... with boat positions 30 m to both sides. */
+/** Makes the enriched mark M1, M2, ... with boat positions 30 m to the east (deep side) and to the west. */
 export function enrichedMark(shape: MarkShape): EnrichedWaypoint {
   const { index, east, north, contact, upslope, structure, depth, note = '' } = shape;
   const [lat, lon] = FRAME.toGeographic(east, north);
@@ -115,7 +118,7 @@ const mark = (index: number, east: number, north: number, contact: number): Enri
     depth: 3 + (index % 5),
   });
 
-/** Default values of the options of a plan. */
+/** Defaults of the plan's options that have one. */
 export const DEFAULTS = Object.fromEntries(
   Object.entries(dayPlanOptions).flatMap(([name, definition]) =>
     'default' in definition ? [[name, definition.default]] : [],
@@ -127,7 +130,7 @@ export interface Planned {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** The plan of a lake with a quick search, the given options, and defaults for the rest. */
+/** Plans a day on a lake with a short search. Options that are not given have their defaults. */
 export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions> = {}): Planned {
   const diagnostics: Diagnostic[] = [];
   const made = planDay(
@@ -138,7 +141,7 @@ export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions>
   return { plan: made, diagnostics };
 }
 
-/** The input of a plan page when nothing but the plan is known. */
+/** Makes the input of a page for a plan on a ring lake, without waypoints. */
 export function planPageInput(made: DayPlan): ReportInput & { plan: DayPlan } {
   const { survey } = ringLake(0, 1).input;
   const columns = { depth: survey!.shallowest, pass: new Int32Array(survey!.count) };
@@ -148,14 +151,14 @@ export function planPageInput(made: DayPlan): ReportInput & { plan: DayPlan } {
   };
 }
 
-/** Rows of a log or list of marks as a file. */
+/** Makes a parsed CSV file, such as a log or a list of marks, from its rows. */
 export const csv = (...rows: Record<string, string>[]) => ({
   file: 'day.csv',
   header: [...new Set(rows.flatMap((row) => Object.keys(row)))],
   rows: rows.map((values, at) => ({ line: at + 2, values })),
 });
 
-/** A zones file with one closed square; position and size in m. */
+/** Makes a zones file with one square. `east` and `north` are its southwest corner; lengths in m. */
 export function zoneFile(properties: object, east: number, north: number, size: number) {
   const corners = [
     [0, 0],

@@ -15,7 +15,7 @@ import { stateAt } from './state-at.ts';
 const DRAFT = 0.9;
 const MARGIN = 0.6;
 
-/** True if the planner runs over the ring lake when its depth is this everywhere, m. */
+/** True if the planner runs over a ring lake of this depth, m. */
 const isRunOver = (depth: number): boolean => {
   const { input } = ringLake(2, 1);
   const survey = { ...input.survey, shallowest: input.survey.shallowest.map(() => depth) };
@@ -30,7 +30,7 @@ test('the boat runs over water 10 cm deeper than draft plus margin, but not over
 });
 
 describe('the water map', () => {
-  /** Soundings every 5 m over a square of 200 m, 3 m deep except for one rock. */
+  /** East and north of soundings every 5 m over a square of 200 m, m from its center. */
   const rows = Array.from({ length: 41 * 41 }, (_, at) => [
     5 * (at % 41) - 100,
     5 * Math.floor(at / 41) - 100,
@@ -52,7 +52,7 @@ describe('the water map', () => {
   const stateOf = (water: KnownWater, east: number, north: number): number =>
     stateAt(water, ...geographic(east, north));
 
-  test('is shallow within 20 m of a rock above the depth asked for, however slightly', () => {
+  test('is shallow within 20 m of a rock that is even slightly shallower than the minimum depth', () => {
     const stateAtRock = (rock: number, away: number): number =>
       stateOf(knownWater({ soundings: soundings(rock), leastDepth: 2, places: [] }), 50 + away, 50);
     expect([stateAtRock(1.9, 0), stateAtRock(1.9, 14)]).toEqual([WATER.shallow, WATER.shallow]);

@@ -18,11 +18,11 @@ const rowsOf = (text: string): Promise<Row[]> =>
     stream.end(text);
   });
 
-test('every position named in a plan is in its GPX, every stop has a cast, and half the stops have 4 min to spare', async () => {
+test('every position named in a plan is in its GPX, every stop has a cast, and at least half the stops have 4 min to spare', async () => {
   for (const seed of [3, 4]) {
     const lake = ringLake(26, seed);
     const waypoints = lake.input.waypoints.map((mark, at) => {
-      // Every fifth mark has a boat position but no cast, every seventh has neither.
+      // Marks 0, 5, 10, ... have boat positions but no casts; of the others, 7, 14, 21 have neither.
       if (at % 5 === 0) {
         const { downslope_fish_contact: _down, upslope_fish_contact: _up, ...fields } = mark.fields;
         return { ...mark, fields };

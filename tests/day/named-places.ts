@@ -6,11 +6,11 @@ export interface NamedPlaces {
   readonly named: ReadonlySet<string>;
   /** Names in the GPX without their leading number or letter. */
   readonly inGpx: ReadonlySet<string>;
-  /** Spots of the stops. */
+  /** Spots of the stops, in order. */
   readonly stops: readonly string[];
 }
 
-/** @param rows Rows of the table, by column. */
+/** Finds the named positions of a plan. @param rows Rows of the table, keyed by column. */
 export function namedPlaces(rows: readonly Readonly<Record<string, string>>[], gpx: Uint8Array): NamedPlaces {
   const fallback = (text: string): string[] => (text === '' ? [] : [text.split(', ')[0]]);
   return {
@@ -28,7 +28,7 @@ export function namedPlaces(rows: readonly Readonly<Record<string, string>>[], g
   };
 }
 
-/** Median over the stops of latest leave minus leave, min. */
+/** Returns the median of latest leave minus leave over the stops, min. */
 export function medianSlack(rows: readonly Readonly<Record<string, string>>[]): number {
   const minutes = (text: string): number => {
     const [hours, rest] = text.split(':').map(Number);

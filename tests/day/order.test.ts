@@ -8,7 +8,7 @@ import { planValue } from './walk.ts';
 const QUICK = { iterations: 60, seed: 1 };
 const BONUS = 1e4;
 
-/** A day in which some spots must be fished, whatever their value. */
+/** Returns the day with a bonus for each spot that must be fished. */
 function withMusts(problem: DayProblem, musts: readonly number[]): DayProblem {
   const bonus = new Float64Array(problem.count);
   for (const spot of musts) bonus[spot] = BONUS;
@@ -16,7 +16,7 @@ function withMusts(problem: DayProblem, musts: readonly number[]): DayProblem {
 }
 
 describe('required stops', () => {
-  test('must, first and last hold on any day, and the rest is still planned well', () => {
+  test('must, first and last are kept on any day, and the plan keeps more than half of its value', () => {
     fc.assert(
       fc.property(fc.integer({ min: 1, max: 200 }), fc.nat({ max: 17 }), (seed, pick) => {
         const day = inventedDay({ count: 18, seed, day: 18_000, stays: [1200, 1800], windows: 0 });
@@ -34,7 +34,7 @@ describe('required stops', () => {
     );
   });
 
-  test('running never uses more than the fuel, and little fuel still gives a plan', () => {
+  test('runs stay within the fuel, and half the fuel needed still gives a plan', () => {
     for (let seed = 1; seed <= 8; seed++) {
       const day = inventedDay({ count: 20, seed, day: 20_000, stays: [1200, 1800], windows: 0 });
       const running = day.travel.map((seconds) => Math.max(0, seconds - 120));

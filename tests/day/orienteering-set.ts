@@ -1,11 +1,11 @@
 import type { DayProblem } from '../../shared/day/problem.ts';
 
 /**
- * The second orienteering problem of Tsiligirides 1984, J. Oper. Res. Soc. 35(9), doi:10.1057/jors.1984.162: x, y and
- * score of the start, 19 points and the finish.
+ * The second orienteering problem of Tsiligirides 1984, J. Oper. Res. Soc. 35(9), doi:10.1057/jors.1984.162:
+ * x, y and score of the start, of 19 points and of the finish.
  *
- * Coordinates and scores were written down from memory. The best values for eleven lengths, proven here by dynamic
- * programming over all subsets, equal the eleven published ones, and the scores add up to 450.
+ * Coordinates and scores were written down from memory. The best values for eleven lengths, proven here by
+ * dynamic programming over all subsets, equal the eleven published ones, and the scores add up to 450.
  */
 const POINTS: readonly (readonly [number, number, number])[] = [
   [4.6, 7.1, 0],
@@ -31,7 +31,7 @@ const POINTS: readonly (readonly [number, number, number])[] = [
   [5.0, 5.6, 0],
 ];
 
-/** Longest path and the best score within it, published and proven. */
+/** Maximum path length and the best score within it, as published. `provedScores` proves the scores. */
 export const PUBLISHED_BEST: readonly (readonly [number, number])[] = [
   [15, 120],
   [20, 200],
@@ -46,7 +46,7 @@ export const PUBLISHED_BEST: readonly (readonly [number, number])[] = [
   [45, 450],
 ];
 
-/** The set as a day without set-up, rest or revisits, in which every stop gives its whole value at once. */
+/** Returns the set as a day without set-up, rest or revisits. Every stop gives its whole value at once. */
 export function orienteeringDay(longest: number): DayProblem {
   const count = POINTS.length - 2;
   const width = count + 2;
@@ -72,7 +72,7 @@ export function orienteeringDay(longest: number): DayProblem {
   };
 }
 
-/** Best scores within the given lengths, proven by dynamic programming over subsets. */
+/** Finds the best score within each length by dynamic programming over subsets. @param lengths Ascending. */
 export function provedScores(problem: DayProblem, lengths: readonly number[]): number[] {
   const { count, travel, value } = problem;
   const width = count + 2;

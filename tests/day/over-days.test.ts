@@ -32,7 +32,7 @@ const stopOf = (spot: number, fish: number, more: Partial<LoggedStop> = {}): Log
   ...more,
 });
 
-/** A Poisson random number. */
+/** Draws a Poisson number. */
 function caught(mean: number, random: () => number): number {
   const least = Math.exp(-mean);
   let count = 0;
@@ -40,12 +40,15 @@ function caught(mean: number, random: () => number): number {
   return count;
 }
 
-/** Fish at a spot whose bite rate is Gamma distributed with shape 3 and a given mean, as in the model. */
+/**
+ * Draws the fish at a spot whose bite rate has a gamma distribution of shape 3 and the given mean, as in the
+ * model.
+ */
 const biting = (mean: number, random: () => number): number =>
   caught((-Math.log((1 - random()) * (1 - random()) * (1 - random())) / 3) * mean, random);
 
 describe('what all spots have in common', () => {
-  test('the fish of a long stay are recovered from stops drawn from the model; with few stops the default stays', () => {
+  test('the number of fish in a long stay is recovered from stops drawn from the model, and two stops change the default little', () => {
     const random = seededRandom(5);
     const share = 1 - Math.exp(-1800 / REST_MODEL.theta);
     const stops = Array.from({ length: 300 }, (_, at) =>
@@ -70,7 +73,7 @@ describe('what all spots have in common', () => {
     expect(chanceAfter(0, '2026-06-25')).toBeGreaterThan(chanceAfter(0) + 0.05);
   });
 
-  test('a confidence that ranked spots the wrong way loses its slope; one that was right keeps it', () => {
+  test('a confidence that ranked spots wrongly loses weight, and one that ranked them correctly gains weight', () => {
     const prior = Array.from({ length: 20 }, (_, spot) => (spot < 10 ? 0.2 : 0.8));
     const slopeOf = (isRight: boolean): number => {
       const stops = prior.map((chance, spot) => stopOf(spot, chance > 0.5 === isRight ? 2 : 0));
@@ -88,13 +91,13 @@ describe('rest', () => {
       stopOf(spot, again, { time: 7 * 3600 + 1800 + hoursAway * 3600 }),
     ]).flat();
 
-  test('too few revisits keep the default and are counted', () => {
+  test('too few revisits leave the default but are counted', () => {
     const found = learnRest(pairs(1.5, 3, 4), DATE, REST_MODEL);
     expect(found).toMatchObject({ isLearned: false, recovery: REST_MODEL.rho });
     expect(found.lines[1]).toMatchObject({ revisits: 4, hits: 4 });
   });
 
-  test('spots that soon give fish again are taken to recover faster, spots that do not slower', () => {
+  test('recovery is learned as faster from spots that soon give fish again, and as slower from spots that do not', () => {
     const soon = learnRest(pairs(0.75, 4, 12), DATE, REST_MODEL);
     const late = learnRest(pairs(2.5, 0, 12), DATE, REST_MODEL);
     expect(soon.isLearned && late.isLearned).toBe(true);
@@ -104,7 +107,7 @@ describe('rest', () => {
 });
 
 describe('lures, distances and kinds of stops', () => {
-  test('a lure is favored only with enough stops for it and another and a clear difference', () => {
+  test('a lure is favored only if it and another lure have enough stops and clearly different catches', () => {
     const favors = (stops: number, good: number, bad: number) =>
       overDaysOf(
         spots,
@@ -120,12 +123,12 @@ describe('lures, distances and kinds of stops', () => {
     expect(favors(7, 6, 1).bestLure).toMatchObject({ kind: '16 ft diver', fish: 42, stops: 7 });
     expect(favors(2, 6, 1).bestLure).toBeUndefined();
     expect(favors(7, 3, 3).bestLure).toBeUndefined();
-    // 41 m falls into the fifth bin of 10 yd, and a single distance has nothing to compare with.
+    // 41 m is in the fifth bin of 10 yd. A single distance has nothing to be compared with.
     expect(favors(7, 6, 1).distances).toMatchObject([{ kind: 4, stops: 14 }]);
     expect(favors(7, 6, 1).bestDistance).toBeUndefined();
   });
 
-  test('expected fish and their spread match those of days drawn from the model', () => {
+  test('mean and variance of the expected fish match stops drawn from the model', () => {
     const random = seededRandom(11);
     const [chance, stay] = [0.6, 1800];
     const [judged] = judgeStops(
@@ -142,7 +145,7 @@ describe('lures, distances and kinds of stops', () => {
     expect(Math.abs(variance / judged.variance - 1)).toBeLessThan(0.05);
   });
 
-  test('kinds with fewer than three stops say so, others show their spread', () => {
+  test('kinds with fewer than three stops say so; others have more fish than expected, fewer, or about as many', () => {
     const line = (fish: readonly number[]) => {
       const judged = judgeStops(
         fish.map((count, at) => ({ ...stopOf(at, count), exposure: 800 / 900 })),
@@ -160,7 +163,7 @@ describe('lures, distances and kinds of stops', () => {
 });
 
 describe('a review', () => {
-  test('takes the last day, compares it with what earlier days predicted, and shows the day before next to it', () => {
+  test('covers the last logged day and compares its spots with the day before', () => {
     const stops = [
       ...[0, 1, 2].map((spot) => stopOf(spot, 3, { date: '2026-07-03', lure: 'jig', wind: 'SW@10mph' })),
       stopOf(0, 2),
@@ -180,7 +183,7 @@ describe('a review', () => {
     expect(reviewDays(spots, [], OPTIONS, REST_MODEL)).toBeUndefined();
   });
 
-  test('a stop in two logs counts once; distance and wind come from columns or the note', () => {
+  test('a stop that was logged twice counts once; distance and wind come from columns or the note', () => {
     const row = { date: '7/4/2026', time: '7:15', mark: 'm1', fish: '2', note: '45 yd, SW@10mph' };
     const log = csv(row, row, { ...row, time: '8:15', distance: '40m', note: '' });
     const { stops, diagnostics } = readLoggedStops(log, spots, DATE, new Map());

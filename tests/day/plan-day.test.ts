@@ -12,7 +12,7 @@ import { csv, geographic, placeText, plan, ringLake, zoneFile } from './lake.ts'
 const clock = (hours: number, minutes = 0): number => hours * 3600 + minutes * 60;
 
 describe('a day plan', () => {
-  test('keeps check-in, windows, gaps and closed zones on any day', () => {
+  test('respects check-in, opening times, gaps and closed zones on any day', () => {
     fc.assert(
       fc.property(
         fc.integer({ min: 1, max: 25 }),
@@ -102,7 +102,7 @@ describe('a day plan', () => {
     expect(one!.logged).toBe(4);
   });
 
-  test('replanned at 10:20 starts then and there, and rests a side that was just fished', () => {
+  test('starts at the given time and place when replanned, and rests a side that was just fished', () => {
     const lake = ringLake(6, 6);
     const log = csv({ time: '09:50', mark: 'M1', fish: '6', minutes: '25', side: 'D' });
     const { plan: made } = plan(lake, { log, now: '10:20', at: placeText(0, 800) });
@@ -114,7 +114,7 @@ describe('a day plan', () => {
     expect(made!.from.lon).toBeCloseTo(lon, 6);
   });
 
-  test('gives a reason for every spot that is not in it, and two fallbacks if there are any', () => {
+  test('gives a reason for every spot left out, and two fallbacks for its first stop', () => {
     const lake = ringLake(40, 7);
     const zones = zoneFile({ name: 'dam', rule: 'closed' }, 500, -300, 600);
     const { plan: made } = plan(lake, { zones, start: '06:30', checkIn: '10:00' });
@@ -129,7 +129,7 @@ describe('a day plan', () => {
     expect(made!.stops.every(({ why }) => why.includes('fish bite there'))).toBe(true);
   });
 
-  test('names the weakest stop kept, or the lack of time, with figures for a spot left out', () => {
+  test('compares a spot left out with the weakest stop kept, or says that no time is left', () => {
     const { plan: made } = plan(ringLake(40, 7), { start: '06:30', checkIn: '10:00' });
     expect(made!.leftOut.length).toBeGreaterThan(10);
     for (const { why } of made!.leftOut) {
@@ -139,7 +139,7 @@ describe('a day plan', () => {
     }
   });
 
-  test('says when a fallback is fished later, and ranks it after those that are not', () => {
+  test('says when a fallback is planned for later, and ranks it after fallbacks that are not', () => {
     for (const count of [6, 40]) {
       const { stops } = plan(ringLake(count, 7), { start: '06:30', checkIn: '12:00' }).plan!;
       const fallbacks = stops.flatMap(({ fallbacks: others }, at) => {
@@ -179,13 +179,13 @@ describe('a day plan', () => {
     [{ log: csv({ time: '07:00', mark: 'elsewhere', fish: '1' }) }, 'day-plan/log-mark'],
     [{ log: csv({ time: '07:00', mark: 'M1', fish: '1', date: '2026-07-09' }) }, 'day-plan/log-later'],
     [{ marks: csv({ mark: 'elsewhere' }) }, 'day-plan/mark-unknown'],
-  ])('%o is said and the plan goes on', (options, code) => {
+  ])('%o is reported, and the day is still planned', (options, code) => {
     const { plan: made, diagnostics } = plan(ringLake(3, 1), options);
     expect(made).toBeDefined();
     expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
   });
 
-  test('assigns a stop dropped on the water to the mark within 100 m, and reports one without such a mark', () => {
+  test('assigns a stop logged by position to the nearest mark within 100 m, and reports a stop without such a mark', () => {
     const lake = ringLake(3, 1);
     const { lat, lon } = lake.input.waypoints[1].waypoint;
     const near = csv({ time: '07:00', mark: '4f', fish: '4', lat: String(lat + 0.0005), lon: String(lon) });
@@ -196,7 +196,7 @@ describe('a day plan', () => {
     expect(diagnostics[0].code).toBe('day-plan/log-far');
   });
 
-  test('leaves out marks that are not fishing spots with the reason, and every stop has a cast', () => {
+  test('leaves out marks on shore or without a cast and gives the reason, so that every stop has a cast', () => {
     const lake = ringLake(6, 3);
     const [first, second, third, ...rest] = lake.input.waypoints;
     const { downslope_lat: _d, upslope_lat: _u, ...noBoat } = second.fields;
@@ -224,7 +224,7 @@ describe('a day plan', () => {
     for (const { side } of made!.stops) expect(side.worth).toBeGreaterThanOrEqual(1);
   });
 
-  test('accepts must, skip, first, last, not before and places by name in any case', () => {
+  test('accepts names ignoring case for must, skip, first, last, not-before and places', () => {
     const lake = ringLake(30, 9);
     const { plan: made, diagnostics } = plan(lake, {
       checkIn: '10:30',
@@ -259,7 +259,7 @@ describe('a day plan', () => {
     expect(way(plan(lake, { fuelRange: free / 2 }).plan!)).toBeLessThanOrEqual(free / 2);
   });
 
-  test('with a limit prefers spots with better fish, and gives the outlook as a range', () => {
+  test('prefers spots with heavier fish if there is a limit, and gives the outlook as a range', () => {
     const lake = ringLake(30, 4);
     const waypoints = lake.input.waypoints.map((mark, at) =>
       at % 3 === 0 ? { ...mark, waypoint: { ...mark.waypoint, comment: 'two good ones, 5 lb' } } : mark,
@@ -278,7 +278,7 @@ describe('a day plan', () => {
     expect(outlook.limitChance).toBeGreaterThan(0);
   });
 
-  test('uses priority for the order, and confidence also for the expected fish', () => {
+  test('lets priority raise the worth of a stop, and confidence its expected fish', () => {
     const lake = ringLake(1, 2);
     const first = (row: Record<string, string>) =>
       plan(lake, { limit: 0, marks: csv({ mark: 'M1', ...row }) }).plan!.stops[0];
@@ -312,7 +312,7 @@ describe('learning', () => {
     expect(learn(0.5, 8, exposed, '2026-07-04').chance).toBeCloseTo(blank / (1 + blank), 12);
   });
 
-  test('fish raise the chance to 0.95, and the night removes 40 % of what was learned', () => {
+  test('fish raise the chance to 0.95, and every night removes 40 % of what was learned', () => {
     const stops = [stopOf(0, 3)];
     const chanceOn = (date: string): number =>
       learn(0.5, 8, withExposures(1, stops, REST_MODEL), date).chance;
@@ -377,7 +377,7 @@ describe('learning', () => {
     );
   });
 
-  test('the pattern counts what the user can count', () => {
+  test('the pattern shows hits and stops by kind, and odds as calculated by hand', () => {
     const spots = spotsFromMarks(ringLake(10, 8).input.waypoints, new Map(), 10, 1).spots;
     const ledges = spots.flatMap(({ structure }, at) => (structure === 'ledge' ? [at] : []));
     const stops = [...ledges.slice(0, 4).map((spot) => stopOf(spot, 2)), stopOf(ledges[4], 0), stopOf(1, 0)];

@@ -21,7 +21,7 @@ const sample = sampleReport(6);
 const sampleDay = samplePlan(sample);
 const inReport = renderReport({ ...sample, plan: sampleDay });
 
-test('the page shows the cautions and, for every stop, when, how long, how to get there and what comes next', () => {
+test('the page shows the cautions and, for every stop, when to give up and how long its side rests', () => {
   for (const [page, { stops }] of [
     [alone, day],
     [inReport, sampleDay],
@@ -35,7 +35,7 @@ test('the page shows the cautions and, for every stop, when, how long, how to ge
   expect(alone).not.toMatch(/https?:|src="/);
 });
 
-test('the legs of a run over known water add up to its length; an estimate has none', () => {
+test('the legs of a run over known water add up to its length, and an estimated run has no legs', () => {
   const { run } = day.stops[0];
   expect(run.over).toBe('known');
   const yards = [...legsText(run, undefined, 'm').matchAll(/\d{3}T (?:(\d+)m|([\d.]+) km)/g)];
@@ -44,7 +44,7 @@ test('the legs of a run over known water add up to its length; an estimate has n
   expect(legsText({ ...run, over: 'unknown', parts: [] }, 3, 'ft')).toBe('');
 });
 
-test('every stop is on the map of the plan with its numbers, which link to its card', () => {
+test('the number of every stop is on the map of the plan and links to a card', () => {
   const { svg } = lakeMap(planPageInput(day), false, false);
   const numbers = [...svg.matchAll(/href="#stop-(\d+)"[^>]*data-stop="([\d,]+)"/g)].flatMap(
     ([, first, all]) => {
@@ -106,7 +106,7 @@ describe.skipIf(browserProgram === undefined)('day plan in a browser', () => {
     },
   );
 
-  test('on paper the instructions are in 10 pt type, two stops per page, without a script', async () => {
+  test('on paper, without scripts, the instructions are in type of at least 10 pt', async () => {
     const { page } = await openPage(browser, urls.alone, { javaScriptEnabled: false });
     await page.emulateMedia({ media: 'print' });
     const size = await page

@@ -9,7 +9,7 @@ const lake = {
   input: { ...ring.input, survey: { count: 0, lat: nothing, lon: nothing, shallowest: new Float32Array(0) } },
 };
 
-/** A log of blanks at M2 to M13 and a stop with fish at M1. */
+/** Makes a log with blanks at M2 to M13 and then a stop with fish at M1. */
 function morning() {
   const blanks = Array.from({ length: 12 }, (_, at) => ({
     time: formatClock(60 * (390 + 15 * at)),
@@ -21,8 +21,8 @@ function morning() {
   return csv(...blanks, last);
 }
 
-describe('a spot that gave fish on a lake that is dead otherwise', () => {
-  test('is as sure as on any lake: blanks elsewhere do not take it back', () => {
+describe('a spot that gave fish on an otherwise dead lake', () => {
+  test('keeps a chance of 0.95 despite blanks everywhere else', () => {
     const { plan: made } = plan(lake, { log: morning(), now: '11:50', at: 'M13', first: 'M1' });
     const [back] = made!.stops.filter(({ spot }) => spot.name === 'M1');
     expect(back.chance).toBeGreaterThanOrEqual(0.95);

@@ -36,7 +36,7 @@ describe('the log', () => {
       expect(parseLogLine(bad, [])).toBeUndefined();
   });
 
-  test('CSV, plain lines and waypoints dropped on the water are combined', async () => {
+  test('CSV rows, plain lines and waypoints marked on the water are combined', async () => {
     const log = await readLogs(
       [
         file(
@@ -69,7 +69,7 @@ describe('the log', () => {
     ['+05:45', '2026-07-04', '08:15'],
     [undefined, '2026-07-04', '02:30'],
   ])(
-    'waypoints carry UTC and are converted to the clock of --tz %s, whatever the zone of the machine',
+    'times of waypoints are UTC and are converted to --tz %s, whatever the time zone of the machine',
     async (tz, date, time, at = '2026-07-04T02:30:00Z') => {
       const path = file(
         'tz.gpx',
@@ -103,7 +103,7 @@ describe('the log', () => {
   });
 });
 
-test('marks are read back from an enriched file with their fields, without boat positions', () => {
+test('marks and their fields are read back from an enriched file, and boat positions are not read as marks', () => {
   const path = file(
     'lake.enriched.gpx',
     `<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1" xmlns:ds="urn:downslope:gpx:1">

@@ -8,8 +8,8 @@ export interface RecomputedStop {
 }
 
 /**
- * Timetable and value of a plan, computed directly from the description of the model. Shares no code with the search:
- * every stop looks back over all earlier stops at its spot.
+ * Computes the timetable and value of a plan directly from the description of the model, without using
+ * the search. Every stop looks back over all earlier stops at its spot.
  */
 export function recompute(
   problem: DayProblem,
@@ -43,7 +43,7 @@ export function recompute(
   };
 }
 
-/** Time since a stop during which its spot rested, s, not counting later stops. */
+/** Returns the time from the end of a stop until `until` without the stops at the spot in between, s. */
 function restingTime(
   here: readonly { begin: number; leave: number }[],
   from: { leave: number },

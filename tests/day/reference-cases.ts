@@ -27,11 +27,11 @@ interface Case {
 export interface ReferenceCase {
   readonly name: string;
   readonly problem: DayProblem;
-  /** Proven by branch and bound. */
+  /** Optimal value, proven by branch and bound. */
   readonly optimum: number;
 }
 
-/** Days with a proven best value. */
+/** Reads the days with a proven optimal value. */
 export function readReferenceCases(): ReferenceCase[] {
   const { instances } = JSON.parse(readFileSync(FILE, 'utf8')) as { instances: Case[] };
   return instances.map((item) => ({
@@ -41,7 +41,7 @@ export function readReferenceCases(): ReferenceCase[] {
   }));
 }
 
-/** Converts minutes to seconds, and moves the start from node 0 to after the spots. */
+/** Converts minutes to seconds, and moves the start from node 0 to the node after the spots. */
 function toProblem(item: Case): DayProblem {
   const count = item.n;
   const width = count + 2;

@@ -5,7 +5,7 @@ import { makeFolder, runProgram, write } from '../cli/run-program.ts';
 import { placeText } from './lake.ts';
 import { lakeFolder } from './lake-folder.ts';
 
-/** The lake's folder with the logs of two days among its sonar logs. */
+/** Makes a lake folder with the catch logs of two days next to its sonar log. */
 function loggedFolder(): string {
   const folder = lakeFolder();
   write(folder, '2025-07-03.log', '# practice\n0640 A1 0 D 40m\n0730 a2 5 D 20m 45yd\n');
@@ -36,7 +36,7 @@ describe('downslope review', () => {
     expect(again.stderr).toContain('error file/exists');
   });
 
-  test('--day selects another day, --json prints the review as data', () => {
+  test('--day selects another day, and --json prints the review as data', () => {
     const cwd = loggedFolder();
     const { stdout } = runProgram(['review', '.', '--day', '7/3/2025', '--json'], {
       cwd,
@@ -46,7 +46,7 @@ describe('downslope review', () => {
     expect(review.before).toBeUndefined();
   });
 
-  test('a plan for the next day reads the same folder, counts all its days and says what it learned', () => {
+  test('a plan for the next day reads the same folder, counts all logged days and says what it learned', () => {
     const cwd = loggedFolder();
     const args = `plan . --ramp ${placeText(-100, 0)} --log . --date 2025-07-05 --check-in 09:00`.split(' ');
     const { status, stdout, stderr } = runProgram(args, { cwd });
@@ -58,10 +58,10 @@ describe('downslope review', () => {
 
   test.each([
     ['a day that was not logged', ['second.csv', '--day', '1/1/2020'], 'day-plan/nothing-to-review', 1],
-    ['a log that is none', ['bad.log'], 'day-plan/log-line', 1],
+    ['a file that is not a log', ['bad.log'], 'day-plan/log-line', 1],
     ['no enriched file beside the log', ['apart/second.csv'], 'day-plan/no-lake', 2],
     ['no log', [], 'option/command-line', 2],
-  ] as const)('%s is one clear message', (_, args, code, expected) => {
+  ] as const)('%s gives one clear message', (_, args, code, expected) => {
     const cwd = loggedFolder();
     write(cwd, 'bad.log', 'nothing here\n');
     mkdirSync(join(cwd, 'apart'));

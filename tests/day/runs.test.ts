@@ -24,7 +24,7 @@ const at = (east: number, north: number) => {
   return { lat, lon };
 };
 
-/** Runs between places on the ring lake, with closed or slow squares. */
+/** Makes the water and run times between places on the ring lake, with the zones of the given files. */
 function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value: unknown }[] = []) {
   const zones = zoneFiles.flatMap(({ value }) => readZones(value, '').zones);
   const { survey } = ringLake(0, 1).input;
@@ -37,19 +37,19 @@ function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value:
   return { water, runs: new RunTimes(places, networks, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
 }
 
-/** Runs over water without zones. */
+/** Makes the run times over water without zones. */
 function runsOver(input: WaterInput, places = input.places) {
   const networks = new RunNetworks(knownWater(input)).during([], HOURS, SPEED);
   return new RunTimes(places, networks, { speed: SPEED, underWay: 0, zones: [], hours: HOURS });
 }
 
-/** The whole line of a run that is drawn in full. */
+/** Returns the line of a run, which must have a single part. */
 const lineOf = ({ parts }: Run) => {
   expect(parts).toHaveLength(1);
   return parts[0].line;
 };
 
-/** Places every few m along a line. */
+/** Returns places at most `every` m apart along a line. */
 function along(line: readonly { lat: number; lon: number }[], every = 2): { lat: number; lon: number }[] {
   return line.slice(1).flatMap((to, index) => {
     const from = line[index];
@@ -62,7 +62,7 @@ function along(line: readonly { lat: number; lon: number }[], every = 2): { lat:
 }
 
 describe('running over water', () => {
-  test('a line leads from boat to boat over known water, and its time stays the same', () => {
+  test('a run leads from boat position to boat position over known water, and its time stays the same', () => {
     const places = [at(-800, 300), at(-800, -300)];
     const { runs } = runsBetween(places);
     const run = runs.run(0, 1);
@@ -83,13 +83,13 @@ describe('running over water', () => {
     expect(run.sd).toBeGreaterThan(0);
   });
 
-  test('an island without soundings is bypassed, hardly longer than the shortest way', () => {
+  test('a run around an island without soundings is at most 8 % longer than the shortest way', () => {
     const places = [at(-800, 0), at(800, 0)];
     const { runs, water } = runsBetween(places);
     const run = runs.run(0, 1);
     expect(run.over).toBe('known');
     for (const { lat, lon } of along(lineOf(run))) expect(stateAt(water, lat, lon)).toBe(WATER.known);
-    // Two tangents to a circle of radius r and the arc between them.
+    // Length of two tangents to a circle of radius r and the arc between them.
     const shortest = (r: number) =>
       2 * (Math.sqrt(800 * 800 - r * r) + r * (Math.PI / 2 - Math.acos(r / 800)));
     expect(run.distance).toBeGreaterThan(shortest(500 - 45));
@@ -110,7 +110,7 @@ describe('running over water', () => {
     }
   });
 
-  test('a slow zone is bypassed or costs its time, and of two zones the slower counts', () => {
+  test('a slow zone is bypassed or crossed at its speed, and where two zones overlap the slower one counts', () => {
     const places = [at(-800, 600), at(-800, -600)];
     const free = runsBetween(places).runs.run(0, 1).seconds;
     const slow = zoneFile({ rule: 'slow', speed: '2 m/s' }, -900, -100, 200);
@@ -128,7 +128,7 @@ describe('running over water', () => {
       expect(runsBetween(places, both).runs.run(0, 1).seconds).toBeCloseTo(through.seconds, 9);
   });
 
-  test('the boat does not run over water too shallow for its draft, and a place far from known water is an estimate', () => {
+  test('the boat does not run over water too shallow for its draft, and a run to a place far from known water is an estimate', () => {
     const { survey } = ringLake(0, 1).input;
     const places = [at(-800, 300), at(-800, -300), at(0, 0)];
     const settings = { speed: SPEED, underWay: 0, zones: [], hours: HOURS };
@@ -144,7 +144,7 @@ describe('running over water', () => {
     expect(new RunTimes(places, undefined, settings).run(0, 1).over).toBe('unknown');
   });
 
-  test('water that is only inside a shoreline is unverified: used for runs, never drawn', () => {
+  test('water inside a shoreline but without soundings is unverified: runs may cross it, but no route shows the way', () => {
     const places = [at(-800, 0), at(0, 0)];
     const { survey } = ringLake(0, 1).input;
     const shore = readZones(zoneFile({ rule: 'closed' }, -1300, -1300, 2600).value, '').zones[0].polygons;
@@ -158,7 +158,11 @@ describe('running over water', () => {
   });
 });
 
-/** Two basins sounded in passes 20 m apart, at least 15 m from a north-south causeway between them. */
+/**
+ * Makes two basins with a north-south causeway `width` m wide between them. Passes are 20 m apart and at
+ * least 15 m from the causeway. `gap` has the south and north ends of the opening under a bridge, m, with a
+ * pass through its middle.
+ */
 function basins(width: number, gap?: readonly [number, number]) {
   const lat: number[] = [];
   const lon: number[] = [];
@@ -277,7 +281,7 @@ describe('two basins and a causeway', () => {
     expect(run.parts.length).toBeGreaterThan(0);
   });
 
-  test('passes up to 40 m apart have known water between them, wider ones do not', () => {
+  test('water between passes is known up to a spacing of 40 m', () => {
     for (const [apart, state] of [
       [36, WATER.known],
       [50, WATER.unknown],
@@ -326,7 +330,7 @@ describe('output of a plan', () => {
               const distance = Math.hypot(x - east, y - north);
               return distance <= 40 ? [{ distance, depth: shallowest[row] }] : [];
             });
-            // 30 m to the center of a cell, and half the diagonal of a cell.
+            // A known cell has a sounding within about 20 m (`knownWater`), so 40 m is generous.
             expect(near.length).toBeGreaterThan(0);
             expect(near.filter(({ distance, depth }) => distance < 20 && depth < 1.5)).toEqual([]);
           }
@@ -336,7 +340,7 @@ describe('output of a plan', () => {
     );
   });
 
-  test('GPX has a waypoint for every stop and a route for every drawn run, with names escaped', () => {
+  test('GPX has a waypoint for every stop and fallback, and a route for every drawn run', () => {
     const made = plan(ringLake(8, 3), { zones }).plan!;
     const text = formatPlanGpx(made, 'ft', 50);
     const names = Array.from(text.matchAll(/<name>(.*?)<\/name>/g), ([, name]) => name);
@@ -365,14 +369,14 @@ describe('output of a plan', () => {
     expect(formatPlanText(made, 'ft')).toContain('Not for navigation');
   });
 
-  test('an empty plan is still a page with reasons', () => {
+  test('a plan without stops still gives a page, which says that no stop fits', () => {
     const made = plan(ringLake(3, 3), { checkIn: '06:45' }).plan!;
     expect(renderPlanPage(planPageInput(made))).toContain('No stop fits');
     expect(formatPlanGpx(made, 'ft', 50)).not.toContain('<rte>');
   });
 });
 
-/** Lines of the routes in a GPX text. */
+/** Returns the lines of the routes in GPX text. */
 function routesOf(text: string): { lat: number; lon: number }[][] {
   const document = new DOMParser().parseFromString(text, 'text/xml');
   return Array.from(document.getElementsByTagName('rte')).map((route) =>

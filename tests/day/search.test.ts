@@ -13,7 +13,7 @@ import { planValue } from './walk.ts';
 
 const QUICK = { iterations: 200, seed: 1 };
 
-test('small days with revisits reach the value proven by branch and bound', () => {
+test('small days with revisits come within 1 % of the value proven by branch and bound', () => {
   const gaps: number[] = [];
   for (const count of [5, 6, 7, 8]) {
     for (const seed of [1, 2, 3]) {
@@ -27,7 +27,7 @@ test('small days with revisits reach the value proven by branch and bound', () =
 });
 
 const cases = readReferenceCases();
-test('the 20 reference days are within 0.2 % of the proven value on average, 1 % at worst', () => {
+test('the 20 reference days come within 0.2 % of the proven value on average, and 1 % at worst', () => {
   const gaps = cases.map(
     ({ problem, optimum }) => 1 - searchPlan(problem, { iterations: 400, seed: 1 }).value / optimum,
   );
@@ -37,7 +37,7 @@ test('the 20 reference days are within 0.2 % of the proven value on average, 1 %
   expect(gaps.reduce((sum, gap) => sum + gap, 0) / gaps.length).toBeLessThanOrEqual(0.002);
 });
 
-test('days without revisits reach the value of the integer-programming library', async () => {
+test('days without revisits reach the optimum of the integer program', async () => {
   for (const seed of [1, 2, 3]) {
     const problem = inventedDay({
       count: 6,
@@ -51,7 +51,7 @@ test('days without revisits reach the value of the integer-programming library',
   }
 });
 
-test('the eleven published lengths of an orienteering set are proven again and reached exactly', () => {
+test('the published scores of an orienteering set for eleven lengths are proven again and reached exactly', () => {
   const lengths = PUBLISHED_BEST.map(([length]) => length);
   const scores = PUBLISHED_BEST.map(([, score]) => score);
   expect(provedScores(orienteeringDay(45), lengths)).toEqual(scores);
@@ -63,7 +63,7 @@ test('the eleven published lengths of an orienteering set are proven again and r
   });
 });
 
-test('a plan of a full day keeps every rule, by an independent recomputation', () => {
+test('an independent recomputation finds the same value for a full day, and no broken rule', () => {
   const problem = inventedDay({ count: 60, seed: 5, day: 27_000, windows: 0.3 });
   const plan = searchPlan(problem, { iterations: 60, seed: 3 });
   const again = recompute(problem, plan.stops);
@@ -82,7 +82,7 @@ test('a plan of a full day keeps every rule, by an independent recomputation', (
   });
 });
 
-test('the same day and seed give the same plan; another seed gives another feasible one', () => {
+test('the same day and seed give the same plan, and another seed gives a feasible one', () => {
   const problem = inventedDay({ count: 30, seed: 9, day: 20_000 });
   const settings = { iterations: 40, seed: 4 };
   expect(searchPlan(problem, settings)).toEqual(searchPlan(problem, settings));
@@ -111,7 +111,7 @@ test('spots that cannot be reached are left out', () => {
   expect(plan.stops.every(({ spot }) => spot !== 0)).toBe(true);
 });
 
-test('orders of stops get the score of walking them, to 1e-9, and are refused where walking refuses', () => {
+test('`Scorer` gives an order of stops the value of `Walk`, to 1e-9, and refuses the orders that `Walk` refuses', () => {
   const random = seededRandom(11);
   const draw = (count: number): number => Math.floor(random() * count);
   let kept = 0;

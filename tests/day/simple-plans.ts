@@ -1,7 +1,7 @@
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { planValue, Walk } from './walk.ts';
 
-/** Simple rules by which a user might plan, for comparison; each returns the value of its plan. */
+// Simple rules by which a user might plan, for comparison with the search.
 
 const run = (problem: DayProblem, from: number, to: number): number =>
   problem.travel[from * (problem.count + 2) + to];
@@ -9,7 +9,7 @@ const run = (problem: DayProblem, from: number, to: number): number =>
 const betterSide = (problem: DayProblem, spot: number): Side =>
   problem.share[2 * spot + 1] > problem.share[2 * spot] ? 1 : 0;
 
-/** Always the nearest spot not fished yet, 30 minutes each. */
+/** Value of always going to the nearest spot not fished yet, for 30 minutes each. */
 export const nearestNext = (problem: DayProblem): number => planValue(problem, nearestStops(problem)) ?? 0;
 
 /** Stops of `nearestNext`. */
@@ -26,9 +26,9 @@ const byValue = (problem: DayProblem): number[] =>
   );
 
 /**
- * The k most valuable spots, in nearest-next order, 30 minutes each, with as many as would fit without running.
+ * Returns the value of fishing the k most valuable spots in nearest-next order, 30 minutes each.
  *
- * This is what a user does who fixes k beforehand: the weaker of two readings of "top k nearest".
+ * k is the number of stops that would fit without running, as a user might fix it beforehand.
  */
 export function topThatFit(problem: DayProblem): number {
   const k = Math.floor((problem.finish - problem.start) / (problem.rest.setUp + 1800));
@@ -36,10 +36,10 @@ export function topThatFit(problem: DayProblem): number {
 }
 
 /**
- * The k most valuable spots, in nearest-next order, 30 minutes each, with the best k from 1 to 40.
+ * Returns the value of fishing the k most valuable spots in nearest-next order, 30 minutes each, with the
+ * best k from 1 to 40.
  *
- * The stronger of two readings of "top k nearest": nobody knows the best k beforehand, so beating it says more than
- * beating one fixed k.
+ * No user knows the best k beforehand, so this rule is harder to beat than `topThatFit`.
  */
 export function topNearest(problem: DayProblem): number {
   const order = byValue(problem);
@@ -67,10 +67,10 @@ function chain(problem: DayProblem, spots: readonly number[], stay: number): Sto
   return stops;
 }
 
-/** Always the stop with the most value for its run, wait, set-up and stay. */
+/** Value of always choosing the stop with the most value per second of run, wait, set-up and stay. */
 export const bestRateNext = (problem: DayProblem): number => planned(problem, bestRateStops(problem));
 
-/** Stops of `bestRateNext`. @param most Largest number of stops. */
+/** Stops of `bestRateNext`. @param most Maximum number of stops. */
 export function bestRateStops(problem: DayProblem, most = Infinity): Stop[] {
   const walk = new Walk(problem);
   const stops: Stop[] = [];

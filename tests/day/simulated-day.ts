@@ -27,7 +27,7 @@ export type Policy =
 export interface SimulatedDay {
   readonly caught: readonly SimulatedCatch[];
   readonly stops: number;
-  /** For policies that plan: all plans of the day, starting with the morning's. */
+  /** All plans of the day, starting with the morning's; empty for policies without `planDay`. */
   readonly plans: readonly DayPlan[];
 }
 
@@ -43,12 +43,12 @@ interface NextStop {
 
 const DATE = '2026-07-04';
 const TALK = { report: () => {}, progress: () => {} };
-/** No soundings, so runs are estimates. */
+/** A survey without soundings, so that all runs are estimates. */
 const NO_WATER = {
   survey: { count: 0, lat: new Float64Array(0), lon: new Float64Array(0), shallowest: new Float32Array(0) },
 };
 
-/** Fishes a day in a simulated world by a policy. @param options Options of the plan other than place and marks. */
+/** Fishes a day in a simulated world by a policy. @param options Changes to the plan's options. */
 export function simulatedDay(
   world: SimulatedWorld,
   policy: Policy,
@@ -83,7 +83,7 @@ export function simulatedDay(
     const giveUp = isLearning ? Math.min(base.giveUp, 0.75 * next.stay) : Number.POSITIVE_INFINITY;
     const stop = fish.fish(next.spot, next.side, begin, next.stay, giveUp);
     time = stop.end;
-    // The day ends at the check-in, even if runs took longer than planned.
+    // Fish of a stop that ends after the check-in do not count.
     if (time > CHECK_IN) break;
     caught.push(...stop.caught);
     at = next.name;

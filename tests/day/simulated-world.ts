@@ -4,7 +4,7 @@ import { KG_PER_LB } from '../../shared/day/sizes.ts';
 import { seededRandom } from '../../shared/math/statistics.ts';
 import { enrichedMark, placeText } from './lake.ts';
 
-/** Kinds of simulated days, each with something that the planner's model lacks. */
+/** Kinds of simulated days, by what decides where and when fish bite. */
 export const WORLDS = [
   'as the tool supposes',
   'confidence says nothing',
@@ -20,29 +20,31 @@ export interface SimulatedWorld {
   readonly marks: CsvFile;
   readonly ramp: string;
   readonly spots: readonly TrueSpot[];
-  /** Factor on the bite rate, by s of the day. */
+  /** Factor on the bite rate at a time, s of the day. */
   readonly appetite: (time: number) => number;
   readonly seed: number;
 }
 
-/** The truth about a spot on that day. */
+/** True state of a spot on the simulated day. */
 export interface TrueSpot {
   /** Number of fish there at the start, 0 at a dead spot. */
   readonly school: number;
   /** Time within which one fish bites with a probability of 63 %, s. */
   readonly patience: number;
-  /** When fish arrive and, below, when they leave, s of the day. */
+  /** Time when the fish arrive, s of the day. */
   readonly from: number;
+  /** Time when the fish leave, s of the day. */
   readonly to: number;
-  /** Factor on the bite rate by side. */
+  /** Factors on the bite rate of the deep and the shallow side. */
   readonly sides: readonly [number, number];
   /** Mean weight, kg. */
   readonly weight: number;
 }
 
 const SPOTS = 40;
-/** Side of the lake and, below, spread of a group of spots, m. */
+/** Side of the lake, m. */
 const LAKE = 9000;
+/** Standard deviation of the spots in a group, east and north, m. */
 const GROUP = 500;
 const STRUCTURES = ['ledge', 'point', 'hump', 'ditch'] as const;
 /** Middles of the 5 ft depth bands in which spots lie, m. */
@@ -50,7 +52,7 @@ const DEPTHS = [2.3, 3.8, 5.3, 6.8] as const;
 export const START = 6.5 * 3600;
 export const CHECK_IN = 14 * 3600 + 2400;
 const NOTES = ['', '', '', 'small ones', 'good ones', '4 lb'] as const;
-/** Where a note promises size: true mean weight relative to an ordinary fish, which is less than promised. */
+/** True mean weight by note, relative to an ordinary fish of 2 lb; a note of 4 lb stands for 3 lb. */
 const BY_NOTE: Readonly<Record<string, number>> = {
   '': 1,
   'small ones': 0.7,
@@ -59,9 +61,10 @@ const BY_NOTE: Readonly<Record<string, number>> = {
 };
 
 /**
- * A day in a simulated world. Unlike in the planner's model, fish bite in flurries and belong to a school of whole
- * fish, some of which the boat scares. Fish caught or scared come back one by one within four hours. Spots turn on and
- * off during the day. Bite rate, number of fish and the difference between sides vary from spot to spot.
+ * Makes a day in a simulated world. Unlike in the planner's model, a spot has a school of whole fish, which
+ * bite in flurries. The boat scares some fish; fish caught or scared come back one by one within four hours.
+ * At some spots the fish arrive or leave during the day. Bite rate, number of fish and the second side differ
+ * from spot to spot.
  */
 export function simulatedWorld(kind: WorldKind, seed: number): SimulatedWorld {
   const random = seededRandom(seed * 15_485_863 + 7 * WORLDS.indexOf(kind) + 1);
@@ -130,10 +133,10 @@ export interface SimulatedCatch {
   readonly weight: number;
 }
 
-/** The fish of one day, as fishing changes them. */
+/** State of the fish on one day, changed by fishing. */
 export class SimulatedFish {
   private readonly world: SimulatedWorld;
-  /** By spot: s of the day at which each fish that was caught or scared returns. */
+  /** By spot, times when the fish that were caught or scared return, s of the day. */
   private readonly away: number[][];
   private readonly visits: number[];
 
@@ -144,12 +147,12 @@ export class SimulatedFish {
   }
 
   /**
-   * Fishes a spot minute by minute.
+   * Fishes a spot minute by minute. Luck depends only on world, spot and visit, so all policies have the same
+   * luck.
    *
    * @param from Time of the first cast, s of the day.
    * @param giveUp Time without a bite after which the boat leaves, s; Infinity to stay.
-   * @returns The fish caught, and when the boat leaves, s of the day. Luck depends only on spot and visit, so that all
-   * policies have the same.
+   * @returns The fish caught, and the time when the boat leaves, s of the day.
    */
   fish(
     spot: number,
@@ -176,7 +179,7 @@ export class SimulatedFish {
         away.push(time + 1800 + 12_600 * random());
         bite = time;
       }
-      // The boat scares some fish.
+      // With a chance of 3 % a minute, the boat scares a fish.
       if (here > 0 && random() < 0.03) away.push(time + 600 + 3600 * random());
       if (time + 60 - bite >= giveUp) return { caught, end: time + 60 };
     }

@@ -30,7 +30,7 @@ describe('fish taken from a spot', () => {
   const { theta, rho, kappa } = REST_MODEL;
   const taken = 1 - Math.exp(-1200 / theta);
 
-  test('are taken from the side, as calculated by hand, and from no other spot', () => {
+  test('are missing from the side that was fished, as calculated by hand, and nowhere else', () => {
     const { share, visits, since, left } = takenBy([stopOf({})]);
     expect(Array.from(share)).toEqual([expect.closeTo(taken, 12), 0, 0, 0]);
     expect(Array.from(visits)).toEqual([1, 0]);
@@ -53,7 +53,7 @@ describe('fish taken from a spot', () => {
     expect(Array.from(share)).toEqual([0, 0, 0, 0]);
     expect(Array.from(visits)).toEqual([0, 0]);
     expect(left[0]).toBe(-Infinity);
-    // Fished on both days: only today's stop counts.
+    // Of a spot fished on two days, only today's stop counts.
     const both = [stopOf({ date: '2026-07-03' }), stopOf({})];
     expect(Array.from(takenBy(both).share)).toEqual(Array.from(takenBy([stopOf({})]).share));
     expect(takenBy(both).visits[0]).toBe(1);
@@ -85,7 +85,7 @@ describe('an order of stops', () => {
     expect(stock[3]).toBeCloseTo(1 - gone, 10);
   });
 
-  test('is scored the same after other stops were tried and taken back', () => {
+  test('has the same score after another order was scored', () => {
     const { scorer, order } = scoreOrder(problem, stops);
     const before = [scorer.stock.slice(), scorer.depart.slice(), scorer.worth.slice(), order.value];
     const other = [order.stops[0], scorer.pack({ spot: 0, side: 1, stay: 0 })];
@@ -117,7 +117,7 @@ describe('the bag', () => {
     expect(held).toEqual([2, 1.2, 1.2, 1, 0.5]);
   });
 
-  test('weights drawn around a mean teach that mean', () => {
+  test('the mean weight is learned from weights drawn around it', () => {
     const random = seededRandom(7);
     const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
     const weights = Array.from({ length: 4000 }, () => drawnWeight(1.4, normal()));

@@ -1,30 +1,37 @@
 import { type DayProblem, factorAt, keepsOrder, type Stop } from '../../shared/day/problem.ts';
 
 /**
- * A plan built stop by stop: adds a stop at the end, removes it, and tracks time and value. A second statement of the rules
- * of `Scorer`.
+ * A plan with times and value that grows and shrinks by one stop at its end. States the rules of `Scorer` a
+ * second time, independently.
  *
- * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap.
- * Its value is V f m x (1 - e^(-d/theta)) with stock x = max(0, 1 - h_side - kappa h_other); the stop
- * adds x (1 - e^(-d/theta)) to h of its side, and h shrinks by e^(-dt/rho) until the next stop's start.
+ * A stop starts at the latest of three times: arrival, opening, and last departure from the same side plus
+ * the gap. Its stock is x = max(0, 1 - h_side - kappa h_other), and its yield in a stay of length d is
+ * y = x (1 - e^(-d/theta)). The stop is worth value times share times factor times y, plus the bonus on the
+ * first visit. It adds y to h of its side. From one stop at a spot to the next, both h shrink by e^(-dt/rho).
  */
 export class Walk {
   /** Stops so far. */
   depth = 0;
-  /** Stops tried so far: the cost of a search, equal on every machine. */
+  /** Number of calls of `push`: the cost of a search, the same on every machine. */
   work = 0;
-  /** By depth (0 = before the first stop): departure in s of the day, value so far, node. */
+  /** Departure after each number of stops, s of the day; first the start of the day. */
   readonly departure: Float64Array;
+  /** Value after each number of stops. */
   readonly value: Float64Array;
+  /** Node after each number of stops; first the start node. */
   readonly node: Int32Array;
-  /** By depth, for the stop that led there: arrival and start, s of the day, and stock met. */
+  /** Arrival at each stop, s of the day; stops count from 1. */
   readonly arrival: Float64Array;
+  /** Start of each stop, s of the day; stops count from 1. */
   readonly begin: Float64Array;
+  /** Stock at the start of each stop; stops count from 1. */
   readonly stock: Float64Array;
 
-  /** Two per spot: share taken at `since`, and last departure. */
+  /** Two per spot: share missing from each side at the time `since`. */
   readonly taken: Float64Array;
+  /** Two per spot: last departure from each side, s of the day. */
   readonly left: Float64Array;
+  /** Last departure from each spot, s of the day. */
   readonly since: Float64Array;
   readonly visits: Uint8Array;
 
@@ -57,7 +64,10 @@ export class Walk {
     this.node[0] = count;
   }
 
-  /** Adds a stop. Returns false and changes nothing when the stop breaks a window, the visits or the finish. */
+  /**
+   * Adds a stop. Returns false without adding it if it breaks a time window, `maxVisits`, the finish or
+   * `MAX_STOPS`.
+   */
   push(spot: number, side: number, stay: number): boolean {
     const { problem, depth } = this;
     const { rest, travel } = problem;
@@ -114,7 +124,6 @@ export class Walk {
     this.value[next] = this.value[next - 1] + worth;
   }
 
-  /** Removes the last stop. */
   pop(): void {
     const spot = this.node[this.depth];
     const sideIndex = 2 * spot + this.sides[this.depth];
@@ -145,12 +154,12 @@ export class Walk {
   }
 }
 
-/** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
+/** Tolerance on times, s. Run times are sums of decimals, so rounding alone may break a limit. */
 const SLOP = 1e-6;
-/** More stops than any day holds; limits memory when stops may be short. */
+/** Maximum number of stops, more than any day holds. Limits memory when stays are short. */
 const MAX_STOPS = 400;
 
-/** Value of a plan; undefined when it breaks a rule. */
+/** Returns the value of a plan, or undefined if the plan breaks a rule. */
 export function planValue(problem: DayProblem, stops: readonly Stop[]): number | undefined {
   const walk = new Walk(problem);
   for (const stop of stops) if (!walk.push(stop.spot, stop.side, stop.stay)) return undefined;

@@ -5,7 +5,7 @@ import { csv, plan, ringLake, zoneFile } from './lake.ts';
 const clock = (hours: number, minutes = 0): number => hours * 3600 + minutes * 60;
 const ring = ringLake(24, 9);
 const nothing = new Float64Array(0);
-/** No soundings: the water does not matter here. */
+/** A lake without soundings, because the water does not matter here. */
 const lake = {
   ...ring,
   input: { ...ring.input, survey: { count: 0, lat: nothing, lon: nothing, shallowest: new Float32Array(0) } },
@@ -29,11 +29,11 @@ const KEPT: readonly (readonly [string, Partial<DayPlanOptions>, (made: Made) =>
     { must: ['M17'], notBefore: ['m17 = 8.30am'] },
     (made) => made.stops.every(({ spot, begin }) => spot.name !== 'M17' || begin >= clock(8, 30)),
   ],
-  ['start as typed', { start: '7:15' }, (made) => made.start === clock(7, 15)],
-  ['check-in in the afternoon', { checkIn: '2:40pm' }, (made) => made.checkIn === clock(14, 40)],
-  ['the end at a mark', { end: 'm 4' }, (made) => made.end.name === 'M4'],
+  ['a start without a leading zero', { start: '7:15' }, (made) => made.start === clock(7, 15)],
+  ['a check-in in the afternoon', { checkIn: '2:40pm' }, (made) => made.checkIn === clock(14, 40)],
+  ['an end at a mark', { end: 'm 4' }, (made) => made.end.name === 'M4'],
   [
-    'where the boat is by a mark',
+    'a mark as the position of the boat',
     { now: '0800', at: 'm 4' },
     (made) => made.from.name === 'M4' && made.start === clock(8),
   ],
@@ -64,9 +64,9 @@ describe("the angler's wishes", () => {
   });
 
   const REFUSED: readonly (readonly [string, Partial<DayPlanOptions>, string, string])[] = [
-    ['a mark that is none', { must: ['M1x'] }, 'day-plan/mark', 'M1'],
-    ['a place that is none', { end: 'N4' }, 'day-plan/place', 'M4'],
-    ['where you are, at a mark that is none', { now: '8:00', at: 'M 99' }, 'day-plan/place', 'M9'],
+    ['an unknown mark', { must: ['M1x'] }, 'day-plan/mark', 'M1'],
+    ['an unknown end', { end: 'N4' }, 'day-plan/place', 'M4'],
+    ['an unknown mark as the position of the boat', { now: '8:00', at: 'M 99' }, 'day-plan/place', 'M9'],
     ['a not-before without a time', { notBefore: ['M4'] }, 'day-plan/not-before', '9:00'],
     [
       'two last stops',
@@ -78,7 +78,7 @@ describe("the angler's wishes", () => {
     ['first and last', { first: 'M4', last: 'M4' }, 'day-plan/wish-conflict', 'M4'],
   ];
 
-  test.each(REFUSED)('%s gives one clear error that names similar marks', (_, options, code, near) => {
+  test.each(REFUSED)('%s gives one clear error', (_, options, code, near) => {
     const { plan: made, diagnostics } = plan(lake, { ...base, ...options });
     expect(made).toBeUndefined();
     const errors = diagnostics.filter(({ severity }) => severity === 'error');
@@ -93,7 +93,7 @@ describe("the angler's wishes", () => {
     expect(said!.message).toContain('closed zone "dam"');
   });
 
-  test('a fuel range that reaches no spot is said to be the cause', () => {
+  test('a fuel range too short for every spot is named as the cause', () => {
     const { plan: made, diagnostics } = plan(lake, { ...base, fuelRange: 100 });
     expect(diagnostics.map(({ message }) => message).join()).toContain('--fuel-range');
     expect(new Set(made!.leftOut.map(({ why }) => why))).toEqual(

@@ -65,13 +65,13 @@ describe('times, days, winds and names as people write them', () => {
     expect(parseWind(text)).toBeUndefined();
   });
 
-  test('marks are found in any case, and an unknown name lists the nearest ones', () => {
+  test('marks are found ignoring case, spaces and hyphens, and an unknown name gives the nearest names', () => {
     const names = ['LEDGE 8', 'Ledge 9', 'H11', 'h 11', 'POINT'];
     const find = markNames(names);
     expect(find('ledge 8')).toBe('LEDGE 8');
     expect(find('ledge-9')).toBe('Ledge 9');
     expect(find('H11')).toBe('H11');
-    // Two marks have this name except for case and spaces.
+    // Two marks differ from this name only in case, spaces and hyphens.
     expect(find('h-11')).toBeUndefined();
     expect(nearNames('legde 8', names)[0]).toBe('LEDGE 8');
     expect(nearNames('pont', names)).toEqual(['POINT']);
@@ -105,13 +105,13 @@ describe('sizes', () => {
     }
   });
 
-  test('a note or a priority gives the size, a line test does not', () => {
+  test('a note or a priority changes the expected size, and the strength of a line does not', () => {
     const usual = 2 * KG_PER_LB;
     expect(weightBelief(usual, 1, 'LEDGE 8')).toBe(usual);
     expect(weightBelief(usual, 3, '')).toBeGreaterThan(usual);
     expect(weightBelief(usual, 1, 'two 4 lb fish')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, '3-5lbs')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
-    // The number of a mark before it is not a weight.
+    // The number of a mark before the weight is not a weight.
     expect(weightBelief(usual, 1, 'M29; 4 lb')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, 'ledge 8 4 lb')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, 'good ones here')).toBeGreaterThan(usual);

@@ -40,7 +40,7 @@ describe('zones', () => {
       ],
     ];
     const area = turf.polygon(polygon as [number, number][][]);
-    // Avoids the corners: on an edge either answer is right.
+    // The offset keeps places off the edges, where either answer is right.
     const coordinate = fc.integer({ min: -1500, max: 4500 }).map((value) => value / 1000 + 0.00031);
     fc.assert(
       fc.property(coordinate, coordinate, (lon, lat) => {
@@ -49,7 +49,7 @@ describe('zones', () => {
     );
   });
 
-  test('closed and slow zones are distinguished, speeds are read with their units, and hours leave a place free', () => {
+  test('closed and slow zones are distinguished, speeds are read with their units, and a zone with hours is free between them', () => {
     const { zones, diagnostics } = zonesOf(
       feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)),
       feature({ name: 'harbor', rule: 'slow', speed: '5mph' }, square(0.02, 0, 0.01)),
@@ -68,7 +68,7 @@ describe('zones', () => {
     expect(isClosed(zones, 0.005, 0.055, { from: 6 * 3600, to: 12 * 3600 })).toBe(true);
   });
 
-  test('hours that only touch those of the rule are free, for a place and for a run', () => {
+  test('a zone with hours is free from opening to closing, both included, for a place and for a run', () => {
     const { zones } = zonesOf(
       feature({ name: 'range', rule: 'closed', open: '07:00', close: '19:00' }, square(0, 0, 0.01)),
     );
@@ -84,23 +84,27 @@ describe('zones', () => {
     expect(crossesClosed(zones, 0.005, -0.01, 0.005, 0.02)).toBe(true);
   });
 
-  test('a straight run that only clips a corner of a closed zone touches it', () => {
+  test('a straight run that clips a corner of a closed zone crosses it, and one just outside does not', () => {
     const { zones } = zonesOf(feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)));
     expect(crossesClosed(zones, -0.001, 0.009, 0.002, 0.012)).toBe(true);
     expect(crossesClosed(zones, -0.001, 0.0095, -0.0005, 0.012)).toBe(false);
   });
 
   test.each([
-    ['no GeoJSON', [1, 2], 'zones/geojson'],
+    ['a file that is not GeoJSON', [1, 2], 'zones/geojson'],
     [
       'a line',
       { type: 'Feature', properties: {}, geometry: { type: 'LineString', coordinates: [] } },
       'zones/geometry',
     ],
     ['an open ring', feature({ rule: 'closed' }, square(0, 0, 1).slice(0, 4)), 'zones/coordinates'],
-    ['another rule', feature({ rule: 'shut' }, square(0, 0, 1)), 'zones/rule'],
+    ['an unknown rule', feature({ rule: 'shut' }, square(0, 0, 1)), 'zones/rule'],
     ['a speed without unit', feature({ rule: 'slow', speed: 5 }, square(0, 0, 1)), 'zones/speed'],
-    ['one hour only', feature({ rule: 'closed', open: '07:00' }, square(0, 0, 1)), 'zones/hours'],
+    [
+      'an opening time without a closing time',
+      feature({ rule: 'closed', open: '07:00' }, square(0, 0, 1)),
+      'zones/hours',
+    ],
   ])('%s is refused with one message', (_, value, code) => {
     const { diagnostics } = readZones(value, 'zones.geojson');
     expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
@@ -117,7 +121,7 @@ describe('zones', () => {
     expect(diagnostics.map(({ code }) => code)).toEqual(['zones/overlap']);
   });
 
-  test('a polygon across 180 degrees is refused uncut, and works on both sides when it is cut there', () => {
+  test('a polygon across the 180th meridian is refused unless it is cut there', () => {
     const uncut = [
       [179.9, 0],
       [-179.9, 0],

@@ -14,11 +14,11 @@ interface Row {
   readonly time: number;
   readonly east: number;
   readonly north: number;
-  /** m. */
+  /** Depth, m. */
   readonly depth: number;
 }
 
-/** Rows of a day's log, with positions in m from the corner of the lake. */
+/** Reads the rows of a day's log, with positions in m from the corner of the lake. */
 function rowsOf(name: string): Row[] {
   const [, ...lines] = (files.get(name) ?? '').trimEnd().split('\n');
   return lines.map((line) => {

@@ -13,10 +13,13 @@ const learned = (across: number): LakeBending => ({
 test.each([
   ['alike in all directions', 1, 2],
   ['twice as much across the contour', 2, 4],
-  ['on a face', 9, 9],
-])('ground that is seen to bend %s is taken to do so more', (_, across, factor) => {
-  const { uu, vv } = loosen(learned(across), 1);
-  expect(vv[0] / uu[0] / across).toBeCloseTo(factor, 10);
-  // What both directions have in common depends on the looseness alone.
-  expect(Math.sqrt(uu[0] * vv[0]) / Math.sqrt(across * 1e-12)).toBeCloseTo(20, 10);
-});
+  ['nine times as much across the contour', 9, 9],
+])(
+  'the allowed ratio of bending across to along the contour exceeds the learned one for ground that bends %s',
+  (_, across, factor) => {
+    const { uu, vv } = loosen(learned(across), 1);
+    expect(vv[0] / uu[0] / across).toBeCloseTo(factor, 10);
+    // The geometric mean of both grows by a factor that depends on the looseness alone.
+    expect(Math.sqrt(uu[0] * vv[0]) / Math.sqrt(across * 1e-12)).toBeCloseTo(20, 10);
+  },
+);

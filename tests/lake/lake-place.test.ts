@@ -24,11 +24,11 @@ function sounded(depth: Depth, spacing = 20, heading = 90, seed = 5): Soundings 
   return toSoundings(local, 37, -86);
 }
 
-/** A bank 4 m deep, a face down to 12 m with its lip 8 m west and its foot 8 m east of east 0, and a floor. */
+/** A bank 4 m deep, a face with its lip at 8 m west and its foot at 8 m east, and a floor 12 m deep. */
 const ledge: Depth = (east) => 4 + 8 / (1 + Math.exp(-east / 6));
 const hump: Depth = (east, north) => 10 - 5 * Math.exp(-(east ** 2 + north ** 2) / (2 * 25 ** 2));
 
-/** The same soundings with transformed positions. */
+/** Returns the soundings with transformed positions. */
 function moved(soundings: Soundings, move: (east: number, north: number) => [number, number]): Soundings {
   const places = Array.from(soundings.lat, (lat, k) =>
     frame.toGeographic(...move(...frame.toLocal(lat, soundings.lon[k]))),
@@ -47,7 +47,7 @@ const turned = (east: number, north: number): [number, number] => [
 const quarterTurned = (east: number, north: number): [number, number] => [-north, east];
 const mirrored = (east: number, north: number): [number, number] => [-east, north];
 
-/** The passes in reverse order, each unchanged. */
+/** Returns the soundings with the passes in reverse order, each pass unchanged. */
 function reordered(soundings: Soundings): Soundings {
   const order = [...soundings.lat.keys()].sort((a, b) => soundings.pass[b] - soundings.pass[a] || a - b);
   const of = <T extends Float64Array | Float32Array | Int32Array>(column: T): T =>
@@ -85,7 +85,7 @@ describe('the lake does not depend on how it is given', () => {
       const [own, theirs] = [lines, other].map((all) => placesOf(all.filter((line) => line.kind === kind)));
       const near = own.map((at) => {
         const [east, north] = move(...at);
-        // The other line's places are as far apart along it as nodes are.
+        // Places of a line are a node apart, so the nearest may be half a node away along the line.
         return Math.min(...theirs.map(([e, n]) => Math.hypot(e - east, n - north))) <= Math.hypot(2.5, 2.5);
       });
       expect(near.filter((isNear) => isNear).length / near.length).toBeGreaterThan(0.95);
@@ -102,13 +102,13 @@ describe('line, area and word at a place are the same however the lake is given'
     const forms = formsOfLake(grid);
     return lakeBottom(grid, findLakeLines(grid, forms), findLakeAreas(grid, forms));
   };
-  /** Surveys of it that differ in their passes; on each a few places are near a limit between two answers. */
+  /** Surveys of `both` with different passes. In each, a few places are near a limit between two answers. */
   const surveys = [1, 2, 3].map((seed) => sounded(both, 20, 90, seed));
   const places = [-60, -24, -8, 8, 24, 45, 70, 95].flatMap((east) =>
     [-50, -25, 0, 25, 50].map((north): [number, number] => [east, north]),
   );
   const same = (east: number, north: number): [number, number] => [east, north];
-  /** What a lake says at the places, moved with it. */
+  /** Returns line, area and word at the places, which are moved with the lake. */
   const answersOf = (soundings: Soundings, move = same) => {
     const lake = lakeOf(soundings);
     return places.map((place) => {
@@ -151,14 +151,14 @@ describe('place of a waypoint on the lake', () => {
   test.each([
     [-24, 'lip', 'above', 16],
     [28, 'foot', 'below', 20],
-  ])('%i m east of a face', (east, kind, side, distance) => {
+  ])('a place %i m east of a face is near its %s, %s it', (east, kind, side, distance) => {
     const { line } = at(east);
     expect([line?.kind, line?.side]).toEqual([kind, side]);
     // Lines are accurate to 8 m.
     expect(Math.abs(line!.distance - distance)).toBeLessThan(8);
   });
 
-  test('a place on a line is on it', () => {
+  test('has the side "on" at a place on a line', () => {
     for (const { kind, places } of lake.lines)
       expect(placeOnLake(lake, ...places[places.length >> 1])?.line).toMatchObject({ kind, side: 'on' });
   });
@@ -181,7 +181,7 @@ describe('place of a waypoint on the lake', () => {
     expect(placeOnLake(lake, 37.02, -86)).toBeUndefined();
   });
 
-  test('a hump includes its top but not the ground beside it', () => {
+  test('has the area "hump" on top of a hump but not beside it', () => {
     const round = makeLakeGrid(sounded(hump))!;
     const found = formsOfLake(round);
     const whole = lakeBottom(round, findLakeLines(round, found), findLakeAreas(round, found));
@@ -202,12 +202,12 @@ describe('where to scan next', () => {
     sure: isInferred ? 0.3 : 0.9,
     isInferred,
   });
-  /** A grid line midway between two passes. */
+  /** Northing midway between two passes, m. */
   const hidden = Array.from({ length: 41 }, (_, k) => k - 20).find((north) =>
     [-40, 0, 40].every((east) => atPlace(grid, grid.distance, ...frame.toGeographic(east, north)) > 12),
   )!;
 
-  test('one pass along a line that no pass crossed, extended a little', () => {
+  test('is one pass along a line that no pass crossed, 25 m longer at both ends', () => {
     const [pass, ...more] = nextPasses(grid, [line(hidden, true)], []);
     expect(more).toEqual([]);
     expect(pass.kinds).toEqual(['lip']);
@@ -217,11 +217,11 @@ describe('where to scan next', () => {
     expect(Math.abs(pass.length - 150)).toBeLessThan(8);
   });
 
-  test('none where the lines are known', () => {
+  test('is nowhere if the lines are known', () => {
     expect(nextPasses(grid, [line(hidden, false)], [])).toEqual([]);
   });
 
-  test('with places of interest, only passes near them, and the places themselves while they are uncertain', () => {
+  test('is only near places of interest if there are any, and at those places while they are uncertain', () => {
     const placeAt = (north: number, sure: number) => {
       const [lat, lon] = frame.toGeographic(0, north);
       return { lat, lon, sure };
@@ -262,7 +262,7 @@ describe('one day compared with the days before', () => {
     expect([found.changed, found.disagreeing]).toEqual([[], []]);
   });
 
-  test('soundings 2 m off where both days have passes disagree', () => {
+  test('soundings 2 m deeper than those of the day before disagree where both days have passes', () => {
     const deeper = makeLakeGrid({ ...flat, depth: flat.depth.map((depth) => depth + 2) })!;
     const [most] = compareLakes(before, deeper).disagreeing;
     expect(most.deeper).toBeCloseTo(2, 0);

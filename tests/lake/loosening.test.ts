@@ -19,17 +19,17 @@ describe('how loose the sheet of the lake is', () => {
     const source = random(1);
     const left = surveyOf(4000, () => 2 * source.normal());
     const bottoms = [0, 1, -1].map((depth) => new Float32Array(400).fill(depth));
-    // The variance grows with the power 0.9 of the looseness, which is rounded to steps of the root of 2.
+    // The variance grows as looseness^0.9, and the looseness is rounded to steps of sqrt(2).
     const looseness = findLooseness({ kept: none, left }, bottoms, even);
     expect(Math.abs(Math.log2(looseness) - Math.log2(4) / 0.9)).toBeLessThanOrEqual(0.5);
   });
 
-  test('too few depths left out do not change it', () => {
+  test('fewer than 40 depths left out do not change the looseness', () => {
     const bottoms = [0, 1, -1].map((depth) => new Float32Array(400).fill(depth));
     expect(findLooseness({ kept: none, left: surveyOf(39, () => 9) }, bottoms, even)).toBe(1);
   });
 
-  test('an error that the kept depths of a pass show too does not count', () => {
+  test('an error that the kept depths of the pass show too counts less', () => {
     const bottoms = [0, 0.05, -0.05].map((depth) => new Float32Array(400).fill(depth));
     const off = (count: number) => surveyOf(count, () => 0.2);
     const [alone, shown] = [none, off(2000)].map((kept) =>
@@ -38,7 +38,7 @@ describe('how loose the sheet of the lake is', () => {
     expect(shown).toBeLessThan(alone);
   });
 
-  test('a quarter of the ground is left out, in any order of the passes', () => {
+  test('a quarter of the ground is left out, and the same quarter for any order of depths', () => {
     const { laid, bins } = surveyOf(400, (k) => k);
     const { kept, left } = holdOut(laid, bins);
     expect(kept.bins.count + left.bins.count).toBe(400);
@@ -72,7 +72,7 @@ describe('how loose the sheet of the lake is', () => {
   });
 });
 
-/** Depths at nodes of a lattice of 20 by 20 nodes, 10 m apart. */
+/** Makes depths at nodes of a lattice of 20 by 20 nodes, 10 m apart. */
 function surveyOf(
   count: number,
   depthAt: (k: number) => number,

@@ -25,7 +25,7 @@ describe('band Cholesky', () => {
           dense[i * all + j] = value;
         }
       for (let i = 0; i < border; i++) {
-        // A row of the border begins somewhere in the band.
+        // Row i of the border begins at column 3 i + 1.
         for (let j = 3 * i + 1; j < size; j++) {
           dense[(size + i) * all + j] = range(-1, 1);
           addToBorder(matrix, i, j, dense[(size + i) * all + j]);
@@ -45,21 +45,21 @@ describe('band Cholesky', () => {
     },
   );
 
-  test('a matrix that is not positive definite is a programming error', () => {
+  test('a matrix that is not positive definite throws', () => {
     const matrix = borderedBand(3, 1, 0);
     for (let i = 0; i < 3; i++) addToBand(matrix.band, i, i, i === 1 ? -1 : 1);
     expect(() => factorBordered(matrix)).toThrow(/not positive definite/);
   });
 });
 
-/** Depths whose errors are all their own. */
+/** Data of depths that share no errors of passes. */
 const noPasses = (count: number) => ({
   pass: new Int32Array(count).fill(-1),
   shared: new Float64Array(count),
   passKeys: new Int32Array(0),
 });
 
-/** Solves with the routines of the bottom model, which are tested against separate references. */
+/** Solves with the Cholesky factor of the bottom model, which has its own tests. */
 function denseSolve(symmetric: Float64Array, size: number, side: Float64Array): Float64Array {
   const factor = Float64Array.from(symmetric);
   expect(cholesky(factor, size, { stride: size })).toBe(true);
@@ -146,7 +146,7 @@ describe('the bending sheet', () => {
       return [2, 4, 6, 8, 10].map((y) => mean[y * tile.columns + 7]);
     };
     const spread = (depths: number[]): number => Math.max(...depths) - Math.min(...depths);
-    // Without errors of passes, the bottom follows the deeper one.
+    // Without errors of passes, the bottom follows the deeper pass.
     const [shared, alone] = [data, { ...data, ...noPasses(places.length) }].map((given) =>
       spread(shapeOf(given)),
     );
@@ -154,7 +154,7 @@ describe('the bending sheet', () => {
     const [mean, ...draws] = solveSheet(tile, data, bending(0.0001), 400);
     const node = 6 * tile.columns + 7;
     const sd = Math.sqrt(draws.reduce((sum, draw) => sum + (draw[node] - mean[node]) ** 2, 0) / 400);
-    // Five passes, each off by 0.1 m, know the level to 0.045 m.
+    // Five passes with errors of 0.1 m determine the level to 0.1 / sqrt(5) = 0.045 m.
     expect(sd).toBeGreaterThan(0.038);
     expect(sd).toBeLessThan(0.06);
   });

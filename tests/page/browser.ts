@@ -9,8 +9,9 @@ export const browserProgram: string | undefined = [process.env.BROWSER_PROGRAM ?
 );
 
 /**
- * Parts of the browser that are left out. The windows for address suggestions took more time than most pages, because
- * every new context started them. The others are those that Playwright leaves out, whose list this one replaces.
+ * Features of the browser to disable. The windows for address suggestions started with every new context and
+ * took more time than most pages. The other features are Playwright's own list, because this list replaces
+ * it.
  */
 const LEFT_OUT = [
   'WebUIOmniboxPopup',
@@ -48,7 +49,7 @@ export const startBrowser = (): Promise<Browser> =>
     ],
   });
 
-/** A page with its console messages and requests. */
+/** A page with its console messages, errors and dialogs (`said`) and the addresses it requested (`asked`). */
 export interface WatchedPage {
   readonly page: Page;
   readonly said: string[];

@@ -28,10 +28,10 @@ const planned = report.waypoints.filter(
 const letters = { downslope: 'D', upslope: 'U' } as const;
 const SIDES = ['downslope', 'upslope'] as const;
 
-/** Half of the last decimal of a figure unit at the coarsest scale, and a little more, m. */
+/** Maximum error of a written position, m: a little over half of the last decimal at the coarsest scale. */
 const WRITTEN = 0.05;
 
-/** Place of a figure's symbol, m from the waypoint. */
+/** Converts a place in a figure to m from the waypoint. */
 function groundPlace(svg: string, [x, y]: Place): [east: number, north: number] {
   const { west, north, scale } = rootData(svg);
   return [west + x / scale, north - y / scale];
@@ -69,8 +69,8 @@ describe('plan view', () => {
   });
 
   test("the isobath of the boat's depth passes through the boat", () => {
-    // With 6 m between nodes, linear interpolation is off by up to h^2 / 8 x curvature = 0.005 m, or 0.3 m of ground on
-    // a slope of 1 in 60; thinning moves the line by up to 0.25 figure units, another 0.1 m.
+    // With 6 m between nodes, linear interpolation is off by up to h^2 / 8 x curvature = 0.005 m, or 0.3 m of
+    // ground on a slope of 1 in 60; thinning moves the line by up to 0.25 figure units, another 0.1 m.
     for (const spot of planned) {
       const svg = planFigure(spot, context);
       const { scale } = rootData(svg);
@@ -86,7 +86,7 @@ describe('plan view', () => {
     }
   });
 
-  /** Rate of deepening of the sample lake at a boat, m/m. */
+  /** Returns the slope of the bottom at a boat, m/m. */
   function slopeAt(spot: EnrichedWaypoint, side: 'downslope' | 'upslope'): number {
     const { grid } = spot.fields.bottom as BottomModel;
     const boat = spot.fields[side]?.boat;
@@ -165,12 +165,12 @@ describe('plan view', () => {
     }
   });
 
-  test('the number of a next angle is on its line and in view, at the boat unless a symbol is there', () => {
+  test('the number of a next angle is on its line and clear of the symbols', () => {
     const [first] = planned;
     const [angle] = first.fields.angles ?? [];
     if (angle === undefined) throw new Error('sample spots have next angles');
     const { downslope } = first.fields;
-    // Also one from the position of the deep-side boat.
+    // An angle from the position of the deep-side boat, where a symbol is.
     const fromBoat = { ...angle, boat: downslope!.boat };
     for (const angles of [[angle], [fromBoat]]) {
       const svg = planFigure({ ...first, fields: { ...first.fields, angles } }, context);
@@ -202,7 +202,8 @@ describe('side view', () => {
         const { distance, lure } = spot.fields[side]!.profile;
         for (let i = 0; i < distance.length; i += 1) {
           const place: Place = [left + distance[i] * across, surface + lure[i] * down];
-          // 0.15 figure units of thinning, and half of the last decimal both ways.
+          // Thinning moves the line by up to 0.15 figure units, and rounding by half of the last decimal in x
+          // and y.
           expect(distanceToLines(place, line)).toBeLessThan(0.15 + 0.08);
         }
       }
@@ -214,7 +215,8 @@ describe('side view', () => {
       const svg = sideFigure(spot, 'upslope', context);
       const { left, across } = rootData(svg);
       const { distance, lure, bottom } = spot.fields.upslope!.profile;
-      // Places of the profile are 0.5 m apart; the drawn ends lie between the last one on bottom and its neighbor.
+      // Points of the profile are 0.5 m apart. A drawn end is between the outermost point on bottom and its
+      // neighbor.
       const touching = Array.from(distance).filter((_, i) => lure[i] >= 0.3 && bottom[i] - lure[i] <= 0.3);
       const drawn = pathsOf(svg, /class="touch"/).flatMap((d) => readPath(d).flat());
       if (touching.length === 0) {
@@ -269,7 +271,7 @@ describe('side view', () => {
     }
   });
 
-  test('without a planned cast there is no label among the soundings', () => {
+  test('without a planned cast the label is above the water, away from the soundings', () => {
     const spot = report.waypoints[6];
     const [{ side, svg }] = sideFigures(spot, context);
     expect(side).toBe('bottom');
@@ -284,7 +286,7 @@ describe('side view', () => {
     }
   });
 
-  test('depths and lengths stay inside the frame in very deep and very shallow water', () => {
+  test('the bottom stays inside the frame in very deep and very shallow water', () => {
     for (const times of [0.05, 20]) {
       const plan = planned[0].fields.downslope!;
       const deeper = (column: Float64Array) => column.map((depth) => depth * times);
@@ -316,7 +318,7 @@ describe('colors', () => {
   const tintsOf = (rules: string, count: number) =>
     Array.from({ length: count }, (_, i) => colorOf(rules, `t${i}`));
 
-  test('neighboring tints have a contrast of 1.25 : 1 and contours 3 : 1 on every tint', () => {
+  test('neighboring tints have a contrast of at least 1.25 : 1, and contours have 3 : 1 on every tint', () => {
     expect(themes).toHaveLength(3);
     for (const rules of themes) {
       const tints = tintsOf(rules, FIGURE_TINTS);
@@ -326,7 +328,7 @@ describe('colors', () => {
     }
   });
 
-  test('cast lines and labels have 3 : 1 on every tint of a plan view, also among the fish', () => {
+  test('cast lines and labels have a contrast of 3 : 1 on every tint of a plan view, also among the fish', () => {
     const opacity = Number(/\.band\{[^}]*fill-opacity:([\d.]+)/.exec(FIGURE_STYLE)?.[1]);
     for (const rules of themes) {
       const fish = colorOf(rules, 'fish');

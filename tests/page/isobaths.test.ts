@@ -28,7 +28,7 @@ describe('isobaths', () => {
       12.5,
     );
     expect(lines).toHaveLength(1);
-    // Linear interpolation along the edges of a convex cone: at most h^2 / 8 r = 0.01 cells.
+    // Linear interpolation between the nodes of a cone is off by at most h^2 / 8 r = 0.01 cells.
     for (const [x, y] of lines[0]) expect(Math.hypot(x - 200, y - 200)).toBeCloseTo(125, 0);
   });
 
@@ -55,7 +55,7 @@ describe('isobaths', () => {
     );
   });
 
-  test('inside the shown part, a part of a grid has the isobath of the whole', () => {
+  test('inside the part shown, a cropped grid has the isobath of the whole grid', () => {
     const whole = grid(40, 40, (column, row) => Math.hypot(column - 18, row - 22));
     const part = cropGrid(whole, ([x, y]) => x > 100 && x < 260 && y > 150 && y < 300);
     expect(part.columns * part.rows).toBeLessThan(700);
@@ -67,7 +67,7 @@ describe('isobaths', () => {
     expect(shown(traceIsobath(part, 9.5).lines.flat())).toEqual(shown(traceIsobath(whole, 9.5).lines.flat()));
   });
 
-  test('steps are customary ones, fine only where the ground is nearly level, and give few lines', () => {
+  test('intervals are customary ones, small only on nearly level ground, and give at most 21 lines', () => {
     expect(chooseIsobaths(3, 4.2, 'ft', 6).interval).toBe(1);
     expect(chooseIsobaths(3, 9, 'ft', 6).interval).toBe(2);
     expect(chooseIsobaths(3, 12, 'ft', 6).interval).toBe(5);

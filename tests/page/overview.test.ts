@@ -27,7 +27,7 @@ describe('map of the lake', () => {
       ).exec(svg);
       const [x, y] = [Number(match?.[1]), Number(match?.[2])];
       const [east, northward] = frame.toLocal(waypoint.lat, waypoint.lon);
-      // One decimal of a figure unit.
+      // Figures round to one decimal of a figure unit.
       expect(Math.abs(west + x / scale - east)).toBeLessThan(0.06 / scale);
       expect(Math.abs(north - y / scale - northward)).toBeLessThan(0.06 / scale);
     }
@@ -54,7 +54,7 @@ describe('map of the lake', () => {
     }
   });
 
-  test('a log that strays far away does not shrink the marks to a dot', () => {
+  test('a stray sounding far away does not change the scale', () => {
     const { survey } = report;
     const add = (values: ArrayLike<number>, value: number) => [...Array.from(values), value];
     const strayed = {
@@ -76,18 +76,19 @@ describe('other content of the map', () => {
     diagnostics: [],
   });
 
-  test('pins far away are listed separately and do not enlarge the map', () => {
+  test('marks far away are listed separately and do not enlarge the map', () => {
     const far = { ...report, waypoints: [away(0, 40.1), ...report.waypoints.slice(1), away(12, 44)] };
     const without = { ...report, waypoints: report.waypoints.slice(1) };
     expect(rootData(lakeMap(far).svg).scale).toBeCloseTo(rootData(lakeMap(without).svg).scale, 6);
     expect(lakeMap(far).layout.far.map(({ waypoint }) => waypoint.index)).toEqual([0, 12]);
     const section = mapSection(far, true);
-    // 1.1 degrees of latitude south of the center of the map, where a compass points some 7 degrees east.
+    // HOME <0> is 1.1 degrees of latitude south of the center of the map. The declination is about 7 degrees
+    // east.
     expect(section).toMatch(/HOME &lt;0&gt;<\/a>: 7\d\.\d mi, 17\dM/);
     expect(section).toMatch(/HOME &lt;12&gt;<\/a>: 19\d\.\d mi, 35\dM/);
   });
 
-  test('without soundings the marks around their median are shown', () => {
+  test('without soundings the map shows the marks around their median', () => {
     const bare = report.waypoints.map(({ waypoint }) => ({ waypoint, fields: {}, diagnostics: [] }));
     const survey = sampleReport(0).survey;
     const { layout } = lakeMap({ ...report, survey, waypoints: [away(99, 30), ...bare] });
@@ -95,7 +96,7 @@ describe('other content of the map', () => {
     expect(layout.shown).toHaveLength(12);
   });
 
-  test('the modeled bottom gives isobaths at their depth, lips and humps', () => {
+  test('the modeled bottom gives isobaths at their depth, and all lips of 30 m or more', () => {
     const small = sampleReport(2);
     const survey = { ...small.survey, weight: new Float32Array(small.survey.count).fill(1) };
     const grid = makeLakeGrid(survey as unknown as Survey, { ...LAKE_GRID, draws: 2 })!;
@@ -119,7 +120,7 @@ describe('other content of the map', () => {
     });
     expect(errors.length).toBeGreaterThan(200);
     errors.sort((a, b) => a - b);
-    // The passes are 18 to 25 m apart: most isobaths are right within a foot.
+    // Passes are 18 to 25 m apart. At 80 % of the places, the isobath is right within a foot.
     expect(errors[Math.floor(errors.length * 0.8)]).toBeLessThan(0.3);
     expect(pathsOf(svg, /class="lip/).length).toBe(
       lake.lines.filter(({ kind, length }) => kind === 'lip' && length >= 30).length,
@@ -206,7 +207,7 @@ describe('side view without a cast', () => {
     for (const [x, y] of readPath(pathsOf(svg, /class="bottom"/)[0]).flat()) {
       const along = (x - left) / across;
       const truth = sampleBottom(east + along * Math.sin(turn), north + along * Math.cos(turn));
-      // Bilinear between nodes 6 m apart: up to h^2 / 4 x curvature = 0.01 m.
+      // Bilinear interpolation between nodes 6 m apart is off by up to h^2 / 4 x curvature = 0.01 m.
       expect(Math.abs((y - surface) / down - truth)).toBeLessThan(0.03);
     }
   });

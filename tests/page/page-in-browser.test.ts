@@ -41,7 +41,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await rm(folder, { recursive: true, force: true });
   });
 
-  /** Numbers of the spots as listed from top to bottom on the screen, whatever the order in the document. */
+  /** Returns the numbers of the spots from top to bottom on the screen. */
   const shownRows = (page: Page): Promise<number[]> =>
     page.evaluate(`[...document.querySelectorAll('#rows tr')]
       .filter((row) => row.getClientRects().length > 0)
@@ -51,7 +51,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
   const documentRows = (page: Page): Promise<number[]> =>
     page.evaluate(`[...document.querySelectorAll('#rows tr')].map((row) => Number(row.id.slice(4)))`);
 
-  /** Numbers of the spots sorted by a value, spots without one last. */
+  /** Returns the numbers of the spots sorted by a value; spots without the value come last. */
   const inOrder = (value: (index: number) => number | undefined): number[] =>
     spots
       .map((_, index) => index)
@@ -77,7 +77,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     }
   });
 
-  test('shows every spot with a plan view and a side view that have a size', async () => {
+  test('shows every spot with a plan view and a side view at least 200 px wide and 100 px high', async () => {
     const { page } = await openPage(browser, url);
     const sizes = await page.evaluate<
       number[][]
@@ -112,7 +112,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('filters the list by structure, confidence, depth, contact and name, and counts', async () => {
+  test('filters the list by structure, confidence, depth, contact and name, and counts the spots shown', async () => {
     const { page } = await openPage(browser, url);
     const reset = async () => {
       for (const id of ['f-structure', 'f-sure', 'f-depth', 'f-contact'])
@@ -167,7 +167,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
 
   const topOf = (selector: string) => `document.querySelector('${selector}').getBoundingClientRect().top`;
 
-  test('a link of the list leads to the spot and back', async () => {
+  test('a link in the list leads to the spot, and a link at the spot leads back', async () => {
     const { page } = await openPage(browser, url);
     await page.locator('#row-17 a').click();
     await expect.poll(() => page.evaluate(topOf('#spot-17')), { timeout: 5000 }).toBeLessThan(60);
@@ -229,7 +229,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('the keyboard reaches the skip link, the controls and the spots', async () => {
+  test('the keyboard reaches the skip link and the controls, and changes the sort key', async () => {
     const { page } = await openPage(browser, url);
     const focused = () =>
       page.evaluate(
@@ -257,7 +257,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  /** Boxes of texts and symbols in all plan views as corners in figure units; a text is as high as its digits. */
+  /** Script for the boxes of texts and symbols in plan views, figure units. Texts are as high as digits. */
   const BOXES = `[...document.querySelectorAll('[data-figure=plan]')].map((figure) => {
     const inverse = figure.getScreenCTM().inverse();
     return [...figure.querySelectorAll('text, [data-boat], [data-landing]')]
@@ -285,7 +285,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     readonly corners: readonly (readonly [number, number])[];
   }
 
-  /** Overlap of two boxes, figure units; 0 when they are separate. */
+  /** Returns the overlap of two boxes, figure units; 0 when the boxes are separate. */
   function overlap(a: Box, b: Box): number {
     let least = Number.POSITIVE_INFINITY;
     for (const { corners } of [a, b]) {
@@ -325,7 +325,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     },
   );
 
-  /** A spot with all possible content. */
+  /** Makes a spot with all possible content. */
   function heavySpot(): EnrichedWaypoint {
     const [spot] = spots;
     const deeper = { lure: '20 ft diver', lureDepth: 6.6, contact: 24, fishContact: 18 };
@@ -369,7 +369,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     },
   );
 
-  /** Object numbers of the pages of a PDF, in order. */
+  /** Returns the object numbers of a PDF's pages, in order. */
   function pageOrder(pdf: string): number[] {
     const kids = [
       ...pdf.matchAll(/(\d+) 0 obj\s*<<((?:(?!endobj).)*?\/Type ?\/Pages(?:(?!endobj).)*?)endobj/gs),
@@ -405,7 +405,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     ['dark', 1280],
     ['light', 360],
   ] as const)('axe finds no accessibility problem, %s at %i px', async (colorScheme, width) => {
-    // One spot of every status and structure word, because axe takes time for each text.
+    // One spot for every combination of status and structure word, because axe takes time for each text.
     const wordOf = ({ fields }: EnrichedWaypoint): string => `${fields.status} ${fields.structure}`;
     const some = spots.filter((spot, at) => spots.findIndex((each) => wordOf(each) === wordOf(spot)) === at);
     expect(some.filter(({ fields }) => fields.status === 'no-data')).toHaveLength(1);
@@ -477,7 +477,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       writeFile(join(folder, 'planned.html'), renderReport({ ...report, plan, zones: sampleZones().zones })),
     );
 
-    /** Texts shown smaller than 12 px on the screen. Text in an SVG is scaled with it. */
+    /** Script that finds the texts shown smaller than 12 px. Text in an SVG is scaled with the SVG. */
     const SMALL = `(() => {
       const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
       const small = [];
@@ -528,7 +528,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       expect(near.box[2]).toBeCloseTo(whole.box[2] / 1.6 ** 2, 3);
       expect(near.names).toBeGreaterThan(whole.names);
       expect(Math.abs(near.size - whole.size)).toBeLessThan(0.5);
-      // The box of the inner svg includes what is outside its view.
+      // The outer svg is measured, because the box of the inner one includes what is outside its view.
       const { x, y, width } = (await page.locator('figure.overview > svg').boundingBox())!;
       await page.mouse.move(x + 150, y + 120);
       await page.mouse.down();
@@ -543,7 +543,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       await page.context().close();
     });
 
-    test('without scripts the map, the cards and every spot are there, at the same sizes', async () => {
+    test('without scripts the map and the cards are there, with names at least 12 px high', async () => {
       const { page } = await openPage(browser, planned(), { javaScriptEnabled: false, viewport: PHONES[0] });
       expect(await page.isVisible('.map-tools')).toBe(false);
       const box = await page.locator('svg.map').boundingBox();
@@ -590,7 +590,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     );
   });
 
-  test('gives no message or request when served by the view server either', async () => {
+  test('gives no console message or further request when served by the view server either', async () => {
     const server = await startViewServer({ makePage: async () => renderReport(report), watch: [] });
     const { page, said, asked } = await openPage(browser, server.url);
     await page.selectOption('#sort', 'depth');

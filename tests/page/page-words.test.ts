@@ -28,7 +28,7 @@ describe('words of the page', () => {
     expect(html).toContain('2 messages, 1 of them a warning');
   });
 
-  test('a spot with neither side but a next angle offers it as the next best', () => {
+  test('a spot without a cast from either side offers its next angle as the next best', () => {
     const [spot] = sampleReport(1).waypoints;
     const { downslope, upslope: _, ...fields } = spot.fields;
     const alone: EnrichedWaypoint = {

@@ -1,7 +1,7 @@
 /** A place in a figure, in figure units. */
 export type Place = readonly [x: number, y: number];
 
-/** Numbers in the `data-` attributes of a figure's root. */
+/** Returns the numbers in the `data-` attributes of a figure's root. */
 export function rootData(svg: string): Record<string, number> {
   const root = svg.slice(0, svg.indexOf('>'));
   return Object.fromEntries(
@@ -9,14 +9,14 @@ export function rootData(svg: string): Record<string, number> {
   );
 }
 
-/** Path data of elements whose tag matches. */
+/** Returns the path data of the paths whose tag matches. */
 export const pathsOf = (svg: string, tag: RegExp): string[] =>
   [...svg.matchAll(/<path[^>]*>/g)]
     .map(([element]) => element)
     .filter((element) => tag.test(element))
     .map((element) => /\sd="([^"]*)"/.exec(element)?.[1] ?? '');
 
-/** Place of the element with an attribute, from its `translate`. */
+/** Returns the place of the element with an attribute, from the element's `translate`. */
 export function placeOf(svg: string, attribute: string): Place {
   const tag = new RegExp(`<[a-z]+[^>]*${attribute}[^>]*>`).exec(svg)?.[0] ?? '';
   const match = /translate\((-?[\d.]+)[ ,]?(-?[\d.]+)\)/.exec(tag);
@@ -24,7 +24,7 @@ export function placeOf(svg: string, attribute: string): Place {
   return [Number(match[1]), Number(match[2])];
 }
 
-/** Lines drawn by path data, with curves as short straight pieces. Handles only the commands that the figures use. */
+/** Converts path data to lines; curves become short straight pieces. Knows only commands that figures use. */
 export function readPath(data: string): Place[][] {
   const tokens = [...data.matchAll(/[a-zA-Z]|-?(?:\d+\.?\d*|\.\d+)/g)].map(([token]) => token);
   const lines: Place[][] = [];
@@ -86,7 +86,7 @@ function curvePlaces(a: Place, b: Place, c: Place, d: Place): Place[] {
   });
 }
 
-/** Least distance from a place to drawn lines, figure units. */
+/** Returns the distance from a place to the nearest line, figure units. */
 export function distanceToLines([x, y]: Place, lines: readonly (readonly Place[])[]): number {
   let least = Number.POSITIVE_INFINITY;
   for (const line of lines) {

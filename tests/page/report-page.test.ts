@@ -65,7 +65,7 @@ describe('report page', () => {
       expect(part).toContain('data-figure="plan"');
   });
 
-  test('previous and next lead through all stops and all spots, and stop at the ends', () => {
+  test('previous and next lead through all stops and all spots, from the first to the last', () => {
     const report = sampleReport(9);
     const plan = samplePlan(report);
     const html = renderReport({ ...report, plan });
@@ -115,7 +115,7 @@ describe('report page', () => {
     expect(html).toContain('&lt;script&gt;alert(1)&lt;/script&gt;');
   });
 
-  test('no text escapes its element', () => {
+  test('no name of a mark adds an element', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 30 }), (name) => {
         const report = sampleReport(1);
@@ -142,7 +142,7 @@ describe('report page', () => {
     expect(renderReport(sampleReport(2, { waterLevel: undefined }))).toContain('Depths are as logged');
   });
 
-  test('300 spots stay under 15 MB', () => {
+  test('has less than 15 MB for 300 spots', () => {
     expect(Buffer.byteLength(renderReport(sampleReport(300)))).toBeLessThan(15e6);
   });
 
@@ -222,7 +222,7 @@ describe('facts in words', () => {
     expect(headline(withSd(2.5), 'ft')).not.toContain('falling');
   });
 
-  test('slope and aspect have their standard deviations, and bearings both norths', () => {
+  test('slope and aspect have their standard deviations, and the aspect is magnetic and true', () => {
     const spot = sampleReport(1).waypoints[0];
     const fields = {
       ...spot.fields,
@@ -306,7 +306,7 @@ describe('colors', () => {
   const apply = (matrix: number[][], color: number[]): number[] =>
     matrix.map((row) => Math.max(0, row[0] * color[0] + row[1] * color[1] + row[2] * color[2]));
 
-  /** OKLab of linear sRGB. Source: Ottosson 2020, "A perceptual color space for image processing". */
+  /** Converts linear sRGB to OKLab. Source: Ottosson 2020, A perceptual color space for image processing. */
   function oklab([r, g, b]: number[]): number[] {
     const [l, m, s] = [
       0.4122214708 * r + 0.5363325363 * g + 0.0514459929 * b,

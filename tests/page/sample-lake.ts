@@ -6,7 +6,7 @@ import { wrapBearing } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 
-/** Depth of an invented lake with ridges, noses and saddles, 1 to 10 m deep; all lengths in m. */
+/** Returns the depth of an invented lake with ridges, noses and saddles, 1 to 10 m deep; all lengths in m. */
 export function sampleBottom(east: number, north: number): number {
   const ridges = 3.1 * Math.sin(east / 52 + 1.2 * Math.sin(north / 90));
   const noses = 1.1 * Math.cos(north / 38 + 0.5 * Math.sin(east / 70));
@@ -17,7 +17,7 @@ const LAKE = localFrame(41.2, -104.9);
 const FT = 0.3048;
 const DECLINATION = 7.4;
 
-/** Spots on a loose grid over the sample lake, with passes around each. The same arguments give the same report. */
+/** Makes a report on spots on a loose grid over the sample lake. The same arguments give the same report. */
 export function sampleReport(count: number, change: Partial<ReportInput> = {}): ReportInput {
   const places = samplePlaces(count);
   const survey = sampleSurvey(places);
@@ -51,7 +51,7 @@ function samplePlaces(count: number): Place[] {
   }));
 }
 
-/** Eastings of passes near a place, running a little east of north: one for `one-pass`, none for `no-data`. */
+/** Returns how far east of a place its passes run, m: one pass for `one-pass`, none for `no-data`. */
 function passesOf(place: Place): number[] {
   if (place.status === 'no-data') return [];
   if (place.status === 'one-pass') return [4];
@@ -61,6 +61,7 @@ function passesOf(place: Place): number[] {
   return offsets;
 }
 
+/** Tangent of the bearing of all passes. */
 const LEAN = 0.25;
 
 function sampleSurvey(places: readonly Place[]): ReportInput['survey'] {
@@ -102,7 +103,7 @@ const WORDS: readonly StructureWord[] = [
   'ridge',
 ];
 
-/** One spot with everything a full run would find; `change` replaces fields. */
+/** Makes a spot with everything a full run would find there; `change` replaces fields. */
 export function sampleSpot(place: Place, index: number, change: Partial<FieldValues> = {}): EnrichedWaypoint {
   const [lat, lon] = LAKE.toGeographic(place.east, place.north);
   const waypoint = {
@@ -206,7 +207,7 @@ function sideFields(side: 'downslope' | 'upslope', plan: CastPlan): Partial<Fiel
 const GRID_SIZE = 35;
 const CELL_SIZE = 6;
 
-/** A bottom model of that ground: the true depths, with a standard deviation that grows away from the passes. */
+/** Makes a bottom model of the true depths, with a standard deviation that grows away from the passes. */
 function sampleModel(place: Place, lat: number, lon: number): BottomModel {
   const half = (GRID_SIZE - 1) / 2;
   const offsets = passesOf(place);
@@ -244,13 +245,13 @@ function sampleModel(place: Place, lat: number, lon: number): BottomModel {
   };
 }
 
-/** Gradient at the mark, from differences over 6 m. */
+/** Returns the gradient at the mark, from differences over 6 m. */
 function gradientAt(at: (east: number, north: number) => number): readonly [number, number] {
   const step = 3;
   return [(at(step, 0) - at(-step, 0)) / (2 * step), (at(0, step) - at(0, -step)) / (2 * step)];
 }
 
-/** A cast over the mark on a bearing, from where the bottom is `boatDepth` deep, or from 38 m away at most. */
+/** Makes a cast over the mark along `aspect`, from where it is `boatDepth` deep, but from 14 to 38 m away. */
 function sampleCast(
   place: Place,
   bottom: BottomModel,

@@ -3,14 +3,14 @@ import { readZones } from '../../shared/geo/zones.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 import { plan } from '../day/lake.ts';
 
-/** A day at the spots of the sample lake, from a ramp 90 m north of the first. */
+/** Plans a day at the spots of the sample lake, from a ramp 90 m north of the first spot. */
 export function samplePlan({ waypoints, survey }: ReportInput): DayPlan {
   const { lat, lon } = waypoints[0].waypoint;
   const input = { waypoints, survey: { ...survey, shallowest: survey.depth as Float32Array } };
   return plan({ input, ramp: `${lat + 0.0008},${lon}` }, { checkIn: '11:00' }).plan!;
 }
 
-/** A closed and a slow square on the sample lake. */
+/** Makes a closed and a slow zone on the sample lake. */
 export const sampleZones = (): ReturnType<typeof readZones> =>
   readZones(
     {

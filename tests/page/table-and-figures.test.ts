@@ -16,7 +16,6 @@ const SIDES = [
 
 type Row = Readonly<Record<string, string>>;
 
-/** Table and figures that the program makes from files of the sample lake. */
 describe('figures and table of one run', () => {
   const folder = makeFolder();
   let rows: Row[] = [];
@@ -79,10 +78,10 @@ describe('figures and table of one run', () => {
           lat,
           lon,
         ).distance;
-        // Half of the last decimal in the figure (0.05 units) and in the table (1e-7 deg).
+        // Rounding by half of the last decimal, in the figure (0.05 units) and in the table.
         expect(off).toBeLessThan(0.05);
-        // Between nodes 6 m apart the drawn isobath is straight and the modeled one is not: up to about 1 m apart on
-        // gentle ground.
+        // Between nodes 6 m apart the drawn isobath is straight and the modeled one is not: up to about 1 m
+        // apart on gentle ground.
         const lines = pathsOf(svg, /class="own"/).map((d) => distanceToLines(place, readPath(d)) / scale);
         // A boat on the deepest node, as off a hump on level ground, has no isobath to draw.
         if (lines.length === 0) continue;

@@ -18,7 +18,7 @@ afterEach(async () => {
   await rm(folder, { recursive: true, force: true });
 });
 
-/** Status and body of a request with any Host header. */
+/** Sends a request with the given Host header, or without one. */
 function ask(
   url: string,
   host: string | undefined,
@@ -79,7 +79,7 @@ describe('view server', () => {
     }
   });
 
-  test('with every address allowed it accepts addresses but still no foreign name', async () => {
+  test('accepts any IP address as host if it listens on all addresses, but still no foreign name', async () => {
     server = await startViewServer({ makePage: async () => 'page', watch: [], host: '0.0.0.0' });
     const { port } = new URL(server.url);
     const here = `http://127.0.0.1:${port}/`;

@@ -5,7 +5,7 @@ import type { LakeGrid } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines, placeOf } from '../../shared/lake/lake-lines.ts';
 import type { LakeModel } from '../../shared/lake/lake-model.ts';
 
-/** A lake model of a bottom known without error, a square with sides of `size` m. */
+/** Makes a lake model with the true depths of a bottom, a square with sides of `size` m. */
 export function madeLake(depthAt: (east: number, north: number) => number, size: number): LakeModel {
   const cell = 5;
   const columns = size / cell + 1;
@@ -29,6 +29,6 @@ export function madeLake(depthAt: (east: number, north: number) => number, size:
   return { grid, lines: findLakeLines(grid, forms), areas: findLakeAreas(grid, forms) };
 }
 
-/** `[lat, lon]` of a place in m from the southwest corner. */
+/** Returns `[lat, lon]` of a place in m from the southwest corner. */
 export const at = (grid: LakeGrid, east: number, north: number): [number, number] =>
   placeOf(grid, east / grid.cell, north / grid.cell);

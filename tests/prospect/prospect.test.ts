@@ -18,7 +18,7 @@ import { at, madeLake } from './made-lake.ts';
 
 const FORMS = 7;
 const APART = 130;
-/** Humps and holes in turn on gently sloping ground; humps are where `(column + row)` is even. */
+/** Humps and holes alternate on gently sloping ground; a form is a hump where column + row is even. */
 const centers = Array.from({ length: FORMS * FORMS }, (_, i) => ({
   east: APART * (0.5 + (i % FORMS)),
   north: APART * (0.5 + Math.floor(i / FORMS)),
@@ -85,7 +85,7 @@ describe('places like the marks with fish', () => {
     );
   });
 
-  test('random marks on structure show nothing in most cases, and --any then lists structure, surest first', () => {
+  test('random marks on structure show no pattern in most cases, and --any then lists structure, surest first', () => {
     const { background } = lake;
     const structure = [...background.node].filter((_, i) => isStructure(background.word[i]));
     const random = seededRandom(7);
@@ -111,7 +111,7 @@ describe('places like the marks with fish', () => {
 });
 
 describe('messages', () => {
-  test('the sentence counts what can be checked, and promises nothing', () => {
+  test('the sentence gives counts that the user can check, and promises nothing', () => {
     const said = patternSentences(
       {
         fish: 12,
@@ -144,7 +144,7 @@ describe('messages', () => {
     ['fish 18-22', undefined],
     ['caught 4 lb on crank', undefined],
     ['ledge 12-30ft', undefined],
-  ])('%s counts %s', (note, count) => {
+  ])('the note "%s" gives a count of %s', (note, count) => {
     expect(fishCountOf(note)).toBe(count);
   });
 });
@@ -187,13 +187,13 @@ describe('proposed places in GPX', () => {
     );
   });
 
-  test('text of the user counts as a note, our text never does', () => {
+  test("the user's text counts as a note, and the program's text never does", () => {
     expect(fishCountOf(withoutOwnSummary(comment))).toBeUndefined();
     expect(fishCountOf(withoutOwnSummary(description))).toBeUndefined();
     expect(fishCountOf(withoutOwnSummary(`${comment} caught 3`))).toBe(3);
   });
 
-  test('are recognized by the ledger after a chartplotter drops their texts, but a mark next to one is not', () => {
+  test('are recognized by their record after a chartplotter drops their texts, but a mark next to one is not', () => {
     const bare = (name: string, lat: number) => ({
       name,
       lat,

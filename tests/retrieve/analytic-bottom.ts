@@ -1,7 +1,9 @@
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 
 /**
- * Bottom model of a known surface, as if sounded everywhere. @param sd Standard deviation of the depth everywhere, m.
+ * Makes the bottom model of a known surface, as if sounded everywhere.
+ *
+ * @param options `half`: cells from the mark to the edge; `cellSize` and `sd` (of the depth everywhere) in m.
  */
 export function bottomOf(
   depth: (east: number, north: number) => number,

@@ -13,7 +13,7 @@ const run = (setup: RetrieveSetup, bottom?: (distance: number) => number, step =
   return { path, profile };
 };
 
-/** Length of a path that is within a clearance of the bottom and between two depths, m. */
+/** Returns the length of path within a clearance of the bottom and between two depths, m. */
 const lengthNearBottom = (
   path: RetrievePath,
   profile: BottomProfile,
@@ -53,7 +53,7 @@ describe('line without drag', () => {
     const gamma = Math.atan(0.8);
     const exact = Math.sin(gamma) * Math.exp(-gamma / 0.8);
     expect(exact).toBeCloseTo(0.26877, 5);
-    // The greatest depth lies between two computed points.
+    // The greatest depth lies between two computed points, so it is not matched exactly.
     expect(greatestDepth(run(thin, undefined, 0.1).path) / 45 / exact).toBeCloseTo(1, 4);
   });
 });
@@ -66,8 +66,8 @@ describe('similarity', () => {
         fc.double({ min: 0.5, max: 2, noNaN: true }),
         fc.double({ min: 0.2, max: 1.3, noNaN: true }),
         (scale, thickness, liftToDrag) => {
-          // A neutral line, because its weight would make the speed matter. The number of steps is fixed, so they scale
-          // too.
+          // The line is neutral, because weight would make the speed matter. The step is scaled with the
+          // cast.
           const depthOf = (k: number, t: number) =>
             greatestDepth(
               run(
@@ -103,8 +103,8 @@ describe('similarity', () => {
   });
 });
 
-// Closed forms after Pode 1951 and Berteaux 1976. The steady tow differs from the reeled line (line that slides along
-// itself has no drag across it), so these check the force balance of the line, not the retrieve.
+// Closed forms after Pode 1951 and Berteaux 1976. A reeled line slides along itself without drag across it, a
+// towed line does not. So these tests check the force balance of the line, not the retrieve.
 describe('steady tow', () => {
   it('of a neutrally buoyant line under normal drag: depth 14.1254 m, distance 42.4227 m, angle 10.686 deg', () => {
     const [lambda, dragArea, across, length] = [0.7, 0.004, 4.2e-4, 45];
@@ -127,7 +127,7 @@ describe('steady tow', () => {
     expect((tow.angle * 180) / Math.PI).toBeCloseTo(10.686, 3);
   });
 
-  it('of a heavy line alone hangs at the critical angle: 38.668, 51.827, 65.530 deg for W / R = 0.5, 1, 2', () => {
+  it('of a long heavy line approaches the critical angle: 38.668, 51.827, 65.530 deg for W / R = 0.5, 1, 2', () => {
     for (const [ratio, expected] of [
       [0.5, 38.668],
       [1, 51.827],
@@ -150,7 +150,7 @@ describe('steady tow', () => {
 });
 
 describe('contact', () => {
-  it('never goes below the bottom or above the water', () => {
+  it('never takes the lure below the bottom or above the rod tip', () => {
     fc.assert(
       fc.property(
         fc.double({ min: 0.5, max: 9, noNaN: true }),
@@ -176,7 +176,7 @@ describe('contact', () => {
     );
   });
 
-  it("is zero over deep water, and nearly the whole cast over a flat of half the lure's depth", () => {
+  it("is zero over deep water, and more than half the cast over a flat at half the lure's depth", () => {
     expect(touchOf(run(usual, () => 30).path)).toBeUndefined();
     const touch = touchOf(run(usual, () => 2.5).path);
     expect(touch?.contact).toBeGreaterThan(25);
@@ -184,7 +184,7 @@ describe('contact', () => {
     expect(touch?.depths[1]).toBeCloseTo(2.5, 6);
   });
 
-  it('weighted by densities that add up to one adds up to the whole', () => {
+  it('weighted by two densities that add up to one has parts that add up to the whole', () => {
     const { path, profile } = run(usual, (x) => 1.5 + 0.08 * (45 - x));
     if (profile === undefined) throw new Error('no profile');
     const gapAt = (i: number) => clearanceAt(path, profile, i) - 0.3;
@@ -197,8 +197,9 @@ describe('contact', () => {
   });
 });
 
-// Worked example of the retrieve model: bottom falling linearly from 10 to 30 ft over 60 m, fish in 12 to 18 ft.
-// Table of the full model: percent of the cast on bottom / on bottom inside the band (0.3048 m = 1 ft).
+// Worked example of the retrieve model: bottom falling linearly from 10 to 30 ft over 60 m, fish in 12 to 18
+// ft. TABLE is from the full model: boat depth, ft; cast, m; percent of the cast on bottom, and on bottom
+// among the fish.
 describe('worked example of contact by boat depth and cast', () => {
   const TABLE: readonly (readonly [boat: number, cast: number, contact: number, inside: number])[] = [
     [15, 30, 35, 0],
@@ -229,7 +230,7 @@ describe('worked example of contact by boat depth and cast', () => {
     }
   });
 
-  it('is off bottom where the full model is: from 18 ft or deeper with 30 m, from 24 ft with 45 m', () => {
+  it('is off bottom where the full model is: from a boat in 18 ft or deeper with 30 m of cast, in 24 ft with 45 m', () => {
     for (const [boat, cast] of [
       [18, 30],
       [20, 30],

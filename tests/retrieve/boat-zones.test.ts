@@ -13,7 +13,7 @@ const BAND = [3.7, 5.5] as const;
 const bottom = bottomOf(bank);
 const frame = localFrame(bottom.lat, bottom.lon);
 
-/** A rectangle around the mark as a zones file; lengths in m. */
+/** Makes a zones file with one rectangle, whose sides are given in m from the mark. */
 function zonesFile(
   properties: object,
   [west, south, east, north]: readonly [number, number, number, number],
@@ -38,7 +38,7 @@ const planWith = (zones?: ReturnType<typeof zonesFile>) =>
 const free = planWith().found.downslope as CastPlan;
 
 describe('zones in cast planning', () => {
-  it('proposes no boat position in a closed zone, or with one inside its swing', () => {
+  it('proposes no boat position in a closed zone or close enough to swing into one', () => {
     const { boat } = free;
     const zones = zonesFile({ rule: 'closed' }, [boat.east - 8, boat.north - 8, boat.east + 8, 200]);
     const { found, angles } = planWith(zones);
@@ -53,7 +53,7 @@ describe('zones in cast planning', () => {
     }
   });
 
-  it('leaves out a side with all its positions closed, with its own message, and keeps the other', () => {
+  it('leaves out a side if all its positions are closed, with a message of its own, and keeps the other side', () => {
     const { found, said } = planWith(zonesFile({ rule: 'closed' }, [-200, 8, 200, 200]));
     expect(found.downslope).toBeUndefined();
     expect(found.downslope_lat).toBeUndefined();

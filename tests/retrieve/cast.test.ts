@@ -10,8 +10,8 @@ import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
 /**
- * A bank that deepens to the north at 10 %, from 3 m south of the mark to 9 m north of it, with a slight fan shape so
- * that no two bearings tie.
+ * A bank that deepens to the north at 10 %, from 2.8 m to 9.5 m, with a slight fan shape so that no two
+ * bearings tie.
  */
 const bank = (east: number, north: number): number =>
   Math.min(Math.max(4.5 + 0.1 * north + 0.0006 * (east - 6) ** 2 * 0.2, 2.8), 9.5);
@@ -23,7 +23,7 @@ const distanceToMark = ({ boat, landing }: CastPlan): number => {
 };
 
 describe('plugin cast', () => {
-  it('puts the deep-side boat below the band and its landing above it, and the other side the reverse', () => {
+  it('puts the deep-side boat over water deeper than the band and its landing over shallower water; the shallow side is the reverse', () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND });
     expect(found.downslope_depth).toBeGreaterThanOrEqual(5.5 + 0.6096 - 1e-9);
     expect(found.downslope_landing_depth).toBeLessThanOrEqual(3.7);
@@ -135,11 +135,11 @@ describe('plugin cast', () => {
   });
 });
 
-/** Depth of the boat below fish, m, as far off as the model may be, but by half a foot at most. */
+/** Returns how much deeper the water at the boat is than the fish, m, plus its sd of up to half a foot. */
 const clearance = ({ boat }: CastPlan, deepest: number): number =>
   boat.depth + Math.min(boat.depthSd, 0.1524) - deepest;
 
-/** The same bottom, unsounded north of a line. */
+/** Returns the bottom without support north of a line, m. */
 function withoutSupport(bottom: BottomModel, line: number): BottomModel {
   const { grid } = bottom;
   if (grid === undefined) throw new Error('no grid');
@@ -171,8 +171,8 @@ describe('where the bottom does not allow a cast', () => {
     expect(codes).toContain('cast/upslope-no-boat');
   });
 
-  it('takes water up to half a foot short of 2 ft below the fish, by no more than the depth may be off', () => {
-    // 18 ft at the fish's deep edge; from 19.6 ft within a cast, so 0.4 ft short.
+  it('accepts water up to half a foot short of 2 ft below the fish, if the standard deviation of the depth is as large', () => {
+    // Fish go down to 18 ft, and the water within a cast to 19.6 ft: 0.4 ft short of 20 ft.
     const gentle = (_east: number, north: number) => Math.min(Math.max(4.8 - 0.03 * north, 3), 19.6 * 0.3048);
     const kindWith = (sd: number) =>
       planMark({ bottom: bottomOf(gentle, { sd }), band: BAND }).found.downslope;
@@ -180,8 +180,8 @@ describe('where the bottom does not allow a cast', () => {
     expect(kindWith(0.1)).toBeUndefined();
   });
 
-  it('says that no line passes the fish when the only deep water is too close', () => {
-    // Deep water only in a pit 8 m wide next to the mark.
+  it('says that no line passes the fish if a shoal surrounds them', () => {
+    // A pit 8 m wide next to the mark does not matter, because the ground falls to the south.
     const pit = (east: number, north: number) => (Math.hypot(east - 6, north) < 4 ? 8 : 4.5 - 0.1 * north);
     const { codes } = planMark({ bottom: bottomOf(pit, { half: 55, cellSize: 1 }) });
     expect(codes.filter((code) => code.startsWith('cast/downslope'))).toEqual([]);
@@ -216,7 +216,8 @@ describe('where the bottom does not allow a cast', () => {
   });
 
   it('finds the only possible line', () => {
-    // Deep water to the north. The only ground above the fish is 3 m wide, 30 m away, between the bearings tried first.
+    // Deep water to the north. The only ground above the fish is 3 m wide, 30 m away, between the bearings
+    // tried first.
     const rad = (183.8 * Math.PI) / 180;
     const [east0, north0] = [30 * Math.sin(rad), 30 * Math.cos(rad)];
     const lonely = (east: number, north: number) =>
@@ -260,7 +261,7 @@ describe('tackle, hazards, wind and current', () => {
   it("uses the user's own lures as calibrated", () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { lures: file } });
     expect(found.lure).toBe('Blue');
-    // "Reaches 18 ft on 45 m": slightly more on 50 yd.
+    // The box says 18 ft on 45 m, and the cast is a little longer: 50 yd.
     expect((found.lure_depth ?? 0) / 0.3048).toBeGreaterThan(18);
     expect((found.lure_depth ?? 0) / 0.3048).toBeLessThan(18.5);
   });
@@ -317,7 +318,7 @@ describe('tackle, hazards, wind and current', () => {
     );
   });
 
-  it('reports once the other marks that its casts cross and its boats sit near', () => {
+  it('reports once the other marks that the casts cross or the boats sit near', () => {
     const ditch = bottomOf((_east, north) => Math.max(7 - 0.09 * Math.abs(north), 4));
     const { boat, landing } = planMark({ bottom: ditch }).found.upslope as CastPlan;
     const waypoints = [
@@ -333,7 +334,7 @@ describe('tackle, hazards, wind and current', () => {
     expect(told[0].message).not.toMatch(/this one|elsewhere/);
   });
 
-  it('reports that a box with one deep lure plows with shallow fish', () => {
+  it('reports that the only lure, a deep one, plows where the fish are shallow', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
     expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
@@ -355,7 +356,7 @@ describe('tackle, hazards, wind and current', () => {
     );
   });
 
-  it('shortens casts into the wind, lengthens those with it, and says so', () => {
+  it('shortens casts into the wind, lengthens casts with it, and says so', () => {
     // The deep side casts south.
     const against = planMark({ bottom: bottomOf(bank), band: BAND, options: { wind: '180@15mph' } });
     expect(against.found.downslope?.wind).toBe('into');

@@ -6,7 +6,7 @@ import type { WaypointInput } from '../../shared/contract/plugin.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { roundedPoint, WORKED_POINTS } from './worked-example.ts';
 
-// Rules of thumb without a published source. Lures by labeled depth.
+// The expected numbers are rules of thumb without a published source. Lures are named by their labeled depth.
 const feet = 0.3048;
 
 type Input = WaypointInput<'bottom' | 'fish_top' | 'fish_bottom', 'declination'>;
@@ -31,7 +31,7 @@ const plan = (
   return { found, said };
 };
 
-/** Deepest bottom that the lure comes within a clearance of, ft. */
+/** Returns the depth, ft, of the deepest bottom that the lure passes within `clearance` m. */
 const deepestNear = (one: CastPlan, clearance: number): number => {
   let deepest = 0;
   one.profile.bottom.forEach((depth, i) => {

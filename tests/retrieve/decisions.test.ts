@@ -8,7 +8,7 @@ type Surface = (east: number, north: number) => number;
 const between = (least: number, depth: number, most: number): number =>
   Math.min(Math.max(depth, least), most);
 
-/** Surfaces centered on the mark, with depth in m. */
+// Depth of surfaces, m, with the mark at the origin.
 const hump: Surface = (e, n) => between(0, 4 + 0.09 * Math.hypot(e, n), 8);
 const ridge: Surface = (_e, n) => between(0, 4 + 0.09 * Math.abs(n), 8);
 const saddle: Surface = (e, n) => between(2.5, 5 + 0.0022 * n * n - 0.0022 * e * e, 8);
@@ -96,7 +96,7 @@ describe('where to sit first and second when the depth of the fish is unknown', 
     expect(found.downslope?.cast).toBeGreaterThan(45.72);
   });
 
-  it('leaves out a side with casts that do not reach the fish, and says so', () => {
+  it('leaves out a side whose casts do not reach the fish, and says so', () => {
     const { found, said } = onMark((_e, n) => between(10, 14 + 0.1 * n, 20));
     expect(found).not.toHaveProperty('downslope_lat');
     expect(found.downslope).toBeUndefined();
@@ -145,7 +145,7 @@ describe('fish of stated depth', () => {
     expect(found.downslope?.kind).toBe('downslope');
   });
 
-  it('allow less than 50 ft distance, since the depth to stay out of is known', () => {
+  it('need a distance of only 25 ft, because their depth is known', () => {
     const steep: Surface = (_e, n) => between(2.5, 5 + 0.25 * n, 15);
     const { found } = onMark(steep, { band: [4.4, 5.6] });
     expect(offMark(found.downslope as CastPlan)).toBeGreaterThanOrEqual(7.6);
@@ -172,7 +172,7 @@ describe('a cast does not turn without a reason', () => {
           surface(-n, e),
       (b: number) => b - 90,
     ],
-  ])('on a bottom that is %s it is so too', (_name, change, back) => {
+  ])('on a bottom that is %s the cast is too', (_name, change, back) => {
     for (const surface of [leaning, ledge, slope]) {
       const one = onMark(surface).found;
       const other = onMark(change(surface)).found;
@@ -195,7 +195,7 @@ describe('a cast does not turn without a reason', () => {
   it('keeps an earlier cast that is as good, to the meter', () => {
     const first = onMark(hump).found;
     const { boat, landing, bearing } = first.upslope as CastPlan;
-    // Any side of a hump is as good, so the run's second cast is passed in as the earlier first cast.
+    // All sides of a hump are equally good, so the second cast can serve as the earlier first cast.
     const again = onMark(hump, { earlier: { downslope: { boat, landing } } }).found.downslope;
     expect(again?.isKept).toBe(true);
     expect(turnBetween(again?.bearing ?? 0, bearing)).toBeLessThan(0.1);

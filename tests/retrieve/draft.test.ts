@@ -30,7 +30,7 @@ const planner = castPlanner(bottom, bottom.grid!, { band: BAND, isStated: true }
 const rule: CastRule = upslopeRules(planner.space.fish, DRAFT)[1];
 const deepRule: CastRule = downslopeRules(planner.space.fish, DRAFT)[1];
 
-/** The same bottom with one shallow rock; lengths in m. */
+/** Returns `bottom` with a rock at one node; lengths in m. */
 function withRock(east: number, north: number, depth: number): BottomModel {
   const { size, cellSize } = bottom.grid!;
   const half = (size - 1) / 2;
@@ -64,7 +64,7 @@ describe('the draft of the boat', () => {
     );
   });
 
-  test('keeps the boat off a rock inside its swing, for new casts and old', () => {
+  test('keeps a rock out of the swing of the boat, for new and earlier casts', () => {
     const mark = { bottom, band: [BAND.top, BAND.bottom], options } as const;
     const { boat, landing } = planMark(mark).found.downslope as CastPlan;
     const rock = withRock(boat.east, boat.north + 5, 1);

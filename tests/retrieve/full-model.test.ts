@@ -75,7 +75,7 @@ describe('reduced model against 100 cases of the full model', () => {
     }
   });
 
-  it('touches first and last within 0.5 m rms, and agrees in 99 of 100 cases on touching at all', () => {
+  it('has the first and the last touch within 0.5 m rms, and agrees in 99 of 100 cases on touching at all', () => {
     const first: number[] = [];
     const last: number[] = [];
     let agreeing = 0;

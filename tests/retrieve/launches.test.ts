@@ -9,7 +9,7 @@ import { profileOf } from './path-measures.ts';
 const tackle = tackleOf({ line: '12', cast: 45 });
 const usual = { cast: 1, depth: 1 };
 
-it('a retrieve that starts with its flight takes exactly the way of one computed from the landing', () => {
+it('a retrieve that starts with its path in deep water takes exactly the path of one computed from the landing', () => {
   const [whole, started] = [scratch(60), scratch(60)];
   fc.assert(
     fc.property(

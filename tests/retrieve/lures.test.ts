@@ -21,7 +21,8 @@ const depthFeet = (label: number, cast: number, line: string, handling: Partial<
   ) / feet;
 
 describe('depth of a generic diver', () => {
-  // Full flexible-line model, computed outside this project; 1.5 % plus half of the last printed digit.
+  // Full flexible-line model, computed outside this project. Tolerance: 1.5 % plus half of the last printed
+  // digit.
   it.each([
     [45, '12', 17.5],
     [45, '10', 18.3],
@@ -47,7 +48,7 @@ describe('depth of a generic diver', () => {
     expect(depthFeet(16, 45.72, '12')).toBeLessThan(18);
   });
 
-  it('common practice, no source: 10 lb runs 0.5 to 1 ft deeper and 14 lb as much shallower', () => {
+  it('common practice, no source: 10 lb runs 0.5 to 1 ft deeper, and 14 lb 0.5 to 1 ft shallower', () => {
     const usual = depthFeet(16, 45.72, '12');
     expect(depthFeet(16, 45.72, '10') - usual).toBeGreaterThan(0.5);
     expect(depthFeet(16, 45.72, '10') - usual).toBeLessThan(1);
@@ -62,7 +63,7 @@ describe('depth of a generic diver', () => {
 });
 
 describe('parseLine', () => {
-  it('reads tests, diameters and materials', () => {
+  it('reads strengths, diameters and materials', () => {
     expect(parseLine('12')).toEqual({ diameter: 0.285e-3, density: 1780 });
     expect(parseLine('12lb')).toEqual(parseLine('12'));
     expect(parseLine('0.285mm')?.diameter).toBeCloseTo(0.285e-3, 12);

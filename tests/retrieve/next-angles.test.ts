@@ -6,13 +6,13 @@ import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
 const feet = 0.3048;
-/** A round-nosed point that runs south, 10 ft deep on top and 30 ft 72 m out; the mark is at 15 ft off its tip. */
+/** A round-nosed point that runs south, from 10 to 30 ft deep over 72 m. The mark is in 15 ft off its tip. */
 const point = (east: number, north: number): number => {
   const along = 30 - north;
   const distance = along > 0 ? Math.hypot(along, east) : Math.abs(east);
   return feet * Math.min(Math.max(10 + (20 / 72) * (distance - 12), 10), 30);
 };
-/** A long round bar running east and west that rises from 20 ft to 11.5 ft, so that no ground is above the fish. */
+/** A long round bar running east and west that rises from 24 ft to 11.5 ft. */
 const bar = (_east: number, north: number): number => feet * Math.min(11.5 + 0.03 * north * north, 24);
 
 const sides = (plans: readonly (CastPlan | undefined)[]): CastPlan[] =>
@@ -59,7 +59,7 @@ describe('plugin next-angles', () => {
     for (const { boat } of quartering) expect(boat.depth).toBeLessThanOrEqual(3.7);
   });
 
-  it('uses both sides of a bar with fish on its top in deep water', () => {
+  it('puts boats in deep water on both sides of a bar with fish on its top', () => {
     const { found } = planMark({ bottom: bottomOf(bar), band: [11 * feet, 14 * feet] });
     for (const plan of [found.downslope, found.upslope]) {
       expect(plan?.boat.depth).toBeGreaterThanOrEqual(16 * feet - 1e-6);

@@ -3,16 +3,17 @@ import { segment } from '../../shared/retrieve/touch.ts';
 
 /** Contact of a retrieve with the bottom; distances from the rod tip, m. */
 interface Touch {
-  /** First computed place on bottom and, below, the middle of the step in which the lure leaves it for good. */
+  /** Distance of the first computed point on bottom. */
   readonly first: number;
+  /** Distance at which the lure leaves the bottom for good: the middle of that step. */
   readonly last: number;
   /** Length of the path on bottom, m. */
   readonly contact: number;
-  /** Least and greatest depth on bottom, m. */
+  /** Minimum and maximum depth on bottom, m. */
   readonly depths: readonly [number, number];
 }
 
-/** Touch points and contact of a retrieve. @returns Undefined when it never touches. */
+/** Finds the touch points and contact of a retrieve; undefined when it never touches. */
 export function touchOf(path: RetrievePath): Touch | undefined {
   let first: number | undefined;
   let last = 0;
@@ -35,7 +36,7 @@ export function touchOf(path: RetrievePath): Touch | undefined {
   return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
 }
 
-/** Profile of a bottom from a function of distance, up to `length` m. */
+/** Makes the profile of a bottom from a function of distance, up to `length` m. */
 export function profileOf(depth: (distance: number) => number, length: number, spacing = 0.5): BottomProfile {
   const count = Math.ceil(length / spacing) + 1;
   return { spacing, depth: Float64Array.from({ length: count }, (_, i) => depth(i * spacing)) };

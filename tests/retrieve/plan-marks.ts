@@ -10,9 +10,7 @@ const DEFAULTS = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards:
 
 export interface PlanInput {
   readonly bottom: BottomModel;
-  /**
-   * Stated depths of the fish, m. When absent, 3 ft above and below the ground at the mark, as when nothing is stated.
-   */
+  /** Stated depths of the fish, m. When absent, the fish are within 3 ft of the depth at the mark. */
   readonly band?: readonly [top: number, bottom: number];
   readonly earlier?: EarlierCasts;
   readonly options?: object;

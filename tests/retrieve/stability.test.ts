@@ -3,8 +3,8 @@ import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { castMarks } from '../accuracy/cast-marks.ts';
 import { DISTURBANCES, turnsOf } from '../accuracy/cast-stability.ts';
 
-// `npm run accuracy cast` counts how many turn on ten times as many marks. Here there is one of each structure, and a
-// cast may turn only if another side was reported as equal.
+// `npm run accuracy cast` counts turned casts on more marks. Here there is one mark of each structure. At
+// most two casts may turn, and only if another side was reported as equal.
 const marks = [...castMarks({ name: 'few', seed: 960_000, survey: { spacing: 25 }, isStated: false }, 12)];
 
 describe('a first cast stays under disturbances of the survey', () => {

@@ -1,6 +1,6 @@
 /**
- * A steady tow, with units as in the test: `across` is Cn d, `along` is pi d Ct, `weight` is line weight over full
- * drag per m.
+ * Input of `steadyTow`. `across` is Cn d and `along` is pi d Ct, m. `weight` is the weight of the line over
+ * its drag when towed broadside.
  */
 export interface Tow {
   readonly lambda: number;
@@ -12,11 +12,12 @@ export interface Tow {
 }
 
 /**
- * A line towed through still water at constant speed. Its force balance is integrated from the lure up (Runge-Kutta
- * 4).
+ * Integrates the force balance of a line towed through still water at constant speed, from the lure up
+ * (Runge-Kutta 4).
  *
- * phi is the line's angle from horizontal. With forces in units of half rho V^2: T dphi/ds = -(across sin^2 phi -
- * weight' cos phi), dT/ds = along cos^2 phi + weight' sin phi. After Pode 1951 and Berteaux 1976.
+ * phi is the line's angle from horizontal, T the tension, and w = weight across. With forces in units of half
+ * rho V^2: T dphi/ds = -(across sin^2 phi - w cos phi) and dT/ds = along cos^2 phi + w sin phi. After Pode
+ * 1951 and Berteaux 1976.
  */
 export function steadyTow({ lambda, dragArea, across, along, weight, length }: Tow): {
   depth: number;

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { bearingPreference, parseWind, windFactor, windOnCast } from '../../shared/retrieve/wind.ts';
 
 describe('parseWind', () => {
-  it('reads the speed and the direction it comes from', () => {
+  it('reads the speed, and the direction from which the wind comes', () => {
     expect(parseWind('210@12mph')).toEqual({ from: 210, speed: 12 * 0.44704 });
     expect(parseWind('360 @ 5 m/s')).toEqual({ from: 0, speed: 5 });
     expect(parseWind('45.5@10kn')?.speed).toBeCloseTo((10 * 1852) / 3600, 9);
@@ -49,7 +49,7 @@ describe('effect of wind and current', () => {
     expect(windFactor(south, 90)).toBeCloseTo(0.95, 9);
   });
 
-  it('keeps a cast between half and 1.3 times its length in any wind', () => {
+  it('keeps a cast between 0.5 and 1.3 times its length in any wind', () => {
     const gale = { from: 0, speed: 30 };
     expect(windFactor(gale, 0)).toBe(0.5);
     expect(windFactor(gale, 180)).toBe(1.3);

@@ -1,11 +1,11 @@
-/** m. */
+/** Length of a foot, m. */
 const feet = 0.3048;
 
 /**
- * A rounded point that runs out on a bearing: 10 ft deep on top, falling evenly to 30 ft over `run` meters, on the
- * sides as at the tip. The mark is at 15 ft, `turn` degrees around from the tip.
+ * Makes a rounded point that runs out on a bearing. It is 10 ft deep on top and falls evenly to 30 ft over
+ * `run` meters, on its sides as at its tip. The mark is in 15 ft, `turn` degrees around from the tip.
  *
- * Rules of thumb without a published source.
+ * The numbers are rules of thumb without a published source.
  */
 export const roundedPoint = (run: number, bearing: number, turn: number, radius = 12) => {
   const slope = 20 / run;

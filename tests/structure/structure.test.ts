@@ -72,7 +72,7 @@ describe('features of surfaces with known values', () => {
     near(findRise(makeHeightField(latticeOf((e) => 10 + 0.1 * e)).raw, 1).prominence, 0, 0.61);
   });
 
-  test('a crest is high relative to the bottom 32 m to its sides, and continues both ways', () => {
+  test('a crest has its height above the bottom 32 m to its sides, and continues both ways', () => {
     // A roof with slopes of 0.1 along a line 30 degrees from east.
     const cos = Math.cos(Math.PI / 6);
     const across = (e: number, n: number) => Math.abs(n * cos - e * 0.5);
@@ -144,7 +144,7 @@ describe('words', () => {
     expect(moved.reduce((sum, share) => sum + share / moved.length, 0)).toBeLessThan(0.015);
   });
 
-  test('a reason holds more, the higher what it states', () => {
+  test('the support of a reason grows with the height that it states', () => {
     const uncertainty = { passSpacing: 25, sd24: 0.1, sd60: 0.1 };
     const ofHump = (height: number): number =>
       support(
@@ -224,7 +224,7 @@ describe('descriptions', () => {
   const hump = (east: number) => (e: number, n: number) =>
     9 - 3 * Math.exp(-((e - east) ** 2 + n ** 2) / (2 * 18 ** 2));
 
-  test('a hump: size at half height, part of the hump, and reason', () => {
+  test('a hump has its size at half height, the part that the mark is on, and a reason', () => {
     const top = accountOf(hump(0));
     expect(top.word).toBe('hump');
     // Full width of a Gaussian at half its height: 2.355 standard deviations.
@@ -235,7 +235,7 @@ describe('descriptions', () => {
     expect(['side', 'upper edge']).toContain(accountOf(hump(20)).part);
   });
 
-  test('a ledge: the part follows the mark down the face', () => {
+  test('the part of a ledge follows the mark down the face', () => {
     const ledge = (at: number) => (_: number, n: number) => 6 + 4 / (1 + Math.exp((n - at) / 5));
     expect(accountOf(ledge(0)).part).toBe('side');
     expect(['upper edge', 'top']).toContain(accountOf(ledge(-12)).part);
@@ -243,7 +243,7 @@ describe('descriptions', () => {
     expect(accountOf(ledge(0)).reason).toContain('drop');
   });
 
-  test('flat has neither size nor part', () => {
+  test('a flat has neither size nor part', () => {
     const flat = accountOf(() => 7);
     expect(flat.size).toBeUndefined();
     expect(flat.part).toBeUndefined();

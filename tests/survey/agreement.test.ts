@@ -49,7 +49,7 @@ describe('crossings', () => {
     }
   });
 
-  test('with very many crossings only a share is kept, including all those of a log with few', () => {
+  test('of very many crossings only a share is kept, but all crossings of a log with few', () => {
     const grid = (count: number, spacing: number, bearing: number, time: number) =>
       Array.from({ length: count }, (_, k) => {
         const aside = (k - (count - 1) / 2) * spacing + 0.1;
@@ -91,7 +91,7 @@ describe('limits of S-44', () => {
 describe('duplicates', () => {
   const log = lawnmower({ bearing: 0, file: 'a.csv' });
 
-  test('C41 the same log given twice is used once', () => {
+  test('the same log given twice is used once', () => {
     const survey = makeSurvey([log, { ...log, file: 'copy.csv' }]);
     const { change, said } = runOnSurvey(duplicates, survey);
     expect(Array.from(change.dropped![0].rows)).toEqual(
@@ -100,13 +100,13 @@ describe('duplicates', () => {
     expect(said[0].message).toContain('copy.csv that are also in a.csv');
   });
 
-  test('C41 without times the same log given twice is used once', () => {
+  test('without times the same log given twice is used once', () => {
     const untimed = { ...log, time: new Float64Array(log.count).fill(Number.NaN) };
     const survey = makeSurvey([untimed, { ...untimed, file: 'copy.csv' }]);
     expect(runOnSurvey(duplicates, survey).change.dropped![0].rows).toHaveLength(log.count);
   });
 
-  test('C41 without times each sounding is said to be in the first log that has it', () => {
+  test('without times each sounding is said to be in the first log that has it', () => {
     const untimed = { ...log, time: new Float64Array(log.count).fill(Number.NaN) };
     const other = lawnmower({ bearing: 90, file: 'b.csv' });
     const across = { ...other, time: new Float64Array(other.count).fill(Number.NaN) };
@@ -121,7 +121,7 @@ describe('duplicates', () => {
     );
   });
 
-  test('C41 where rotated logs overlap, the common part is used once even if its blocks begin elsewhere', () => {
+  test('where rotated logs overlap, the common part is used once even if its blocks begin elsewhere', () => {
     const rows = straightRun({ count: 2000, depth: (_, east, north) => bottom(east, north) });
     const first = reduced(makeLog(rows.slice(0, 1200), 45, -93, 'a.csv'));
     const second = reduced(makeLog(rows.slice(803), 45, -93, 'b.csv'));
@@ -131,12 +131,12 @@ describe('duplicates', () => {
     expect(Math.abs(dropped.length - common)).toBeLessThanOrEqual(1);
   });
 
-  test('C41 two boats at the same time are not duplicates', () => {
+  test('two boats at the same time are not duplicates', () => {
     const other = lawnmower({ bearing: 90, file: 'b.csv' });
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
   });
 
-  test('two sonars on one boat are not duplicates if they agree now and then, but are if they mostly agree', () => {
+  test('two sonars on one boat are duplicates if they mostly agree, but not if they agree now and then', () => {
     const rowsTaken = (share: number): number => {
       const depth = log.depth.map((own, row) => (row % 100 < 100 * share ? own : own + 0.5));
       const survey = makeSurvey([log, { ...log, file: 'b.csv', depth }]);
@@ -146,7 +146,7 @@ describe('duplicates', () => {
     expect(rowsTaken(0.7) / log.count).toBeCloseTo(0.7, 1);
   });
 
-  test('P25 two sonars on one boat with different depths are not duplicates', () => {
+  test('two sonars on one boat with different depths are not duplicates', () => {
     const other = { ...log, file: 'b.csv', depth: log.depth.map((depth) => depth + 0.5) };
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
   });
@@ -201,13 +201,13 @@ describe('water-level', () => {
     expect(change.columns!.depth![0]).toBeCloseTo(6, 5);
   });
 
-  test('without readings soundings are at the datum, and adding the level of the plan raises a question', () => {
+  test('without readings the level on the day of the plan is added to the depths, and is questioned', () => {
     const { change, codes } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
     expect(codes).toContain('level-reference');
     expect(Array.from(change.columns!.depth!)).toEqual([4.6, 4.6, 4.6].map((d) => expect.closeTo(d, 5)));
   });
 
-  test('a level above sea level given without readings is questioned, since it would be added to every depth', () => {
+  test('a level that looks like an elevation, given without readings, is questioned, because it is added to every depth', () => {
     const { codes, said } = runOnSurvey(waterLevel, survey, { today: 184.5, date: '2024-05-09' });
     expect(codes).toContain('level-far');
     expect(said.find(({ code }) => code === 'soundings/level-far')?.severity).toBe('warning');
@@ -260,7 +260,7 @@ describe('water-level', () => {
     ['time,level_m\n05/01/2024,10\n', '"05/01/2024"'],
     ['time,level\n2024-05-01,10\n', 'level_m or level_ft'],
     ['time,level_m\n', 'no readings'],
-  ])('an unreadable reading is refused with its line: %j', (text, quoted) => {
+  ])('an unreadable reading is refused with the name of its file: %j', (text, quoted) => {
     const { problems } = readLevels(levelsFile(text));
     expect(problems[0].severity).toBe('error');
     expect(problems[0].message).toContain(quoted);

@@ -12,7 +12,7 @@ import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { reference } from '../reference.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog, straightRun } from './make-log.ts';
 
-/** A run over a gentle slope with centimeter noise. */
+/** Makes a run over a slope of 1 % with 2 cm of noise. */
 function gentle(count: number, changes: Partial<Parameters<typeof straightRun>[0]> = {}): MadeRow[] {
   const noise = makeNoise(7);
   return straightRun({ count, depth: (way) => 5 + way * 0.01 + 0.02 * noise(), ...changes });
@@ -22,7 +22,7 @@ const change = (rows: readonly MadeRow[], at: number, to: (row: MadeRow) => Made
   rows.map((row, i) => (i >= at && i < at + length ? to(row) : row));
 
 describe('position-jumps', () => {
-  test('P17 a fix that the boat cannot have reached is dropped, with up to 10 in agreement', () => {
+  test('up to 10 agreeing fixes that the boat cannot have reached are dropped', () => {
     for (const length of [1, 4, 10]) {
       const rows = change(gentle(60), 20, ([e, n, d, t]) => [e + 3000, n, d, t], length);
       expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({
@@ -31,29 +31,29 @@ describe('position-jumps', () => {
     }
   });
 
-  test('P17 more than 10 fixes that agree are a real place', () => {
+  test('more than 10 fixes that agree are a real place', () => {
     const rows = gentle(60).map(([e, n, d, t], i): MadeRow => (i < 30 ? [e, n, d, t] : [e + 3000, n, d, t]));
     expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('P17 stray fixes at the start and at the end are recognized as the minority', () => {
+  test('stray fixes at the start or at the end are dropped', () => {
     const start = change(gentle(60), 0, ([e, n, d, t]) => [e - 4000, n, d, t], 6);
     expect(runOnLog(positionJumps, makeLog(start)).dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
     const end = change(gentle(60), 57, ([e, n, d, t]) => [e - 4000, n, d, t], 3);
     expect(runOnLog(positionJumps, makeLog(end)).dropped).toEqual({ 'position-jump': [57, 58, 59] });
   });
 
-  test('P17 a trailer ride between two lakes is not a jump', () => {
+  test('a trailer ride between two lakes is not a jump', () => {
     const rows = [...gentle(40), ...gentle(40, { east: 30_000, time: 1.7e9 + 3600 })];
     expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('T11 rows with equal times are judged by distance alone', () => {
+  test('rows with equal times are judged by distance alone', () => {
     const rows = gentle(60).map(([e, n, d]): MadeRow => [e, n, d, 1.7e9]);
     expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('P20 a track across the 180th meridian has no jump', () => {
+  test('a track across the 180th meridian has no jump', () => {
     const log = makeLog(gentle(60, { bearing: 90, east: -15 }), 52, 180);
     expect(Math.min(...log.lon)).toBeLessThan(-179);
     expect(Math.max(...log.lon)).toBeGreaterThan(179);
@@ -63,7 +63,7 @@ describe('position-jumps', () => {
     expect(lon.every((value) => Math.abs(value) > 179.9)).toBe(true);
   });
 
-  test('P22 steps near a pole are measured in meters as anywhere', () => {
+  test('steps near a pole are measured in meters as anywhere', () => {
     const log = makeLog(gentle(60, { bearing: 90 }), 89.9995, 10);
     expect(runOnLog(positionJumps, log).dropped).toEqual({});
     expect(new Set(runOnLog(passes, log).change.columns?.pass)).toEqual(new Set([0]));
@@ -73,14 +73,14 @@ describe('position-jumps', () => {
     expect(blocks.lat.every(Number.isFinite) && blocks.lon.every(Number.isFinite)).toBe(true);
   });
 
-  test('P18 a fix that stays the same under way is kept once', () => {
+  test('a fix that stays the same under way is kept once', () => {
     const rows = change(gentle(200), 50, ([, , d, t]) => [0, 25, d, t], 60);
     const { dropped, codes } = runOnLog(positionJumps, makeLog(rows));
     expect(dropped['stale-fix']).toEqual(Array.from({ length: 59 }, (_, i) => 51 + i));
     expect(codes).toContain('stale-fix');
   });
 
-  test('P18 a boat at rest has no stale fixes', () => {
+  test('a boat at rest has no stale fixes', () => {
     const rows = gentle(100).map(([, , d], i): MadeRow => [0, 0, d, 1.7e9 + i]);
     expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
   });
@@ -104,14 +104,14 @@ describe('position-jumps', () => {
 });
 
 describe('despike', () => {
-  test('D06 a spike among its neighbors is dropped, deep or shallow', () => {
+  test('a spike among its neighbors is dropped, deep or shallow', () => {
     for (const depth of [1.2, 9]) {
       const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, depth, t], 2);
       expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({ spike: [30, 31] });
     }
   });
 
-  test('D06 a spike at the very end or start of a pass is dropped too, a drop-off there is not', () => {
+  test('a spike at the very end or start of a pass is dropped too, but a drop-off there is not', () => {
     const end = change(gentle(60), 58, ([e, n, d, t]) => [e, n, 2 * d, t], 2);
     expect(runOnLog(despike, makeLog(end)).dropped).toEqual({ spike: [58, 59] });
     const start = change(gentle(60), 0, ([e, n, d, t]) => [e, n, d / 2, t]);
@@ -120,27 +120,27 @@ describe('despike', () => {
     expect(runOnLog(despike, makeLog(ledge)).dropped).toEqual({});
   });
 
-  test('D06 a run of 5 or more that agree is bottom', () => {
+  test('a run of 5 or more soundings that agree is bottom', () => {
     const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, 3.6, t], 5);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D06 a difference of less than 1 m or 20 % is not a spike', () => {
+  test('a difference of less than 1 m or 20 % is not a spike', () => {
     const rows = change(gentle(60), 30, ([e, n, d, t]) => [e, n, d + 0.9, t]);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D06 bottom that soundings 5 m apart cannot rule out is kept', () => {
+  test('bottom that soundings 5 m apart cannot rule out is kept', () => {
     const rows = change(gentle(60, { step: 5 }), 30, ([e, n, d, t]) => [e, n, d - 2.5, t]);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D06 the edge of a drop-off is kept on both sides', () => {
+  test('the edge of a drop-off is kept on both sides', () => {
     const rows = straightRun({ count: 80, depth: (way) => (way < 20 ? 4 : 9) });
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D07 a run at twice the depth around it is dropped, not halved', () => {
+  test('a run at twice the depth around it is dropped, not halved', () => {
     const rows = change(gentle(120), 40, ([e, n, d, t]) => [e, n, 2 * d, t], 25);
     const { dropped, codes, change: made } = runOnLog(despike, makeLog(rows));
     expect(dropped).toEqual({ 'double-echo': Array.from({ length: 25 }, (_, i) => 40 + i) });
@@ -148,21 +148,18 @@ describe('despike', () => {
     expect(made.columns?.depth).toBeUndefined();
   });
 
-  test.each([2, 3])(
-    'D08 a run at 1/%i of the depth is dropped from the mean, and kept as shallowest',
-    (part) => {
-      const rows = change(gentle(120), 40, ([e, n, d, t]) => [e, n, d / part, t], 12);
-      const log = makeLog(rows);
-      const { dropped, codes, change: made } = runOnLog(despike, log);
-      expect(dropped['shallow-echo']).toHaveLength(12);
-      expect(codes).toEqual(['shallow-echo', 'shallowest']);
-      const shallowest = made.columns!.shallowest!;
-      const least = Math.min(...log.depth);
-      expect(Math.min(...shallowest.filter((_, i) => i < 40 || i >= 52))).toBe(least);
-    },
-  );
+  test.each([2, 3])('a run at 1/%i of the depth is dropped from the mean, and kept as shallowest', (part) => {
+    const rows = change(gentle(120), 40, ([e, n, d, t]) => [e, n, d / part, t], 12);
+    const log = makeLog(rows);
+    const { dropped, codes, change: made } = runOnLog(despike, log);
+    expect(dropped['shallow-echo']).toHaveLength(12);
+    expect(codes).toEqual(['shallow-echo', 'shallowest']);
+    const shallowest = made.columns!.shallowest!;
+    const least = Math.min(...log.depth);
+    expect(Math.min(...shallowest.filter((_, i) => i < 40 || i >= 52))).toBe(least);
+  });
 
-  test('D08 every shallow depth that is dropped is kept as the shallowest of its block', () => {
+  test('every shallow depth that is dropped is kept as the shallowest of its block', () => {
     const rows = change(gentle(200), 90, ([e, n, , t]) => [e, n, 0.7, t]);
     const log = makeLog(rows);
     const { change: made, dropped } = runOnLog(despike, log);
@@ -184,14 +181,14 @@ describe('despike', () => {
     expect(Math.min(...blocks.depth)).toBeGreaterThan(4.8);
   });
 
-  test('D09 a depth unchanged over more than 50 m is frozen if the rest varies', () => {
+  test('a depth unchanged over more than 50 m is dropped as frozen if the rest varies', () => {
     const rows = change(gentle(600), 200, ([e, n, , t]) => [e, n, 7, t], 140);
     const { dropped, codes } = runOnLog(despike, makeLog(rows));
     expect(dropped['frozen-depth']).toEqual(Array.from({ length: 139 }, (_, i) => 201 + i));
     expect(codes).toContain('frozen-depth');
   });
 
-  test('a depth that returns in short runs without leading bottom was held', () => {
+  test('a depth that comes back in short runs, with no bottom leading to it, is dropped as held', () => {
     const isHeld = (i: number): boolean => Math.floor(i / 12) % 9 === 4;
     const rows = gentle(800).map(([e, n, d, t], i): MadeRow => [e, n, isHeld(i) ? 30 : d, t]);
     const { dropped, said } = runOnLog(despike, makeLog(rows));
@@ -209,7 +206,7 @@ describe('despike', () => {
       expect(runOnLog(despike, makeLog(rows)).dropped['held-depth']).toBeUndefined();
   });
 
-  test('D09 a level bottom read in coarse steps is not frozen', () => {
+  test('a level bottom read in coarse steps is not dropped as frozen', () => {
     const noise = makeNoise(3);
     const rows = straightRun({
       count: 2000,
@@ -218,7 +215,7 @@ describe('despike', () => {
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D09 a log that never varies is left alone', () => {
+  test('a log that never varies is left alone', () => {
     expect(runOnLog(despike, makeLog(straightRun({ count: 500, depth: () => 5 }))).dropped).toEqual({});
   });
 
@@ -235,7 +232,7 @@ describe('despike', () => {
 });
 
 describe('draft-offset', () => {
-  test('D11 draft and offset are added to depth and shallowest, and reported with their sign', () => {
+  test('draft and offset are added to depth and shallowest, and reported with their sign', () => {
     const log = makeLog(gentle(10));
     const added = runOnLog(draftOffset, log, { draft: 0.4, offset: -0.1 });
     expect(added.change.columns?.depth?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
@@ -246,7 +243,7 @@ describe('draft-offset', () => {
     ]);
   });
 
-  test('D11 without an offset the zero of depths is reported as unknown', () => {
+  test('without an offset the zero of depths is reported as unknown', () => {
     expect(runOnLog(draftOffset, makeLog(gentle(10))).codes).toEqual(['depth-reference']);
   });
 
@@ -307,7 +304,7 @@ describe('sound-speed', () => {
     expect(soundSpeed(t, 'del-grosso-mader')).toBeCloseTo(delGrosso, 2);
   });
 
-  test('10 m on a sonar set to 1500 m/s are 9.648 m in water of 10 C', () => {
+  test('10 m on a sonar set to 1500 m/s are 9.65 m in water of 10 C', () => {
     const log = makeLog([[0, 0, 10, 0, 10]]);
     const { change: made } = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1500 });
     expect(made.columns?.depth?.[0]).toBeCloseTo(9.6486, 3);
@@ -323,7 +320,7 @@ describe('sound-speed', () => {
     expect(given.shallowest![0]).toBeCloseTo(0.4 * given.depth![0], 5);
   });
 
-  test('an impossible water temperature is ignored, and the one before it used', () => {
+  test('an impossible or missing water temperature is replaced with the previous one', () => {
     const log = makeLog([
       [0, 0, 10, 0, 10],
       [0, 1, 10, 1, 180],
@@ -345,7 +342,7 @@ describe('passes', () => {
   const passOf = (rows: readonly MadeRow[], changes = {}) =>
     Array.from(runOnLog(passes, makeLog(rows), changes).change.columns!.pass!);
 
-  test('T17 a gap, a pause and a time that goes back each begin a pass', () => {
+  test('a gap, a pause and a time that goes back each begin a pass', () => {
     const rows = [
       ...gentle(20),
       ...gentle(20, { north: 35 }),
@@ -356,7 +353,7 @@ describe('passes', () => {
     expect([pass[0], pass[19], pass[20], pass[39], pass[40], pass[60]]).toEqual([0, 0, 1, 1, 2, 3]);
   });
 
-  test('a turn begins a pass, a wide curve does not', () => {
+  test('a turn begins a pass, but a wide curve does not', () => {
     const out = gentle(100);
     const back = gentle(100, { north: 50, east: 6, bearing: 180, time: 1.7e9 + 25 });
     const pass = passOf([...out, ...back]);
@@ -389,7 +386,7 @@ describe('reduce-blocks', () => {
     expect(blocks.time[0]).toBeCloseTo(1.7e9 + 0.4, 6);
   });
 
-  test('P19 a boat at rest for a thousand soundings gives a handful of blocks', () => {
+  test('three thousand soundings of a boat at rest give only a few dozen blocks', () => {
     const noise = makeNoise(5);
     const rest = Array.from(
       { length: 3000 },
@@ -400,7 +397,7 @@ describe('reduce-blocks', () => {
     expect(blocks.weight.reduce((sum, w) => sum + w, 0)).toBe(3100);
   });
 
-  test('the shallowest depth of a block is the least of its soundings, not their mean', () => {
+  test('the shallowest depth of a block is the minimum of its soundings, not their mean', () => {
     const log = makeLog([0, 0.2, 0.4].map((north, row) => [0, north, [6, 2, 5][row], 1.7e9 + row] as const));
     const { reduced } = runOnLog(reduceBlocks, log).change;
     expect(reduced!.count).toBe(1);
@@ -409,7 +406,7 @@ describe('reduce-blocks', () => {
     expect(reduced!.weight[0]).toBe(3);
   });
 
-  test('passes are never merged', () => {
+  test('a block never contains soundings of two passes', () => {
     const log = makeLog([...gentle(10), ...gentle(10)]);
     log.pass.fill(1, 10);
     const blocks = runOnLog(reduceBlocks, log).change.reduced!;

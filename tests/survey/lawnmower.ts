@@ -3,11 +3,14 @@ import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog } from './make-log.ts';
 
-/** Depth of a bottom with slopes everywhere, m. */
+/** Returns the depth of a bottom with slopes everywhere, m. */
 export const bottom = (east: number, north: number): number =>
   8 + 2.5 * Math.sin(east / 25) + 1.5 * Math.cos(north / 18) + 0.01 * east;
 
-/** Passes back and forth with noise. `lagSeconds` is the latency of positions behind depths. */
+/**
+ * Makes a reduced log of passes back and forth, with 5 cm of noise. `lagSeconds` is the latency of positions
+ * behind depths; `offset`, m, is added to depths before `factor` multiplies them.
+ */
 export function lawnmower(options: {
   readonly bearing: number;
   readonly spacing?: number;
@@ -39,7 +42,7 @@ export function lawnmower(options: {
   return reduced(makeLog(rows, 45, -93, options.file ?? 'made.csv'));
 }
 
-/** A log split into passes and reduced to blocks, like logs that join the survey. */
+/** Splits a log into passes and reduces it to blocks, as for the survey. */
 export function reduced(log: SoundingLog): SoundingLog {
   const pass = runOnLog(passes, log).change.columns!.pass!;
   const blocks = runOnLog(reduceBlocks, { ...log, pass }).change.reduced!;

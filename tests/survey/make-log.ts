@@ -4,7 +4,7 @@ import type { SoundingLog, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 
-/** One row of a synthetic log: m from its origin, depth in m, time in s. */
+/** One row of a synthetic log: m from the log's origin, depth in m, time in s, temperature in C. */
 export type MadeRow = readonly [
   east: number,
   north: number,
@@ -13,7 +13,7 @@ export type MadeRow = readonly [
   temperature?: number,
 ];
 
-/** A log from rows in m around a place. */
+/** Makes a log from rows around a place. */
 export function makeLog(rows: readonly MadeRow[], lat = 45, lon = -93, file = 'made.csv'): SoundingLog {
   const frame = localFrame(lat, lon);
   const places = rows.map(([east, north]) => frame.toGeographic(east, north));
@@ -36,7 +36,7 @@ export function makeLog(rows: readonly MadeRow[], lat = 45, lon = -93, file = 'm
   };
 }
 
-/** A straight run: soundings every `step` m on a bearing, with depth as a function of distance and speed in m/s. */
+/** Makes a straight run on a bearing, with a sounding every `step` m and at `speed` m/s. */
 export function straightRun(options: {
   readonly count: number;
   readonly step?: number;
@@ -57,7 +57,7 @@ export function straightRun(options: {
   });
 }
 
-/** Logs joined into one survey, with a unique number for each pass. */
+/** Joins logs into one survey, with a unique number for each pass. */
 export function makeSurvey(logs: readonly SoundingLog[]): Survey {
   const all = <T extends Float64Array | Float32Array>(
     from: (log: SoundingLog) => T,
@@ -99,7 +99,7 @@ export function makeSurvey(logs: readonly SoundingLog[]): Survey {
   };
 }
 
-/** Default of every option of a plugin, with changes. */
+/** Returns the defaults of a plugin's options, with changes. */
 function optionsOf(plugin: { readonly options: object }, changes: object): never {
   const defaults = Object.entries(plugin.options).map(([name, { default: value }]) => [name, value]);
   return { ...Object.fromEntries(defaults), ...changes } as never;
@@ -137,7 +137,6 @@ export function runOnSurvey(
   return { change, said, codes: said.map(({ code }) => code.replace('soundings/', '')) };
 }
 
-/** A waypoint with a place and a name. */
 export const makeWaypoint = (name: string, lat: number, lon: number, index = 0): Waypoint => ({
   index,
   file: 'marks.gpx',
@@ -152,7 +151,7 @@ export const makeWaypoint = (name: string, lat: number, lon: number, index = 0):
   type: '',
 });
 
-/** Reproducible noise with standard deviation 1 (sum of 12 uniform numbers). */
+/** Makes a seeded source of noise with mean 0 and standard deviation 1 (sum of 12 uniform numbers). */
 export function makeNoise(seed: number): () => number {
   let state = seed >>> 0;
   const uniform = () => {

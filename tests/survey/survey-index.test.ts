@@ -7,7 +7,7 @@ import { checkReport } from '../../src/engine/check-report.ts';
 import { geodesicDestination } from '../geo/geodesic-destination.ts';
 import { makeLog, makeSurvey, makeWaypoint, straightRun } from './make-log.ts';
 
-/** Places scattered within about 300 m of a place. */
+/** Makes places scattered within 300 m of a place. */
 function scatter(lat: number, lon: number, count = 400) {
   const places = Array.from({ length: count }, (_, i) =>
     geodesicDestination(lat, lon, (i * 137.5) % 360, (i % 100) * 3),
@@ -41,7 +41,7 @@ describe('the index of soundings', () => {
     }
   });
 
-  test('finds the same when lakes are too far apart for one grid', () => {
+  test('finds the same soundings when lakes are too far apart for one grid', () => {
     const [one, other] = [scatter(45, -93), scatter(-33, 151)];
     const both = {
       count: one.count + other.count,
@@ -58,7 +58,7 @@ describe('the index of soundings', () => {
     }
   });
 
-  test('an empty survey gives none, and shared memory opens to the same index', () => {
+  test('finds nothing in an empty survey, and the same soundings when opened from shared memory', () => {
     const empty = { count: 0, lat: new Float64Array(0), lon: new Float64Array(0) };
     expect(indexSurvey(empty).within(45, -93, 1000)).toEqual([]);
     const survey = scatter(45, -93);
@@ -81,7 +81,7 @@ const pass = (north: number, east = -100, count = 80) =>
     time: 1.7e9 + (north + 1000) * 300,
   });
 
-/** Eastward passes at the given northings, as one survey. */
+/** Makes a survey of eastward passes at the given northings. */
 function surveyOf(norths: readonly number[], east = -100) {
   const rows = norths.map((north) => pass(north, east));
   const log = makeLog(rows.flat());
@@ -104,7 +104,7 @@ describe('coverage of a waypoint', () => {
     expect(coverageAt(survey, index, 45, -93).word).toBe(word);
   });
 
-  test('the proposed passes put soundings on every side of a weak mark, no farther apart than before', () => {
+  test('the proposed passes put soundings on every side of a weak mark, and bring passes closer together', () => {
     for (const norths of [[2], [20, 40], [10, 30, 50], [-82, -27, 27, 82], [200]]) {
       const { survey, index } = surveyOf(norths);
       const before = coverageAt(survey, index, 45, -93);
@@ -133,7 +133,7 @@ describe('coverage of a waypoint', () => {
     }
   });
 
-  test('a good mark needs none', () => {
+  test('a mark with good coverage needs no passes', () => {
     const { survey, index } = surveyOf([-75, -45, -15, 15, 45, 75]);
     expect(proposePasses(45, -93, coverageAt(survey, index, 45, -93))).toEqual([]);
   });

@@ -12,18 +12,18 @@ import { makeScene, surveyOf } from '../accuracy/survey-scenes.ts';
 import { lawnmower } from './lawnmower.ts';
 import { makeSurvey, makeWaypoint, runOnSurvey } from './make-log.ts';
 
-/** 2024-05-31, a Friday, and the day after. */
+/** 2024-05-31 09:00 UTC, a Friday, s since 1970. */
 const FRIDAY = Date.UTC(2024, 4, 31, 9) / 1000;
 const DAY = 86_400;
 
-/** Two files over one bottom, a day apart; the second is run across the first. */
+/** Makes two files over one bottom, a day apart. The passes of the second cross those of the first. */
 const twoDays = (change: Partial<Parameters<typeof lawnmower>[0]> = {}): Survey =>
   makeSurvey([
     lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY, count: 12 }),
     lawnmower({ bearing: 90, file: 'b.csv', time: FRIDAY + DAY, seed: 2, count: 10, ...change }),
   ]);
 
-/** The two as one file. */
+/** Returns the survey with its two files as one. */
 function inOneFile(survey: Survey): Survey {
   const [{ firstTime }, { lastTime }] = survey.logs;
   return {
@@ -36,11 +36,11 @@ function inOneFile(survey: Survey): Survey {
 const textOf = (said: readonly Diagnostic[], code: string): string | undefined =>
   said.filter((each) => each.code === `soundings/${code}`).map(({ message }) => inUnits(message, 'm'))[0];
 
-/** Root mean square difference from the depths of another survey, m. */
+/** Returns the root mean square difference from the depths of another survey, m. */
 const rmsTo = (depth: Float32Array, survey: Survey): number =>
   Math.sqrt(depth.reduce((sum, own, i) => sum + (own - survey.depth[i]) ** 2, 0) / depth.length);
 
-/** A survey with the depths of a range of rows multiplied by a factor; the range is given as shares of all rows. */
+/** Multiplies the depths of a range of rows by a factor. `from` and `to` are shares of all rows. */
 function scaled(survey: Survey, factor: number, from: number, to: number): Survey {
   const depth = survey.depth.map((own, i) =>
     i >= from * survey.count && i < to * survey.count ? own * factor : own,
@@ -112,7 +112,7 @@ describe('units', () => {
       'b.csv reads 3.28 times shallower than the other passes over the same bottom, because the depths are in meters, not feet. They are now read as meters. Check one depth you know.',
     ],
   ] as const)(
-    'a whole file read in %s at %f times its depths is recognized and converted',
+    'a whole file read in %s, with depths %f times the true ones, is recognized and converted',
     (depthUnit, factor, words) => {
       const made = twoDays({ factor });
       const survey = { ...made, logs: [made.logs[0], { ...made.logs[1], depthUnit }] };
@@ -122,7 +122,7 @@ describe('units', () => {
     },
   );
 
-  test('with a different water level too, the unit is recognized and the rest reported as an offset', () => {
+  test('with a different water level too, the unit is recognized, and the level is reported as an offset', () => {
     const { said, change } = runOnSurvey(ties, twoDays({ factor: FEET, offset: 0.9 }));
     expect(textOf(said, 'unit-mismatch')).toContain('the depths are in feet');
     expect(textOf(said, 'cross-offset')).toContain('b.csv reads 0.9');
@@ -139,7 +139,7 @@ describe('units', () => {
 
   test('a stretch between two steps is recognized and converted; rows with mixed units are dropped', () => {
     const clean = oneLog(lawnmower({ bearing: 0, file: 'a.csv', count: 12 }));
-    // Within the sixth and the eighth pass.
+    // The stretch begins in the sixth pass and ends in the eighth.
     const survey = scaled(clean, FEET, 5.5 / 12, 7.5 / 12);
     const { said, change } = runOnSurvey(ties, survey);
     expect(textOf(said, 'unit-mismatch')).toMatch(
@@ -166,7 +166,7 @@ describe('units', () => {
   });
 });
 
-describe('latency and shifted positions, drift, every other pass', () => {
+describe('latency, drift, shifted positions and every other pass', () => {
   const across = (lags: readonly number[]): Survey =>
     makeSurvey(
       lags.map((lagSeconds, k) =>
@@ -210,7 +210,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     expect(movedBy(survey, change.columns!, 1)).toBeCloseTo(3, 1);
   });
 
-  test('a log with its own latency is moved by it', () => {
+  test('a log is moved by its own latency, and other logs are not', () => {
     const survey = across([1.2, 0, 1.2]);
     const { change } = runOnSurvey(ties, survey, { correctLag: true });
     expect(movedBy(survey, change.columns!, 0)).toBeCloseTo(3, 0);
@@ -267,7 +267,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
 });
 
 describe('logs without ties', () => {
-  test('two files side by side are named, each with the one pass that would tie them', () => {
+  test('two files side by side are named with the one pass that would tie them', () => {
     const second = lawnmower({ bearing: 0, file: 'b.csv', time: FRIDAY + DAY, seed: 2 });
     const survey = makeSurvey([
       lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY }),
@@ -291,7 +291,7 @@ describe('logs without ties', () => {
 });
 
 describe('contradicted stretches', () => {
-  test('weed over two passes is questioned there and nowhere else', () => {
+  test('weed under two passes makes depths uncertain there and nowhere else', () => {
     const clean = twoDays();
     const frame = localFrame(45, -93);
     const isWeed = (i: number): boolean => {

@@ -5,7 +5,7 @@ import { reduceToBlocks } from '../../shared/survey/blocks.ts';
 import { allCrossings } from '../../shared/survey/crossings.ts';
 import { flatten } from '../../shared/survey/steps.ts';
 
-/** One step of a random log: the boat's movement, m and s, and its reading. */
+/** One step of a random log: the boat's turn, rad, its movement, m and s, and its readings. */
 const step = fc.record({
   turn: fc.oneof(
     { weight: 12, arbitrary: fc.double({ min: -0.3, max: 0.3, noNaN: true }) },
@@ -29,7 +29,7 @@ const step = fc.record({
 });
 type Step = typeof step extends fc.Arbitrary<infer T> ? T : never;
 
-/** A log that repeats the given steps. */
+/** Makes a log that repeats the given steps. */
 function logOf(
   steps: readonly Step[],
   times: number,
@@ -77,7 +77,7 @@ const log = fc
   )
   .map(([steps, times, start, warm]) => logOf(steps, times, start, warm));
 
-/** A track that also turns back on itself after some rows and so meets itself; each stretch is a pass. */
+/** A track that winds and so crosses itself; every 11 rows begin a new pass. */
 const tangled = fc
   .tuple(
     fc.array(step, { minLength: 2, maxLength: 60 }),
@@ -94,7 +94,11 @@ const tangled = fc
     return { ...track, pass: track.pass.map((pass, row) => pass + Math.floor(row / 11)) };
   });
 
-/** Rows before pieces of two passes that cross, from every pair of pieces, by the textbook test of two segments. */
+/**
+ * Finds the crossings of passes by testing every pair of pieces with the textbook test of two segments.
+ *
+ * @returns The rows before both pieces of each crossing.
+ */
 function crossingPairs(rows: Soundings): string[] {
   const { east, north } = flatten(rows);
   const isPiece = (i: number): boolean =>
@@ -102,7 +106,7 @@ function crossingPairs(rows: Soundings): string[] {
     Math.max(Math.abs(east[i + 1] - east[i]), Math.abs(north[i + 1] - north[i])) <= 25;
   const side = (a: number, p: number): number =>
     (east[a + 1] - east[a]) * (north[p] - north[a]) - (north[a + 1] - north[a]) * (east[p] - east[a]);
-  // Ends within rounding of the other piece touch it: m^2.
+  // An end within rounding error of the other piece touches the piece without crossing it. Area in m^2.
   const isClear = (area: number): boolean => Math.abs(area) > 1e-9;
   const parts = (a: number, b: number): boolean =>
     side(a, b) * side(a, b + 1) < 0 && isClear(side(a, b)) && isClear(side(a, b + 1));
@@ -114,13 +118,13 @@ function crossingPairs(rows: Soundings): string[] {
   return pairs;
 }
 
-test('meetings of passes are those found by checking every pair of pieces', () => {
+test('`allCrossings` finds every crossing that a test of every pair of pieces finds', () => {
   let meetings = 0;
   fc.assert(
     fc.property(tangled, (rows) => {
       const found = new Set(allCrossings(rows).map(({ first, second }) => `${first} ${second}`));
       const pairs = crossingPairs(rows);
-      // Where pieces touch exactly at an end, either result is right: those meet without crossing.
+      // Other crossings in `found` are allowed: pieces that touch at an end meet without crossing.
       expect(pairs.filter((pair) => !found.has(pair))).toEqual([]);
       meetings += pairs.length;
     }),
