@@ -58,7 +58,7 @@ export class RunTimes {
     this.nodes = places.map(() => undefined);
   }
 
-  /** Returns the distance from a place to navigable water, m; undefined when none is known nearby. */
+  /** Returns the distance from a place to the water that it joins, m; undefined when it joins none. */
   offWater(place: number): number | undefined {
     return this.joints[place]?.distance;
   }
@@ -233,8 +233,10 @@ interface Way {
 }
 
 /**
- * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell. The
- * line to the cell crosses no land other than the land that the place is on, such as a ramp.
+ * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell within
+ * `JOIN`. The line to the cell crosses no land other than the land that the place is on, such as a ramp.
+ *
+ * @returns undefined for a place in a closed zone, or without such a cell.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const at = water.frame.toLocal(place.lat, place.lon);

@@ -30,7 +30,7 @@ const SHORT_SHARE = 0.9;
 const LONG_SHARE = 0.4;
 /**
  * Powers 0, 1/2, 3/4, 1 and 5/4 of the seconds that an insertion adds; each repair draws one power.
- * `Math.sqrt` gives the same bits in every engine, `**` may not.
+ * Engines round `Math.sqrt` correctly, but may differ in the last bits of `**`.
  */
 const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   () => 1,

@@ -62,7 +62,7 @@ const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
 /** Planners by the mark's grid, with their inputs. The plugins for casts and next angles share a planner. */
 const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
 
-/** Tackle by its options, so that dive tables are made once per run, not once per mark. */
+/** Tackle by its options, so that dive tables are not made anew for each mark. */
 const TACKLE = new WeakMap<CastOptions, Tackle>();
 
 function preparePlanner(
