@@ -13,7 +13,7 @@ export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
 export interface LoggedStop {
   readonly date: string;
-  /** Time of the first cast, s of the day. */
+  /** Logged time, taken as the time of the first cast, s of the day. */
   readonly time: number;
   readonly spot: number;
   readonly side: Side;

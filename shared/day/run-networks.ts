@@ -19,7 +19,7 @@ export interface ComputedRuns {
   readonly key: string;
   /** `lat,lon` of each place. */
   readonly places: readonly string[];
-  /** Time from each place to each later place in `places`, row by row, s; null where not computed. */
+  /** Time from each place to each later place in `places`, row by row, s; null where not kept. */
   readonly seconds: readonly (number | null)[];
 }
 

@@ -68,8 +68,8 @@ export class RunTimes {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.network?.seconds ?? new Map<string, number>();
-    // Start and finish come last in `places`. Later in the day only the start is new, so only its runs are
-    // searched.
+    // Start and finish come last in `places`. In a later plan with kept times, only the start is new, so only
+    // its runs are searched.
     for (let from = count - 1; from > 0; from--) {
       const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
       this.waysFrom(from, unknown).forEach((way, at) => {
@@ -199,7 +199,7 @@ export class RunTimes {
 
   /**
    * Estimates a run without a known way as the straight distance times `DETOUR`. With a shoreline, the time
-   * is Infinity if both places join the water, because then no way exists.
+   * is Infinity if both places join the water: then the lake is taken to have no way.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];

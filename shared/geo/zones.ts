@@ -57,7 +57,7 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
  * Tells how far zones are from some places, by nine points of each zone's box: corners, middles of the sides,
  * and center.
  *
- * @returns `farOff` of the nearest point; undefined if any point is near, or without zones.
+ * @returns `farOff` of the nearest point; undefined if any point is near a place, or without zones.
  */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>

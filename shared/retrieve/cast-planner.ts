@@ -37,7 +37,8 @@ export interface MarkedFish {
 }
 
 /**
- * Returns the planner of one mark's casts: the same one for the same grid, fish, options and waypoints.
+ * Returns the planner of one mark's casts: the last planner of the grid if fish, options and waypoints are
+ * equal, else a new one.
  *
  * @param grid The grid of `bottom`.
  * @param waypoints All waypoints of the run, to find the hazards among them.

@@ -27,7 +27,7 @@ export interface JudgedCast extends Candidate, Verdict {
   readonly value: number;
 }
 
-/** The best cast under a rule. */
+/** The cast chosen under a rule. */
 export interface Choice extends JudgedCast {
   /** Bearing of an equally good cast on another side, deg. */
   readonly equalBearing?: number;

@@ -135,7 +135,7 @@ export function calibrate(label: number, observations: readonly Observation[]): 
   return { drag };
 }
 
-/** Finds the drag area with which a lure reaches an observed depth. */
+/** Fits the drag area so that a lure reaches an observed depth. */
 function matchArea(
   start: LureDrag,
   seen: Observation,
