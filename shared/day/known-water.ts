@@ -44,9 +44,9 @@ export interface WaterInput {
   readonly places: readonly { readonly lat: number; readonly lon: number }[];
 }
 
-/** Maximum distance of known water from a sounding, except between passes, m; at least one cell size. */
+/** Maximum distance of known water from a sounding, except between passes, m; one cell if that is more. */
 const BESIDE = 15;
-/** Radius of the disk for the closing in `knownWater`, m; at least one cell size. */
+/** Radius of the disk for the closing in `knownWater`, m. */
 const BETWEEN = 20;
 /** Minimum cell size, m. */
 const FINEST_CELL = 5;

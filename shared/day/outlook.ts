@@ -24,7 +24,7 @@ export interface StopPromise {
   readonly spot: number;
 }
 
-/** Uncertainty shared by all spots, drawn once per day. */
+/** Uncertainty shared by all spots, drawn once for each drawn day. */
 export interface Uncertainty {
   /** Standard deviation of the shift in log-odds that fish bite. */
   readonly level: number;

@@ -199,7 +199,7 @@ export class RunTimes {
 
   /**
    * Estimates a run without a known way as the straight distance times `DETOUR`. With a shoreline, the time
-   * is Infinity if both places join the water: then the lake is taken to have no way.
+   * is Infinity if both places join the water: no way by water is then taken to exist.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];

@@ -19,7 +19,7 @@ import { type FishingSpot, type LeftOut, spotsFromMarks } from './spots.ts';
 import { REST_MODEL, type RestModel } from './stock.ts';
 import { withWishes } from './wishes.ts';
 
-/** Input of the search, and what its explanation needs besides the day and the options. */
+/** Input of the search and of the explanation of its result. */
 export type Setup = ReturnType<typeof setUp>;
 
 /** Bonus of a spot that must be in the plan; chosen to exceed the value of all fish of a day. */
@@ -115,7 +115,7 @@ export function setUp(
     allSpots,
     hasWater: networks !== undefined,
     marks: waypoints.length,
-    /** Names of the spots that must be in the plan, also as the first or the last stop. */
+    /** Names of the spots with the wish must, first or last. */
     musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
   };
 }

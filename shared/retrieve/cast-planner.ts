@@ -29,7 +29,6 @@ const FLAT = Math.tan(Math.PI / 180);
 
 export type CastPlanner = ReturnType<typeof preparePlanner>;
 
-/** Depths of the fish of a mark, and whether the user stated them. */
 export interface MarkedFish {
   /** Depths of the fish, m; around the mark's depth unless `isStated`. */
   readonly band: DepthRange;

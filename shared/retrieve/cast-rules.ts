@@ -47,8 +47,8 @@ export interface CastRule {
 }
 
 /**
- * Slack where the depth of the fish is stated, m: half a foot. Without slack, the boat would sit tens of
- * meters farther away on gentle ground, and the lure would get down only after it has passed the fish.
+ * Slack of a boat deeper than fish of stated depth, m: half a foot. Without slack, the boat would sit about
+ * ten meters farther out on gentle ground, and the lure would get down only after it has passed the fish.
  */
 const STATED_SLACK = 0.5 * METERS_PER.ft;
 
@@ -98,7 +98,7 @@ export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: nu
 
 export const isShallowSide = ({ boat }: CastRule): boolean => boat.bottom < ANY_DEPTH;
 
-/** Allows a boat in `draft` or more and any landing, for level ground and for suspended fish. */
+/** Allows any landing, and a boat in water of at least `draft`, for level ground and suspended fish. */
 export const anyDepthRule = (draft: number): CastRule => ({
   boat: { top: draft, bottom: ANY_DEPTH },
   landing: ANYWHERE,

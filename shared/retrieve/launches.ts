@@ -23,7 +23,7 @@ export interface Launch {
 /**
  * Returns a function that takes a lure's index and a cast, m. Its result makes the launch of a `TackleCase`.
  *
- * Launches are cached, because many casts of a run have the same length and lure.
+ * Launches are cached, because nearly all casts of a run have one of a few lengths and lures.
  */
 export function launcher(
   lures: readonly Lure[],
