@@ -70,7 +70,7 @@ interface Catch {
 
 export type BagLine = ReturnType<typeof bagLines>[number];
 
-/** Draws days of an order as `drawDays` does, with the lightest fish of the bag in place of the catch. */
+/** Draws days of an order as `drawDays` does, with the weight `lightest` in place of the catch. */
 export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty) {
   return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
