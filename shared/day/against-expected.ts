@@ -17,7 +17,7 @@ export interface KindLine<K extends string | number = string | number> {
   readonly fish: number;
   /** Number of fish expected. */
   readonly expected: number;
-  /** Fish caught over fish expected, shrunk toward 1 when little was expected. */
+  /** Fish caught over fish expected, shrunk toward 1, most where little was expected. */
   readonly ratio: number;
   readonly verdict: ExpectedVerdict;
 }

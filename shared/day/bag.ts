@@ -28,7 +28,7 @@ const GIVE_UP_SHARE = 0.75;
 /** Returns the time without a bite after which a stop is given up, s of fishing. @param usual Maximum, s. */
 export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
 
-/** Computes the expected results of each stop of an order. @param giveUp As `usual` above. */
+/** Computes the expected results of each stop of an order. @param giveUp `usual` of `giveUpAfter`, s. */
 export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number): StopPromise[] {
   const { problem, chances, weights, weightSpreads } = setup;
   const { scorer } = scoreOrder(problem, stops);

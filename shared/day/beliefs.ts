@@ -28,7 +28,7 @@ export function believe(
   const all = common();
   const ofSpots = spots.map((_, spot) => stops.filter((stop) => stop.spot === spot));
   const others = ofSpots.map((own, spot) => (own.length > 0 ? common(spot) : all));
-  // A spot's own stops are applied last, so a catch raises the spot's chance whatever other spots showed.
+  // A spot's own stops are applied last, so that other spots cannot outweigh a catch at the spot.
   const expected = prior.map((chance, spot) =>
     shiftChance(chance, patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot)),
   );

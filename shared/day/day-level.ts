@@ -36,7 +36,7 @@ export const spotDays = (stops: readonly ExposedStop[], fish: number, date: stri
  * @param prior Chance by spot from the user's confidence.
  * @param days Days at spots. To correct one spot, leave out its own days, because `learn` counts them.
  * @returns `level`: positive when fish bite at more spots than expected. `slope`: at least -1, positive when
- * spots differ more than the user's confidence in them. `spread`: posterior standard deviation of the level.
+ * spots differ more than the user's confidence says. `spread`: posterior standard deviation of the level.
  */
 export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   const middle = middleOf(prior);

@@ -13,7 +13,7 @@ export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
 export interface LoggedStop {
   readonly date: string;
-  /** Time of the first cast, s of the day. */
+  /** Logged time, taken as the time of the first cast, s of the day. */
   readonly time: number;
   readonly spot: number;
   readonly side: Side;
@@ -55,12 +55,12 @@ const NEAR_MARK = 100;
 const USUAL_STAY = 1200;
 
 /**
- * Reads the stops of a log. A stop is matched to a spot by the name of its mark, else by its position. Other
- * stops are reported and left out.
+ * Reads the stops of a log. A stop is matched to a spot by the name of its mark, else by its position. Stops
+ * without a spot, at a mark of `leftOut` or with an invalid value are reported and left out.
  *
  * @param date Day of the plan. Rows without a date belong to this day. Later rows are reported and left out.
  * @param sizes Weight of each size word, kg. @param leftOut Marks of the lake that are not spots.
- * @returns Stops sorted by date and time; the result does not depend on the order of the lines.
+ * @returns Stops sorted by date and time; they do not depend on the order of the lines.
  */
 export function readLoggedStops(
   log: CsvFile,
@@ -76,7 +76,7 @@ export function readLoggedStops(
     const stop = readStop(values, place, { spots, leftOut }, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
-  // Equal stops count once, because they come from a copied log or a repeated export.
+  // Equal stops count once: a copied log or a repeated export contains stops twice.
   const once = sortBy(
     uniqBy(stops, (stop) => JSON.stringify(stop)),
     [(stop) => stop.date, (stop) => stop.time, (stop) => JSON.stringify(stop)],

@@ -10,7 +10,7 @@ import { parseWeight } from './sizes.ts';
 /** Times (s of the day), places, wind and run speed of a day. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
-/** Finds the errors in the options of the day that can be found before any input is read. */
+/** Finds errors in options without reading input: times, stays, sizes, speeds in wind, and a missing ramp. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   const problems: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);
@@ -39,7 +39,7 @@ function readTimes(options: DayPlanOptions, report: Report) {
  * Reads times, places, wind and run speed of the day.
  *
  * @param marks Marks of the lake, which options may name as places.
- * @returns undefined after an error was reported.
+ * @returns undefined after a wrong time or place, or a missing ramp, was reported.
  */
 export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {
   const times = readTimes(options, report);
@@ -87,8 +87,8 @@ export function placeNamed(
 }
 
 /**
- * Returns the run speed, m/s: the speed listed for the strongest wind that `wind` reaches, at most
- * `options.speed`.
+ * Returns the run speed, m/s: `options.speed`, or less if `options.speedInWind` lists less for the strongest
+ * listed wind that `wind` reaches.
  *
  * @param wind Wind of the day, m/s.
  */

@@ -127,13 +127,13 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** Stay assumed for fallbacks and for spots that are not chosen, s of fishing. */
+/** Stay assumed for spots not chosen and, where time allows, for fallbacks, s of fishing. */
 const FALLBACK_STAY = 1200;
 const MAX_FALLBACKS = 2;
 
 /**
- * Finds the best places to go when a stop is given up, by value per time. Spots of the next two stops are
- * left out. Spots of other later stops come last, because fishing a spot early takes from its later stop.
+ * Finds up to two places to go when a stop is given up, best value per time first. Spots of the next two
+ * stops are left out. Spots of later stops come last, because fishing a spot early takes from its later stop.
  */
 function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;
@@ -212,7 +212,11 @@ function whyNotChosen(
   return `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
 }
 
-/** Finds the stop with the lowest value per time, run and wait included; undefined without stops. */
+/**
+ * Finds the stop with the lowest value per time, run and wait included.
+ *
+ * @returns `rate`, value per s without bonus, and `name` of the spot; undefined without stops.
+ */
 const weakestStop = ({ problem, spots, stops, scorer }: Story) =>
   least(
     stops.map(({ spot }, at) => {

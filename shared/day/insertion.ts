@@ -11,7 +11,7 @@ export interface InsertionStyle {
 
 /** Minimum gain of an insertion; exceeds the step of `isBetter`, so that the search cannot cycle. */
 const MIN_GAIN = 1e-6;
-/** Maximum number of insertions scored exactly per round; one list each for spots visited and not visited. */
+/** Maximum length of the two lists of insertions to score exactly: for spots visited and for new spots. */
 const TRIED = 4;
 /** Maximum number of stops in an order; real days have fewer. Bounds searches with very short stops. */
 const MAX_STOPS = 400;
@@ -24,7 +24,7 @@ interface Insertion {
   readonly cost: number;
 }
 
-/** Inserts the best stop into an order repeatedly, until no insertion gains or `MAX_STOPS` is reached. */
+/** Inserts the best stop into an order repeatedly, until no likely insertion gains or the order is full. */
 export function fill(scorer: Scorer, kept: readonly number[], style: InsertionStyle): Order {
   let best = scorer.score(kept);
   for (let before: Order | undefined; best !== before && best.stops.length < MAX_STOPS; ) {

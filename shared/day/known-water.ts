@@ -44,7 +44,7 @@ export interface WaterInput {
   readonly places: readonly { readonly lat: number; readonly lon: number }[];
 }
 
-/** Maximum distance of known water from a sounding, except between passes, m. */
+/** Maximum distance of known water from a sounding, except between passes, m; one cell if that is more. */
 const BESIDE = 15;
 /** Radius of the disk for the closing in `knownWater`, m. */
 const BETWEEN = 20;
@@ -55,7 +55,8 @@ const MAX_CELLS = 6e6;
 
 /**
  * Finds the known water: cells within 15 m of a sounding, and cells between passes at most about 40 m apart.
- * A cell with a sounding shallower than `leastDepth` within 20 m is shallow.
+ * A cell with a sounding shallower than `leastDepth` within 20 m is shallow. Distances are to the center of a
+ * cell; on a large plane, where cells are larger than 15 or 20 m, one cell size replaces these distances.
  *
  * Cells between passes are found by the closing of the soundings with a disk (Serra 1982, Image Analysis and
  * Mathematical Morphology). Cells on or outside a shoreline are land, even if sounded. Cells inside a
@@ -114,12 +115,15 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
   return { frame, size, east: box.west - 2 * MARGIN, north: box.south - 2 * MARGIN, columns, rows, state };
 }
 
-/** Half the width of the border around all soundings and places, m. */
+/** Half the width of the border around soundings, places and shoreline, m. */
 const MARGIN = 30;
 /** Maximum distance from the first place, m; anything farther away is taken to belong to another lake. */
 const FARTHEST = 100_000;
 
-/** Finds, by cell, minimum depth and distance of the soundings within 20 m, m; Infinity without soundings. */
+/**
+ * Finds for each cell the minimum depth (`least`) and distance (`nearest`) of the soundings near its center,
+ * m: within 20 m or one cell size, whichever is more. Both are Infinity where no sounding is near.
+ */
 function soundedCells(
   water: KnownWater,
   { soundings }: WaterInput,

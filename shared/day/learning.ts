@@ -5,7 +5,7 @@ import { type RestModel, Stock } from './stock.ts';
 export const RATE_SHAPE = 3;
 /** Minimum chance that fish bite at a spot, right after a stop there with fish. */
 const PROVED = 0.95;
-/** Share of what was learned that remains after each night. */
+/** Share of what was learned that remains after each night; judgment. */
 const KEPT_OVERNIGHT = 0.6;
 
 export interface ExposedStop extends LoggedStop {
@@ -91,7 +91,7 @@ export function learn(
 export const dayWeight = (logged: string, planned: string): number =>
   KEPT_OVERNIGHT ** Math.max(0, daysBetween(logged, planned) - 1);
 
-/** Half-life of the weight of a logged day in `seasonWeight`, days; common practice, no source. */
+/** Half-life of the weight of a logged day in `seasonWeight`, days; judgment. */
 const SEASON = 30;
 
 /** Returns the weight of a logged day for values that change slowly: fish per stop and recovery. */

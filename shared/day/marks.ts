@@ -31,11 +31,11 @@ const WISHES = ['must', 'skip', 'first', 'last'] as const;
 
 /**
  * Reads the list of marks. Only the column `mark` is required. Other columns are `priority`, `confidence`,
- * `open` (or `not before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and
- * `plan` (must, skip, first or last). Instead of `plan`, a column named must, skip, first or last may say
- * yes.
+ * `open` (or `not before` or `not_before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds`
+ * (`S-W=0.6`), and `plan` (must, skip, first or last). Instead of `plan`, a column named must, skip, first or
+ * last may say yes. A wrong value is reported and counts as empty.
  *
- * @param names Names of all marks of the lake. A row with another name is reported and not used.
+ * @param names Names of all marks of the lake. A row is reported and not used if `markNames` finds no mark.
  */
 export function readMarkNotes(
   file: CsvFile,
@@ -129,7 +129,7 @@ export function windShare(note: MarkNote | undefined, from: number | undefined):
 
 /**
  * Returns a function that finds the mark meant by typed text: the exact name, else the only name that is
- * equal when case, spaces and punctuation are ignored.
+ * equal when case, spaces and common punctuation are ignored.
  */
 export function markNames(names: Iterable<string>): (text: string) => string | undefined {
   const exact = new Set(names);

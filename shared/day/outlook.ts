@@ -24,7 +24,7 @@ export interface StopPromise {
   readonly spot: number;
 }
 
-/** Uncertainty shared by all spots, drawn once per day. */
+/** Uncertainty shared by all spots, drawn once for each drawn day. */
 export interface Uncertainty {
   /** Standard deviation of the shift in log-odds that fish bite. */
   readonly level: number;
@@ -34,7 +34,7 @@ export interface Uncertainty {
   readonly weight: number;
 }
 
-/** Possible results of a day, as 10th, 50th and 90th percentiles. */
+/** Possible results of a day. */
 export interface Outlook {
   /** Number of fish on the whole day, with the fish caught so far. */
   readonly fish: Spread;
@@ -42,10 +42,14 @@ export interface Outlook {
   readonly bag?: Spread;
   /** Chance that the bag is full by the end of the plan; absent when all fish count. */
   readonly limitChance?: number;
-  /** Time when the bag becomes full, on days with a full bag, s of the day; -Infinity if already full. */
+  /**
+   * Time when the bag becomes full, on days with a full bag, s of the day; -Infinity if already full. Absent
+   * when all fish count or no drawn day has a full bag.
+   */
   readonly limitBy?: Spread;
 }
 
+/** 10th, 50th and 90th percentile. */
 export type Spread = readonly [low: number, middle: number, high: number];
 
 export interface BagRules {
@@ -66,7 +70,7 @@ interface Catch {
 
 export type BagLine = ReturnType<typeof bagLines>[number];
 
-/** Draws days of an order, each with the weight that one more fish must exceed. */
+/** Draws days of an order as `drawDays` does, with the weight `lightest` in place of the catch. */
 export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty) {
   return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
@@ -75,7 +79,7 @@ export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncerta
   });
 }
 
-/** Computes percentiles of the results over drawn days. The same plan always gives the same percentiles. */
+/** Computes the results over drawn days. The draws are seeded: the same plan gives the same results. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty): Outlook {
   const { limit, keeper, held } = rules;
   const days = drawDays(stops, uncertainty).map(({ caught }) => caught);

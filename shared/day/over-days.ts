@@ -13,13 +13,12 @@ export interface OverDays {
   readonly days: number;
   readonly perStop: FishPerStop;
   readonly rest: RestLearned;
-  /** Results by lure. */
   readonly lures: readonly KindLine<string>[];
   /** Results by casting distance in steps of `DISTANCE_STEP`. */
   readonly distances: readonly KindLine<number>[];
-  /** The lure with clearly better results than expected and than any other lure. */
+  /** Lure with clearly better results than expected and than any other lure in the comparison. */
   readonly bestLure?: KindLine<string>;
-  /** The casting distance with clearly better results than expected and than any other distance. */
+  /** Casting distance with clearly better results than expected and than any other in the comparison. */
   readonly bestDistance?: KindLine<number>;
 }
 

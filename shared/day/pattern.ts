@@ -79,7 +79,7 @@ const kindsOf = ({ structure, depth }: FishingSpot): (string | number)[] =>
 
 export const logit = (share: number): number => Math.log(share / (1 - share));
 
-/** Adds `shift` to the log-odds of a chance; 0 and 1 stay. */
+/** Adds `shift` to the log-odds of a chance; the chances 0 and 1 do not change. */
 export function shiftChance(chance: number, shift: number): number {
   if (chance <= 0 || chance >= 1) return chance;
   return 1 / (1 + Math.exp(-(logit(chance) + shift)));

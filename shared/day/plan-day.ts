@@ -99,7 +99,8 @@ export function readWater(
 }
 
 /**
- * Finds the navigable water. The result can be kept, because it depends on nothing that changes during a day.
+ * Finds the navigable water. Later plans of the day can use the result, because it does not depend on time,
+ * log or zones.
  *
  * @param ends Ramp and end of the day. @returns undefined with neither soundings nor a shoreline.
  */
@@ -117,11 +118,11 @@ export function runNetworks(
 
 /** Number of searches whose plans are used to compute `bagFactors`. */
 const BAG_ROUNDS = 2;
-/** Iterations of each of these searches, as a share of the iterations of the final search. */
+/** Iterations of each search in `BAG_ROUNDS`, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
 
 /**
- * Finds the best order, and how much one more fish of each spot counts.
+ * Finds a good order (`found`), and how much one more fish of each spot counts (`factors`).
  *
  * Without a limit, a fish counts by the priority of the spot. With a limit, a fish counts by the weight that
  * it adds to the bag on average. This weight depends on the plan, so each round computes the factors from the

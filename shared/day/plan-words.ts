@@ -45,7 +45,10 @@ export function waitText({ waitsFor, begin }: PlannedStop): string {
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** Returns text such as `B4 D, 5 min run, fish 40 % (planned for 11:20; go early)`, or an empty text. */
+/**
+ * Describes the fallback with index `at`, such as `B4 D, 5 min run, fish 40 % (planned for 11:20; go early)`;
+ * empty without this fallback.
+ */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';

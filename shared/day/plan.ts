@@ -23,7 +23,6 @@ export interface DayPlan {
   readonly stops: readonly PlannedStop[];
   /** The run to `end`. */
   readonly home: Run;
-  /** Possible results of the day. */
   readonly outlook: Outlook;
   /** Number of fish that count; 0 when all count. */
   readonly limit: number;

@@ -46,7 +46,7 @@ export function reviewDays(
   const known = stops.filter((stop) => stop.date <= date);
   return {
     day,
-    /** The previous logged day. */
+    /** Review of the previous logged day; undefined without one. */
     before,
     /** Spots fished on both days. */
     changes: before === undefined ? [] : changesOf(before, day),

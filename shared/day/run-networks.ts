@@ -15,11 +15,11 @@ export interface RunNetwork {
 
 /** Run times computed on the water of certain hours, in a form that can be stored. */
 export interface ComputedRuns {
-  /** Speed and zones in force, as JSON. */
+  /** Speed, and whether each zone is in force, as JSON. */
   readonly key: string;
   /** `lat,lon` of each place. */
   readonly places: readonly string[];
-  /** Time from each place to each later place in `places`, row by row, s; null where not computed. */
+  /** Time from each place to each later place in `places`, row by row, s; null where not kept. */
   readonly seconds: readonly (number | null)[];
 }
 
@@ -29,7 +29,7 @@ export class RunNetworks {
   private readonly kept = new Map<string, RunNetwork>();
   private readonly given: readonly ComputedRuns[];
 
-  /** @param water Water without zones. @param given Result of `computed` for the same water. */
+  /** @param water Water without zones. @param given Result of `computed` for the same water and zones. */
   constructor(water: KnownWater, given: readonly ComputedRuns[] = []) {
     this.water = water;
     this.given = given;

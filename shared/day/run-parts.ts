@@ -19,7 +19,7 @@ export interface Run {
   readonly parts: readonly RunPart[];
 }
 
-/** Kind of water under a run: known, unverified inside the shoreline, or unknown. */
+/** Kind of cell under a run: known, unverified inside the shoreline, or unknown (all other states). */
 export type Over = 'known' | 'unverified' | 'unknown';
 
 export interface RunPart {

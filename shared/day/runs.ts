@@ -58,7 +58,7 @@ export class RunTimes {
     this.nodes = places.map(() => undefined);
   }
 
-  /** Returns the distance from a place to navigable water, m; undefined when none is known nearby. */
+  /** Returns the distance from a place to the water that it joins, m; undefined when it joins none. */
   offWater(place: number): number | undefined {
     return this.joints[place]?.distance;
   }
@@ -68,8 +68,8 @@ export class RunTimes {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.network?.seconds ?? new Map<string, number>();
-    // Start and finish come last in `places`. Later in the day only the start is new, so only its runs are
-    // searched.
+    // Start and finish come last in `places`. In a later plan with kept times, only the start is new, so only
+    // its runs are searched.
     for (let from = count - 1; from > 0; from--) {
       const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
       this.waysFrom(from, unknown).forEach((way, at) => {
@@ -199,7 +199,7 @@ export class RunTimes {
 
   /**
    * Estimates a run without a known way as the straight distance times `DETOUR`. With a shoreline, the time
-   * is Infinity if both places join the water, because then no way exists.
+   * is Infinity if both places join the water: no way by water is then taken to exist.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];
@@ -233,8 +233,10 @@ interface Way {
 }
 
 /**
- * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell. The
- * line to the cell crosses no land other than the land that the place is on, such as a ramp.
+ * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell within
+ * `JOIN`. The line to the cell crosses no land other than the land that the place is on, such as a ramp.
+ *
+ * @returns undefined for a place in a closed zone, or without such a cell.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const at = water.frame.toLocal(place.lat, place.lon);

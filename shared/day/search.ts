@@ -24,13 +24,13 @@ const NEAR_BEST = 0.003;
 const NOISE = 0.3;
 /** Maximum number of stops removed in one iteration. */
 const MAX_REMOVED = 12;
-/** Maximum share of the stops of a short plan that is removed in one iteration. */
+/** Maximum share of a short plan's stops removed in one iteration, rounded up to whole stops. */
 const SHORT_SHARE = 0.9;
-/** Maximum share of the stops of a long plan that is removed in one iteration. */
+/** Maximum share of a long plan's stops removed in one iteration, rounded up to whole stops. */
 const LONG_SHARE = 0.4;
 /**
  * Powers 0, 1/2, 3/4, 1 and 5/4 of the seconds that an insertion adds; each repair draws one power.
- * `Math.sqrt` gives the same bits in every engine, `**` may not.
+ * Engines round `Math.sqrt` correctly, but may differ in the last bits of `**`.
  */
 const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   () => 1,

@@ -19,10 +19,10 @@ import { type FishingSpot, type LeftOut, spotsFromMarks } from './spots.ts';
 import { REST_MODEL, type RestModel } from './stock.ts';
 import { withWishes } from './wishes.ts';
 
-/** Everything the search and its explanation need. */
+/** Input of the search and of the explanation of its result. */
 export type Setup = ReturnType<typeof setUp>;
 
-/** Bonus of a spot that must be in the plan; exceeds the value of any day's fish. */
+/** Bonus of a spot that must be in the plan; chosen to exceed the value of all fish of a day. */
 const MUST = 1e4;
 /** Speed under the trolling motor when changing sides, m/s. */
 const SHIFT_SPEED = 1.3;
@@ -115,7 +115,7 @@ export function setUp(
     allSpots,
     hasWater: networks !== undefined,
     marks: waypoints.length,
-    /** Names of the spots that must be in the plan. */
+    /** Names of the spots with the wish must, first or last. */
     musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
   };
 }
@@ -130,7 +130,7 @@ export function lakeSpots(
   return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
 }
 
-/** Times the runs between spots, start and end, s: `travel` with fixed times and slack, `running` without. */
+/** Times runs between spots, start and end, s: `travel` with fixed times and slack, `running` without. */
 function runTimes(
   spots: readonly FishingSpot[],
   options: DayPlanOptions,

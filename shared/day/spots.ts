@@ -5,7 +5,7 @@ import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 import { weightBelief } from './sizes.ts';
 
-/** A place to fish: a leading mark with the marks within 1.5 casts, except marks on another structure. */
+/** A place to fish: a leading mark, with marks within 1.5 casts that are not on another structure. */
 export interface FishingSpot {
   readonly name: string;
   /** Names of all marks of the spot, the leading mark first. */
@@ -24,7 +24,7 @@ export interface FishingSpot {
   readonly note: MarkNote;
   /** Mean weight of the fish, assumed before any fish is logged, kg. */
   readonly weight: number;
-  /** Factor on the expected fish for the quality of the cast, 0 to 1. */
+  /** Factor on the expected fish for the cast and the status of the leading mark, 0 to 1. */
   readonly quality: number;
 }
 
@@ -35,16 +35,16 @@ export interface SpotSide {
   readonly lon: number;
   /** Depth at the boat, m. */
   readonly depth?: number;
-  /** Magnetic bearing of the first cast, deg; absent when unknown. */
+  /** Magnetic bearing of the cast, deg; absent when unknown. */
   readonly castMagnetic?: number;
-  /** True bearing of the first cast, deg. */
+  /** True bearing of the cast, deg. */
   readonly castTrue?: number;
-  /** Length of the first cast, m. */
+  /** Length of the cast, m. */
   readonly cast?: number;
-  /** Depth where the first cast lands, m. */
+  /** Depth where the cast lands, m. */
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
-  /** Length of the retrieve that the cast is ranked by, m: see the field `worth`. */
+  /** Length that the cast is ranked by, m: the field `downslope_worth` or `upslope_worth`, else contact. */
   readonly worth: number;
   /** `worth` divided by that of the first side to try, at most 1. */
   readonly share: number;
@@ -56,7 +56,7 @@ export interface LeftOut {
   readonly why: string;
 }
 
-/** Maximum distance of a mark from the leading mark of its spot, in casts. */
+/** Maximum distance of a mark from the leading mark of its spot, as a multiple of the maximum cast. */
 const CASTS_APART = 1.5;
 /** Value of `worth` at which quality is 63 % of the way from `MIN_QUALITY` to 1, m; judgment. */
 const GOOD_CONTACT = 6;
@@ -102,7 +102,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** Makes a spot without sides, so that stops logged at a mark without a cast count. */
+/** Makes a spot without sides, so that a review counts stops logged at a mark that is no fishing spot. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
   ...placeOf(mark, []),
   sides: [],

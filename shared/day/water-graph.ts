@@ -82,7 +82,7 @@ export function buildGraph(water: KnownWater, speed: number) {
     cells: Int32Array.from(cells),
     /** Node in each cell; -1 where there is none. */
     nodeOf,
-    /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
+    /** Edges of node `i`: `first[i]` to `first[i + 1] - 1`. */
     first,
     /** Node to which each edge leads. */
     to: Int32Array.from(to),
@@ -108,7 +108,7 @@ function middleCell(water: KnownWater, column: number, row: number, step: number
   return best;
 }
 
-/** Finds the nearest node that a place reaches in a clear straight line; -1 when there is none. */
+/** Finds the nearest node near a place with a clear straight line to the place; -1 when there is none. */
 export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): number {
   const reached = cellsNear(water, place, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0).find(
     ({ at }) => secondsAlong(water, place, at, 1) < Infinity,
@@ -116,7 +116,12 @@ export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): 
   return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }
 
-/** Finds shortest times from a node, s, with the previous node on each way; stops at the last target. */
+/**
+ * Finds the shortest times from a node, and stops when all targets are reached.
+ *
+ * @returns For each node, `seconds`, s, Infinity where not reached, and `before`, the previous node on the
+ * way, -1 where there is none.
+ */
 export function dijkstra(
   graph: Graph,
   source: number,

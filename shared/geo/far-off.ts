@@ -5,7 +5,7 @@ export interface FarPlace {
   readonly lon: number;
 }
 
-/** Distance beyond which two places cannot be on one lake, m. Chosen. */
+/** Distance beyond which two places are taken to be on different lakes, m. Chosen. */
 export const FAR_OFF = 150_000;
 
 /** Returns the distance from a place to the nearest of some places, m; infinite without places. */
@@ -19,7 +19,7 @@ export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): 
  * Tells how far a place is from the nearest of some places, and whether swapping latitude and longitude would
  * bring the place within `far` meters of any.
  *
- * @returns `distance`, m; undefined for a place within `far`, or without places.
+ * @returns `distance`, m, and `isSwapped`; undefined for a place within `far`, or without places.
  */
 export function farOff(
   place: FarPlace,

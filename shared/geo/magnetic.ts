@@ -14,8 +14,8 @@ export type Declination = { readonly declination: number } | { readonly unknown:
  * @returns `unknown: 'date'` outside the days that the models cover (2014-12-15 to 2029-11-12),
  * `unknown: 'magnetic-pole'` where the horizontal field is under 2000 nT.
  *
- * From the World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS) in npm geomagnetism. The altitude of a
- * lake changes the declination by less than 0.01 deg.
+ * From the World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS) in npm geomagnetism. An altitude of 1 km
+ * changes the declination by less than 0.01 deg, except near a magnetic pole.
  */
 export function magneticDeclination(lat: number, lon: number, day: string): Declination {
   const model = modelOf(new Date(`${day}T12:00:00Z`));

@@ -46,14 +46,19 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   return { zones, diagnostics };
 }
 
-/** Returns the zones of a file, which is read once for all marks: its `value` must not change. */
+/** Returns the zones of a file. They are read once and kept by `value`, which must not change. */
 export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   const zones = known.get(value as object) ?? readZones(value, file).zones;
   known.set(value as object, zones);
   return zones;
 }
 
-/** Returns `farOff` of the nearest point, of nine on each zone's box; undefined if any of these is near. */
+/**
+ * Tells how far zones are from some places, by nine points of each zone's box: corners, middles of the sides,
+ * and center.
+ *
+ * @returns `farOff` of the nearest point; undefined if any point is near a place, or without zones.
+ */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>
@@ -78,7 +83,7 @@ interface Feature {
 /** Reports why a feature cannot be used. */
 type Refuse = (diagnostic: Diagnostic) => undefined;
 
-/** Returns the polygon features of a GeoJSON value, and reports every other feature as an error. */
+/** Returns the polygon features of a GeoJSON value, and reports anything else in the value as an error. */
 function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features = item?.type === 'Feature' ? [item] : item?.features;
@@ -165,7 +170,7 @@ function boxOf(polygons: readonly Polygon[]): Box {
 
 const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
-/** Notes each closed zone that overlaps a slow zone: the water in both zones is closed. */
+/** Notes each pair of a closed and a slow zone that overlap: the water in both is closed. */
 const overlaps = (zones: readonly Zone[], file: string): Diagnostic[] =>
   zones.flatMap((a, at) =>
     zones

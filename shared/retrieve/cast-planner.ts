@@ -29,7 +29,6 @@ const FLAT = Math.tan(Math.PI / 180);
 
 export type CastPlanner = ReturnType<typeof preparePlanner>;
 
-/** Depths of the fish of a mark, and whether the user stated them. */
 export interface MarkedFish {
   /** Depths of the fish, m; around the mark's depth unless `isStated`. */
   readonly band: DepthRange;
@@ -37,7 +36,8 @@ export interface MarkedFish {
 }
 
 /**
- * Returns the planner of one mark's casts: the same one for the same grid, fish, options and waypoints.
+ * Returns the planner of one mark's casts: the last planner of the grid if fish, options and waypoints are
+ * equal, else a new one.
  *
  * @param grid The grid of `bottom`.
  * @param waypoints All waypoints of the run, to find the hazards among them.
@@ -62,7 +62,7 @@ const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
 /** Planners by the mark's grid, with their inputs. The plugins for casts and next angles share a planner. */
 const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
 
-/** Tackle by its options, so that dive tables are made once per run, not once per mark. */
+/** Tackle by its options, so that dive tables are not made anew for each mark. */
 const TACKLE = new WeakMap<CastOptions, Tackle>();
 
 function preparePlanner(

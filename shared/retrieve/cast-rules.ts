@@ -1,7 +1,10 @@
 import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
-/** Minimum difference in depth between the ground under the boat and under the fish, m: 2 ft. Chosen. */
+/**
+ * Minimum difference in depth between the ground under the boat and under the fish, m: 2 ft. Chosen. A boat
+ * shallower than stated depths needs no difference.
+ */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
 /** Minimum depth for a landing and for a retrieve, m. Chosen. */
@@ -12,7 +15,10 @@ export const PASSING = 5;
 
 /** Minimum distance of the boat from the fish, m: 50 ft. Chosen. */
 const STAND_OFF = 50 * METERS_PER.ft;
-/** Minimum distance from fish of stated depth, m: only 25 ft, because the boat stays out of that depth. */
+/**
+ * Minimum distance from fish on the bottom at stated depths, m: only 25 ft, because the boat stays out of
+ * these depths. Chosen.
+ */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** Upper limit of both minimum distances, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
@@ -41,8 +47,8 @@ export interface CastRule {
 }
 
 /**
- * Slack where the depth of the fish is stated, m: half a foot. Without slack, the boat would sit tens of
- * meters farther away on gentle ground, and the lure would get down only after it has passed the fish.
+ * Slack of a boat deeper than fish of stated depth, m: half a foot. Without slack, the boat would sit about
+ * ten meters farther out on gentle ground, and the lure would get down only after it has passed the fish.
  */
 const STATED_SLACK = 0.5 * METERS_PER.ft;
 
@@ -92,7 +98,7 @@ export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: nu
 
 export const isShallowSide = ({ boat }: CastRule): boolean => boat.bottom < ANY_DEPTH;
 
-/** Allows boat and landing over any depth, for level ground and for suspended fish. */
+/** Allows any landing, and a boat in water of at least `draft`, for level ground and suspended fish. */
 export const anyDepthRule = (draft: number): CastRule => ({
   boat: { top: draft, bottom: ANY_DEPTH },
   landing: ANYWHERE,

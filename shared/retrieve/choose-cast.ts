@@ -27,7 +27,7 @@ export interface JudgedCast extends Candidate, Verdict {
   readonly value: number;
 }
 
-/** The best cast under a rule. */
+/** The cast chosen under a rule. */
 export interface Choice extends JudgedCast {
   /** Bearing of an equally good cast on another side, deg. */
   readonly equalBearing?: number;
@@ -60,7 +60,7 @@ export interface Chooser {
 }
 
 /**
- * Chooses the cast that a rule allows and that is expected to hold the lure among the fish longest, over
+ * Chooses, among the casts that a rule allows, the cast expected to hold the lure among the fish longest over
  * uncertain bottom and tackle. Preferences decide between nearly equal casts.
  *
  * @param earlier The cast of an earlier plan, kept unless another cast clearly beats it.

@@ -7,7 +7,12 @@ export const TURNED = 45;
 /** Move of the boat beyond which a cast has changed, m. Chosen. */
 export const MOVED = 15;
 
-/** Returns the turn of a cast, deg, and the move of its boat, m, since a plan; undefined if unchanged. */
+/**
+ * Compares a plan with an earlier cast.
+ *
+ * @returns `turn` of the bearing, deg, and `distance` between the boats, m; undefined if the cast has not
+ * changed.
+ */
 export function changeSince(
   { boat, landing }: EarlierCast,
   plan: Pick<CastPlan, 'boat' | 'bearing'>,

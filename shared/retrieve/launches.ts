@@ -21,9 +21,9 @@ export interface Launch {
 }
 
 /**
- * Returns a function that takes a lure's index and a cast, m. Its result makes the launch of a `TackleCase`.
+ * Returns a function from a lure's index and a cast, m, to a function that makes launches by `TackleCase`.
  *
- * Launches are cached, because most casts of a run have the same length and one of two lures.
+ * Launches are cached, because nearly all casts of a run have one of a few lengths and lures.
  */
 export function launcher(
   lures: readonly Lure[],

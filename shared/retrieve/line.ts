@@ -18,9 +18,9 @@ export const LINE_PATTERN = /(\d*\.?\d+)\s*(lb|kg|mm|in)?(?:\s+(fluorocarbon|nyl
 
 const LINE = new RegExp(`^${LINE_PATTERN.source}$`, 'i');
 
-/** Minimum diameter of fishing line, mm; anything thinner is a typing error. */
+/** Minimum diameter of fishing line, mm; anything thinner is taken for a typing error. */
 const THINNEST = 0.05;
-/** Maximum diameter of fishing line, mm; anything thicker is a typing error. */
+/** Maximum diameter of fishing line, mm; anything thicker is taken for a typing error. */
 const THICKEST = 1;
 const LB_PER_KG = 1 / 0.45359237;
 

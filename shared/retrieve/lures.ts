@@ -46,7 +46,7 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Returns the drag of a diver by the depth on its label.
  *
- * One value sets the scale: a 16 ft diver reaches about 17.5 ft on a 45 m cast with 12 lb line. Drags for
+ * One value sets the scale: a 16 ft diver reaches 17 to 18 ft on a 45 m cast with 12 lb line. Drags for
  * labels of 2 to 4 ft are uncertain.
  *
  * @param label Labeled depth, ft, 2 to 30.
@@ -135,7 +135,7 @@ export function calibrate(label: number, observations: readonly Observation[]): 
   return { drag };
 }
 
-/** Finds the drag area with which a lure reaches an observed depth. */
+/** Fits the drag area so that a lure reaches an observed depth. */
 function matchArea(
   start: LureDrag,
   seen: Observation,

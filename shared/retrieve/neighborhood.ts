@@ -9,7 +9,8 @@ const ANY_WAY: readonly [east: number, north: number] = [0, 0.25];
  * Fits a plane to the sounded ground within a radius of the mark and returns the direction of its rise.
  *
  * @param radius m.
- * @returns East and north, of length 1 on clearly sloping ground. On gentler ground, `ANY_WAY` is mixed in.
+ * @returns East and north, of length about 1 on clearly sloping ground. The gentler the slope, the more of
+ * `ANY_WAY` is mixed in.
  */
 export function uphillOf(
   { size, cellSize, depth, supported }: DepthGrid,

@@ -56,7 +56,10 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** Gives the first cast the bearing of the second as `equalBearing`, if both tie on different bearings. */
+/**
+ * If two casts on different bearings tie, gives the first cast the bearing of the second as `equalBearing`,
+ * unless the first cast has one already.
+ */
 function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
   const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
   if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };

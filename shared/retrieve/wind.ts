@@ -59,7 +59,7 @@ export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast 
 
 /** Bonus for a retrieve with the current, as a share of the length among the fish. Judgment. */
 const CURRENT_WEIGHT = 0.03;
-/** Penalty for a cast straight into 10 m/s of wind, as a share of the length among the fish. Judgment. */
+/** Penalty for a cast straight into 10 m/s of wind or more, as a share of length among the fish. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
 /** Returns a function from bearing to bonus, -0.05 to 0.03. @param current Direction of the flow, deg. */
