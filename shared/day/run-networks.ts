@@ -7,7 +7,7 @@ import { buildGraph, type Graph } from './water-graph.ts';
 export interface RunNetwork {
   readonly water: KnownWater;
   readonly graph: Graph;
-  /** Times of runs without the fixed time of a run, s, by `lat,lon,lat,lon` of the ends. */
+  /** Times of runs without the fixed time of a run, s, by `pairKey`: both ways take the same time. */
   readonly seconds: Map<string, number>;
   /** Runs without the fixed time of a run, by `lat,lon,lat,lon` of the ends. */
   readonly runs: Map<string, Run>;
@@ -19,7 +19,7 @@ export interface ComputedRuns {
   readonly key: string;
   /** `lat,lon` of each place. */
   readonly places: readonly string[];
-  /** Time from each place to each later place in `places`, row by row, s; null where not kept. */
+  /** Time between each place and each later place in `places`, row by row, s; null where not kept. */
   readonly seconds: readonly (number | null)[];
 }
 
@@ -50,11 +50,7 @@ export class RunNetworks {
   /** Returns the run times computed so far. */
   computed(): ComputedRuns[] {
     return [...this.kept].map(([key, { seconds }]) => {
-      const ends = [...seconds.keys()].flatMap((pair) => {
-        const [lat, lon, toLat, toLon] = pair.split(',');
-        return [`${lat},${lon}`, `${toLat},${toLon}`];
-      });
-      const places = [...new Set(ends)];
+      const places = [...new Set([...seconds.keys()].flatMap((pair) => pair.split(' ')))];
       return { key, places, seconds: pairsOf(places).map((pair) => seconds.get(pair) ?? null) };
     });
   }
@@ -71,4 +67,7 @@ export class RunNetworks {
 }
 
 const pairsOf = (places: readonly string[]): string[] =>
-  places.flatMap((from, at) => places.slice(at + 1).map((to) => `${from},${to}`));
+  places.flatMap((from, at) => places.slice(at + 1).map((to) => pairKey(from, to)));
+
+/** Returns a key for two places, each as `lat,lon`, in either order. */
+export const pairKey = (a: string, b: string): string => (a < b ? `${a} ${b}` : `${b} ${a}`);

@@ -11,7 +11,7 @@ import {
   secondsAlong,
   WATER,
 } from './known-water.ts';
-import type { RunNetwork } from './run-networks.ts';
+import { pairKey, type RunNetwork } from './run-networks.ts';
 import { partsOf, type Run, type RunPlace } from './run-parts.ts';
 import { dijkstra, nearestNode } from './water-graph.ts';
 
@@ -71,28 +71,32 @@ export class RunTimes {
     // Start and finish come last in `places`. In a later plan with kept times, only the start is new, so only
     // its runs are searched.
     for (let from = count - 1; from > 0; from--) {
-      const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
+      const unknown = range(from).filter((to) => !kept.has(this.pair(to, from)));
       this.waysFrom(from, unknown).forEach((way, at) => {
         const to = unknown[at];
-        kept.set(this.key(to, from), way?.seconds ?? this.estimate(from, to).seconds);
+        kept.set(this.pair(to, from), way?.seconds ?? this.estimate(from, to).seconds);
       });
       for (let to = 0; to < from; to++)
-        seconds[from * count + to] = seconds[to * count + from] = kept.get(this.key(to, from))!;
+        seconds[from * count + to] = seconds[to * count + from] = kept.get(this.pair(to, from))!;
     }
     return seconds;
   }
 
   /** Returns the run between two places, with the fixed time of a run unless both places are the same. */
   run(from: number, to: number): Run {
-    const key = this.key(from, to);
+    const key = `${this.latLon(from)},${this.latLon(to)}`;
     const way = this.network?.runs.get(key) ?? this.way(from, to);
     this.network?.runs.set(key, way);
     return from === to ? way : { ...way, seconds: way.seconds + this.settings.underWay };
   }
 
-  private key(from: number, to: number): string {
-    const [a, b] = [this.places[from], this.places[to]];
-    return `${a.lat},${a.lon},${b.lat},${b.lon}`;
+  private pair(from: number, to: number): string {
+    return pairKey(this.latLon(from), this.latLon(to));
+  }
+
+  private latLon(place: number): string {
+    const { lat, lon } = this.places[place];
+    return `${lat},${lon}`;
   }
 
   /**

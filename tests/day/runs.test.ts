@@ -73,6 +73,20 @@ describe('running over water', () => {
     expect(lineOf(runs.between(run, places[0], ashore)).at(-1)).toEqual(lineOf(run).at(-1));
   });
 
+  test('run times that are stored are the ones computed, for this start and a later one', () => {
+    const [ramp, later] = [at(-750, 0), at(-820, 100)];
+    const spots = [at(-800, 300), at(-800, -300), at(800, 0)];
+    const { survey } = ringLake(0, 1).input;
+    const water = knownWater({ soundings: survey, leastDepth: 2, places: [...spots, ramp, later] });
+    const settings = { speed: SPEED, underWay: 0, zones: [], hours: HOURS };
+    const networks = new RunNetworks(water);
+    const network = networks.during([], HOURS, SPEED);
+    for (const start of [at(-700, 0), later])
+      new RunTimes([...spots, start, ramp], network, settings).matrix();
+    const again = new RunNetworks(water, networks.computed()).during([], HOURS, SPEED);
+    expect(again.seconds).toEqual(network.seconds);
+  });
+
   test('a clear straight run takes its distance divided by the speed', () => {
     const places = [at(-800, 300), at(-800, -300)];
     const { runs } = runsBetween(places);
