@@ -5,7 +5,7 @@ import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 /** Unit of a field. Decides the suffix of its column, the conversion, and `unit` in the GPX extension. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
-/** Definition of a field, from which its table column, GPX extension, XSD entry, help and docs are made. */
+/** Definition of a field. Its table column, GPX element and help are made from the definition. */
 export interface FieldDefinition {
   readonly type: 'number' | 'text' | 'word';
   readonly unit: FieldUnit;

@@ -56,7 +56,7 @@ export interface TextOption extends OptionBase {
   readonly default?: string;
 }
 
-/** A day `YYYY-MM-DD`. `today` is replaced before plugins run, so that no plugin reads the clock. */
+/** A day; the plugin gets `YYYY-MM-DD`. `today` is replaced too, so that no plugin reads the clock. */
 export interface DateOption extends OptionBase {
   readonly kind: 'date';
   readonly default?: 'today';

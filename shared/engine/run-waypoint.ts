@@ -64,7 +64,7 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
  * Runs the waypoint plugins, in order, on one waypoint.
  *
  * The fields of a plugin that throws or violates the contract are left out, and a message names the plugin.
- * The other plugins still run.
+ * Plugins that do not require these fields still run.
  *
  * @param enter Called with the position in `steps` of each plugin before it runs, so that a supervisor can
  * see which plugin hangs.

@@ -45,18 +45,18 @@ type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepth
 /** Words directly after a length that make it a distance or a size: `20 ft tall`. */
 const MEASURED =
   /^(?:tall|wide|long|across|thick|away|apart|upstream|downstream|north|south|east|west|left|right|behind|high|low)$/;
-/** Words directly after a length that make it a distance, unless `bottom` follows: `20 ft off the bank`. */
+/** Words directly after a length that often make it a distance: `20 ft off the bank`. */
 const APART = /^(?:off|from|out|above)$/;
 /** Words before a distance: `within 20 ft`. */
 const AWAY = /^(?:off|within|every)$/;
-/** Verbs before `to` and a depth that say where the fish went: `moved to 20 ft`. */
+/** Words before `to` and a depth that say where the fish went: `moved to 20 ft`. */
 const MOVED = /^(?:move|moved|moving|pulled|slid|pushed|went|gone|out)$/;
 /** Parts of a bottom feature, after a preposition: `14 ft on top`. */
 const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
 const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
 const HOLDING = /^(?:hold|suspend|stack)/;
 
-/** Longest excerpt of a note that is repeated to the user, characters. */
+/** Maximum length of an excerpt that includes the words around a depth, characters. */
 const LONGEST_WORDS = 40;
 
 /**

@@ -35,20 +35,20 @@ import { formatRoutesGpx } from '../formats/gpx/index.ts';
 interface CheckInput {
   readonly survey: Survey;
   readonly waypoints: readonly Waypoint[];
-  /** All messages of readers and plugins. */
+  /** All messages so far. */
   readonly diagnostics: readonly Diagnostic[];
-  /** Logs that were refused. */
+  /** Logs, and files inside logs, that were refused. */
   readonly leftOut?: readonly string[];
   /** Faults that a setting repairs, by log or file inside a log. */
   readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
-  /** Files among the logs that no reader accepts. */
+  /** Files among the logs that are not logs, without companion files such as `.prj`. */
   readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
   /** Day the plan is for, `YYYY-MM-DD`. */
   readonly date: string;
 }
 
-/** Reports the rows dropped, how well the passes agree and cover each waypoint, and passes worth running. */
+/** Makes the report of `check`: text, coverage of the marks, and passes worth running, also as GPX routes. */
 export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
   const { survey, waypoints, diagnostics, units, date, leftOut = [], passedOver = [] } = input;
   const index = indexSurvey(survey);
@@ -117,7 +117,7 @@ const FAULTS = [
 const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
   `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
 
-/** Formats the faults, worst first: one sentence for each faulty file and each fault of the whole survey. */
+/** Formats the worst fault of each file and each fault of the whole survey, worst first. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],

@@ -92,7 +92,7 @@ function allCandidates(ties: Ties): Suspicion[] {
   ].filter((found) => found !== undefined);
 }
 
-/** Fits a fault with the column `valueAt`; undefined when it cannot be fitted. */
+/** Fits a fault; undefined when the fit fails. @param valueAt As `Suspicion.valueAt`. */
 function suspect(
   ties: Ties,
   kind: Suspicion['kind'],

@@ -54,7 +54,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/** Returns the nodes of each part, without small parts, largest first. Ties join passes into parts. */
+/** Returns the nodes of each part, without small parts, largest first. A part consists of tied passes. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];

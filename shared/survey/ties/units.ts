@@ -66,7 +66,7 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
  * Finds stretches between steps in depth whose unit differs from the unit that their file was read in.
  *
  * The unit that the file was read in shows which side of a step is wrong. Conversion must also improve the
- * agreement with other track (`isBorneOut`).
+ * agreement with other track, if there is enough other track (`isBorneOut`).
  */
 export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const logs = groupBy(steps, ({ row }) => work.survey.log[row]);

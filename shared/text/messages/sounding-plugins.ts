@@ -11,7 +11,7 @@ const inDays = (days: number): string => {
 
 const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 
-/** Messages of the plugins that clean and reduce soundings. Numbers of rows are for the whole log. */
+/** Messages of the plugins that clean, correct and reduce soundings. */
 export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
