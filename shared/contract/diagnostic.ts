@@ -1,7 +1,10 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** An error rejects its input, waypoint or command; a warning does not; a note only informs. */
+/**
+ * An error rejects something as a whole, such as an input, a plugin's fields or the command; a warning needs
+ * attention; a note only informs.
+ */
 export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
@@ -29,7 +32,7 @@ export interface Repair {
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lowercase; stays the same when the message changes. Users see it in the column `notes` of `--table`. */
+  /** `area/what`, lowercase; stays the same when the message changes. The table's column `notes` lists codes. */
   readonly code: string;
   /** Consequence first, then one cause and one thing to do. Use `inMeters` or `inKilometers` for lengths. */
   readonly message: string;

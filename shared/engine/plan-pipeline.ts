@@ -215,7 +215,7 @@ function sortByNeeds(
   return sorted;
 }
 
-/** Returns the built-in fields provided by plugins, in the order of `FIELDS`, then the plugins' own fields. */
+/** Returns the built-in fields provided, in the order of `FIELDS`, then the plugins' own fields. */
 function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefinition][] {
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));

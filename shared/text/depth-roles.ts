@@ -62,7 +62,7 @@ const LONGEST_WORDS = 40;
 /**
  * Finds every number in a note that may be a depth, in order, with what the number refers to.
  *
- * @param isName True when the text is a mark's name, in which bare numbers count marks.
+ * @param isName True when the text is a mark's name, in which bare numbers tell marks apart.
  */
 export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
   const parts = notePartsOf(text);

@@ -16,9 +16,9 @@ export type Subject =
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** A thing in the water, or a property of it, with a depth or height: thermocline, waves, lake level. */
+  /** A thing in the water or a property of the water, such as a thermocline, waves or the lake level. */
   | 'place'
-  /** Weather; numbers next to the word are never depths. */
+  /** Weather, directions and the numbering of marks; a number without a unit is then no depth. */
   | 'weather';
 
 const SUBJECTS = meaningOf<Subject>({

@@ -153,7 +153,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   return zone === undefined ? undefined : { seconds, zone };
 }
 
-/** Converts an hour of a 12-hour clock to [0, 23]; NaN outside 1 to 12. Without `half` (`a`, `p`), returns `hour`. */
+/** Converts an hour before `am` or `pm` to [0, 23]; NaN outside 1 to 12. Without `half`, returns `hour`. */
 function fullHour(hour: number, half: string | undefined): number {
   if (half === undefined) return hour;
   return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);

@@ -71,8 +71,8 @@ const STRONG_STOP = /[;!?\n|]|\.(?=\s|$)/iy;
 /**
  * Splits a note into words, depths, other numbers and stops.
  *
- * Offsets of the parts refer to the text as given. Typographic dashes, primes, quotes and spaces count as plain
- * ones.
+ * Offsets of the parts refer to the text as given. Typographic dashes, primes, quotes and spaces count as
+ * plain ones.
  */
 export function notePartsOf(text: string): NotePart[] {
   const plain = plainOf(text);

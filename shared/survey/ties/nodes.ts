@@ -44,7 +44,7 @@ export type TrackNodes = {
   readonly count: number;
   /** Typical distance between passes, m. */
   readonly spacing: number;
-  /** Target length of a node, m; a node may be shorter, such as at the end of a pass or at a gap. */
+  /** Target length of a node, m; a node may be shorter, for example at a gap. */
   readonly length: number;
 };
 

@@ -23,7 +23,7 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** Makes a text with the count of the diagnostic. */
+/** Makes a function from the count of a diagnostic to its text. */
 export const counted =
   (message: string) =>
   (count: number): Text => [message, { count }];
