@@ -3,7 +3,7 @@
  *
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
- * - `opposite`: from the other side of the fish, turned at least 120 deg from another cast of the mark;
+ * - `opposite`: boat on the other side of the fish, cast turned at least 120 deg from another cast;
  * - `flat`: boat on any side, because the fish are suspended or the ground is level;
  * - `quartering`: next angle to try, turned 30 to 105 deg from a cast of the mark;
  * - `along`: next angle to try, along the contour;
@@ -27,7 +27,7 @@ export interface CastPlan {
   readonly lureDepthSd?: number;
   /** Expected length of the retrieve on bottom, m. */
   readonly contact: number;
-  /** As `contact`, with each meter weighted by the share of the fish there; 0 for suspended fish. */
+  /** As `contact`, with each meter weighted by the density of the fish there; 0 for suspended fish. */
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over random bottoms that fit the soundings, m. */
   readonly fishContactSd: number;

@@ -1,7 +1,7 @@
 import type { Diagnostic } from './diagnostic.ts';
 
 interface OptionBase {
-  /** One sentence for `--help` and the docs. */
+  /** One or more sentences, shown by `--help`. */
   readonly help: string;
   /** Short name: the command line accepts `--FLAG` in addition to `--PLUGIN.OPTION`. */
   readonly flag?: string;

@@ -18,7 +18,6 @@ import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 
-/** Callbacks of the stages. An error thrown in a callback ends the run. */
 export interface StageHooks {
   readonly report: Report;
   readonly progress: (what: string, share?: number) => void;

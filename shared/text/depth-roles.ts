@@ -13,7 +13,7 @@ import { type NotePart, notePartsOf } from './written-depth.ts';
 export type DepthRole =
   /** The fish, according to the words. */
   | 'fish'
-  /** No words say what the depth means. Anglers often write the depth of fish like that. */
+  /** No words say whether the depth is of the fish. Anglers often write the depth of fish like that. */
   | 'bare'
   | 'structure'
   /** The bottom at the mark or below the fish. */

@@ -95,7 +95,7 @@ export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'mark
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
   Number.isFinite(meters) ? `${fromMeters(meters, units).toFixed(decimals)} ${units}` : 'none';
 
-/** Codes of messages about a whole survey or file, worst first. */
+/** Codes of faults of a file or of the whole survey, worst first. */
 const FAULTS = [
   'unit-change',
   'no-soundings',
