@@ -32,7 +32,7 @@ export interface Repair {
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lowercase; stays the same when the message changes. Column `notes` of the table lists it. */
+  /** `area/what`, lowercase; stays the same when the message changes. Shown in column `notes` of tables. */
   readonly code: string;
   /** Consequence first, then one cause and one thing to do. Use `inMeters` or `inKilometers` for lengths. */
   readonly message: string;

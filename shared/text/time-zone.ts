@@ -35,7 +35,7 @@ function fixedZone(name: string, seconds: number): TimeZone {
   return { name, fixed: seconds, offset: () => answer };
 }
 
-/** Offsets change only on quarter hours, so one answer is cached for each quarter hour of readings. */
+/** Offsets are assumed to change only on quarter hours, so one answer is cached for each quarter hour. */
 const QUARTER = 900;
 
 function namedZone(name: string): TimeZone | undefined {

@@ -244,7 +244,7 @@ interface Covered {
   readonly missed: number;
 }
 
-/** Kinds of weak coverage, first the kind that one more pass improves most. */
+/** Kinds of weak coverage, weakest first. */
 const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
 
 const weakOf = (covered: readonly Covered[]): Covered[] =>

@@ -21,7 +21,7 @@ type Nodes = readonly number[];
 
 /** Minimum number of nodes in a part for which a pass is proposed. */
 const FEWEST = 30;
-/** Minimum share of all nodes in an untied part for which a pass is proposed. */
+/** As `FEWEST`, as a share of all nodes, for parts that are apart; the larger limit applies. */
 const MIN_SHARE = 0.04;
 /** Length of a proposed pass beyond the closest nodes of two parts that are apart, m. */
 const INTO = 80;

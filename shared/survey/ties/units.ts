@@ -45,11 +45,11 @@ const MAX_NEAR = 0.2;
 const MAX_OFF = 0.03;
 /** Minimum number of places at which a stretch in another unit is compared with other track. */
 const FEWEST_PLACES = 6;
-/** Minimum share of the places of a stretch in another unit that agree in sign. */
+/** Minimum of `Fit.agree` for a stretch in another unit. */
 const AGREE = 0.8;
-/** Minimum share of all nodes in a stretch in another unit with fewer than 2 * `FEWEST_PLACES` places. */
+/** Minimum size of a stretch with fewer than 2 * `FEWEST_PLACES` places, as a share of all nodes. */
 const MIN_SHARE = 0.03;
-/** Minimum share of the loss that an offset of a stretch in the logarithm of the depth removes. */
+/** Minimum of `Fit.removed` for a stretch in another unit, fitted to the logarithm of the depth. */
 const REMOVED = 0.6;
 /** Maximum plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;

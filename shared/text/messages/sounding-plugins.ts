@@ -63,7 +63,7 @@ export const soundingPluginMessages = {
       `Depths are right only if your logs were made at water level 0: ${meters(Math.abs(today))} ${today < 0 ? 'is taken from' : 'is added to'} every depth, and no readings say how high the water was then. Give readings for the days of the logs with --levels, or leave --water-level out.`,
       { values: { levelToday: today } },
     ],
-    /** @param factor Ratio of log depths to mark depths. @param unit Unit that would make them agree. */
+    /** @param factor Ratio of log depths to mark depths. @param unit Unit in which the depths would agree. */
     'depth-unit-doubt': (
       { agreeing, marks }: { readonly agreeing: number; readonly marks: number },
       example: { readonly name: string; readonly log: number; readonly mark: number },
