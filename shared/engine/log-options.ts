@@ -37,7 +37,6 @@ function together(all: readonly ResolvedValues[]): ResolvedValues {
   return values;
 }
 
-/** True when a pattern matches a name, with or without the folders before it. */
 function fits(pattern: string, name: string): boolean {
   const source = pattern
     .replace(/[.+^${}()|[\]\\]/g, '\\$&')

@@ -8,7 +8,6 @@ export function castName(kind: CastKind, first: CastKind | undefined): CastName 
   return kind === 'upslope' ? 'shallow-side' : 'deep-side';
 }
 
-/** The two casts of a mark, by field name. */
 interface SidePlans {
   readonly downslope?: CastPlan;
   readonly upslope?: CastPlan;

@@ -287,7 +287,6 @@ function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   return WORDS[coverage.word];
 }
 
-/** Returns the compass course from the start of a pass to its end. */
 const courseOf = ({ from, bearing }: ProposedPass, date: string): string =>
   compassText(bearing, from[1], from[0], date);
 

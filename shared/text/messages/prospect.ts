@@ -135,7 +135,6 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
   ];
 }
 
-/** Messages about proposed places. */
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number) =>

@@ -1,9 +1,7 @@
 import { inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
-/** Formats a depth or an offset to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
-/** Formats a number of days, to a tenth of a day below 10. */
 const inDays = (days: number): string => {
   const shown = Number(days.toFixed(days < 10 ? 1 : 0));
   return `${shown} ${shown === 1 ? 'day' : 'days'}`;
