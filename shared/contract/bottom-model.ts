@@ -18,11 +18,12 @@ export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 /**
  * What the soundings around a waypoint support; the first that applies:
  *
- * - `no-data`: nothing, because there are fewer than 6 blocks of soundings or none within 40 m;
- * - `one-pass`: depth, because all nearby soundings are on one line;
+ * - `no-data`: nothing, because there are fewer than 6 blocks of soundings, none is within 40 m, or neither a
+ *   surface nor a quadratic could be fitted;
+ * - `one-pass`: depth, because nearby soundings are few, from one leg or on one line;
  * - `edge`: depth and slope, because soundings are on one side only;
  * - `sparse`: depth and slope, because passes are far apart and depths between passes uncertain, or because
- *   no surface could be fitted;
+ *   only a quadratic could be fitted;
  * - `ok`: depth, slope and structure.
  */
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
@@ -60,13 +61,13 @@ export interface BottomModel {
   readonly soundings: number;
   /** Depth at the waypoint, m, positive down; NaN for `no-data`. */
   readonly depth: number;
-  /** Standard deviation of the depth, m. */
+  /** Standard deviation of the depth, m; NaN for `no-data`. */
   readonly depthSd: number;
   /** 95 % bounds of the depth, m; may be absent in a model that `modelBottom` did not make. */
   readonly interval?: readonly [low: number, high: number];
   /** Depth from the passes alone, without a depth that the mark states; absent for `no-data`. */
   readonly passDepth?: DepthSummary;
-  /** Form of the bottom that the passes may have missed at the waypoint. */
+  /** Form that the passes may have missed at the waypoint; absent for `no-data` and without `Unseen`. */
   readonly missed?: {
     /** Chance that the passes missed a form, 0 to 1. */
     readonly chance: number;

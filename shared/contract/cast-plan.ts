@@ -3,9 +3,9 @@
  *
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
- * - `opposite`: boat opposite the first cast's boat, across the fish, on similarly deep or shallow bottom;
- * - `flat`: boat on any side, because no side is deep or shallow or the fish are suspended;
- * - `quartering`: next angle to try, turned 30 to 105 deg from the first cast;
+ * - `opposite`: boat on the other side of the fish, cast turned at least 120 deg from another cast;
+ * - `flat`: boat on any side, because the fish are suspended or the ground is level;
+ * - `quartering`: next angle to try, turned 30 to 105 deg from a cast of the mark;
  * - `along`: next angle to try, along the contour;
  * - `across`: next angle to try, across the structure.
  */
@@ -27,9 +27,9 @@ export interface CastPlan {
   readonly lureDepthSd?: number;
   /** Expected length of the retrieve on bottom, m. */
   readonly contact: number;
-  /** As `contact`, with each meter weighted by the share of the fish there; 0 for suspended fish. */
+  /** As `contact`, with each meter weighted by the density of the fish there; 0 for suspended fish. */
   readonly fishContact: number;
-  /** Standard deviation of `fishContact` over the bottoms consistent with the soundings, m. */
+  /** Standard deviation of `fishContact` over random bottoms that fit the soundings, m. */
   readonly fishContactSd: number;
   /** Length that casts are ranked by, m: `fishContact`, or the retrieve at the depths of suspended fish. */
   readonly worth: number;
@@ -41,7 +41,7 @@ export interface CastPlan {
   readonly isKept?: true;
   /** Minimum and maximum depth of the lure while it is on bottom, m; absent when it never is. */
   readonly contactDepths?: readonly [number, number];
-  /** True when even the deepest lure stays more than 1 ft above the deepest fish. */
+  /** True when `lureDepth` is more than 1 ft above the deepest fish. */
   readonly isLureShort?: boolean;
   /** The next deeper lure, which may stay on bottom longer but plows and snags. */
   readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;

@@ -1,7 +1,10 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** An error rejects its input, waypoint or command; a warning does not; a note only informs. */
+/**
+ * An error rejects something as a whole, such as an input, a plugin's fields or the command; a warning needs
+ * attention; a note only informs.
+ */
 export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
@@ -9,7 +12,7 @@ export const SEVERITIES = ['error', 'warning', 'note'] as const;
 /** File, line or waypoint that a diagnostic refers to; empty for the whole command. */
 export interface Place {
   readonly file?: string;
-  /** 1-based physical line. */
+  /** 1-based physical line, or number of the record in a file without lines. */
   readonly line?: number;
   /** 1-based column, in UTF-16 code units. */
   readonly column?: number;
@@ -29,14 +32,14 @@ export interface Repair {
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lowercase; stays the same when the message changes. Users see it in the column `notes` of `--table`. */
+  /** `area/what`, lowercase; stays the same when the message changes. Shown in column `notes` of tables. */
   readonly code: string;
-  /** Consequence first, then one cause and one thing to do. Lengths are written by `inMeters`. */
+  /** Consequence first, then one cause and one thing to do. Use `inMeters` or `inKilometers` for lengths. */
   readonly message: string;
   readonly place?: Place;
-  /** Number of rows or waypoints that the diagnostic stands for; 1 when absent. */
+  /** Number of rows, waypoints or other items that the diagnostic stands for. */
   readonly count?: number;
-  /** Numbers (SI) and words of the message, for programs. */
+  /** Values for programs: numbers (SI) and words of the message, or `stack` of a failed plugin. */
   readonly values?: Readonly<Record<string, number | string>>;
   readonly repair?: Repair;
   /** Of a log's ranked diagnostics with equal codes, only the one with the lowest rank is shown. */
@@ -107,7 +110,7 @@ function formatPlace({ file, line, column, waypoint }: Place): string {
 /**
  * Rejects a whole input or command.
  *
- * @param status Exit status: 1 for a refused input, 2 for a bad command line or configuration.
+ * @param status Exit status: 2 for a bad command line or configuration, otherwise 1.
  */
 export class Refusal extends Error {
   readonly diagnostics: readonly Diagnostic[];
@@ -120,7 +123,7 @@ export class Refusal extends Error {
   }
 }
 
-/** Adds a file name to a diagnostic whose place has none; readers leave the name to their caller. */
+/** Adds a file name to a diagnostic whose place has none; without a place, nothing is added. */
 export const inFile = (file: string, diagnostic: Diagnostic): Diagnostic =>
   diagnostic.place === undefined ? diagnostic : { ...diagnostic, place: { file, ...diagnostic.place } };
 

@@ -5,11 +5,11 @@ import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 /** Unit of a field. Decides the suffix of its column, the conversion, and `unit` in the GPX extension. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
-/** Definition of a field, from which its table column, GPX extension, XSD entry, help and docs are made. */
+/** Definition of a field. Its table column, GPX element and help are made from the definition. */
 export interface FieldDefinition {
   readonly type: 'number' | 'text' | 'word';
   readonly unit: FieldUnit;
-  /** Number of decimals written, for a value in `unit`. */
+  /** Number of decimals written, for lengths in meters and in feet. */
   readonly decimals?: number;
   /** All possible values, for the type `word`. */
   readonly words?: readonly string[];

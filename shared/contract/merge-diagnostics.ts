@@ -4,7 +4,7 @@ import type { Diagnostic } from './diagnostic.ts';
  * Merges diagnostics with the same severity, code and text, in order of first occurrence.
  *
  * A note from several files loses its place and begins with the number of files. Any other diagnostic keeps
- * its first place, and the numbers of rows and files, if above 1, are added to its text.
+ * its first place, and the numbers of rows (or places) and files, if above 1, are added to its text.
  */
 export function mergeBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();

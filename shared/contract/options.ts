@@ -1,7 +1,7 @@
 import type { Diagnostic } from './diagnostic.ts';
 
 interface OptionBase {
-  /** One sentence for `--help` and the docs. */
+  /** One or more sentences, shown by `--help`. */
   readonly help: string;
   /** Short name: the command line accepts `--FLAG` in addition to `--PLUGIN.OPTION`. */
   readonly flag?: string;
@@ -56,7 +56,7 @@ export interface TextOption extends OptionBase {
   readonly default?: string;
 }
 
-/** A day `YYYY-MM-DD`. `today` is replaced before plugins run, so that no plugin reads the clock. */
+/** A day; the plugin gets `YYYY-MM-DD`. `today` is replaced too, so that no plugin reads the clock. */
 export interface DateOption extends OptionBase {
   readonly kind: 'date';
   readonly default?: 'today';

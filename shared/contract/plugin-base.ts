@@ -16,7 +16,7 @@ export interface PluginContext {
 }
 
 export interface PluginBase<O extends OptionDefinitions> {
-  /** Kebab-case; the name of the file without extension. */
+  /** Kebab-case. */
   readonly name: string;
   /** One sentence. */
   readonly summary: string;

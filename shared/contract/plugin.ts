@@ -158,7 +158,7 @@ export interface FinishedRun {
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
   readonly units: DisplayUnits;
-  /** The whole lake; absent when no waypoint plugin reads it, or when it could not be modeled. */
+  /** The whole lake; absent in the package, when no waypoint plugin reads it, or without a model. */
   readonly lake?: UncertainLakeBottom | undefined;
 }
 

@@ -21,7 +21,7 @@ export type Projection = (x: number, y: number) => readonly [lon: number, lat: n
 
 /** Services for a reader while it runs. Diagnostics without a file get the file of the input. */
 export interface ReaderContext {
-  /** Column names given with `--columns`, in order, for text without a header. */
+  /** Column names in order, for text without a header: from `InnerFile.columns` or `--columns`. */
   readonly columns?: readonly string[];
   /** Reports something about the input. Of diagnostics with equal codes, the first is shown, with a count. */
   report(diagnostic: Diagnostic): void;

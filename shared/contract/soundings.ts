@@ -55,11 +55,11 @@ export type DepthReference = 'surface' | 'transducer' | 'keel';
 
 /** Soundings of a log, or of a part of a long log, before logs are combined. */
 export interface SoundingLog extends Soundings {
-  /** Path as the user gave it. */
+  /** Path as the user gave it. A file inside a log has both paths: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** 0-based part number, for a log too long to hold in memory at once. */
+  /** 0-based number of the part; a long log, or a log with several files inside, has several parts. */
   readonly part: number;
-  /** 1-based physical line (or track point) in the file, by row. */
+  /** 1-based physical line or record in the file, by row; 0 once a plugin has reduced the log. */
   readonly line: Uint32Array;
   /** Level that the log measures depths from; absent when not stated. */
   readonly depthFrom?: DepthReference;
@@ -82,7 +82,7 @@ export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
   /** Index into `logs`, by row. */
   readonly log: Int32Array;
-  /** Standard deviation of each depth from disagreement between passes, m; absent when passes agree. */
+  /** Standard deviation of each depth from disagreement between passes, m; absent when none was found. */
   readonly tieError?: Float32Array;
 }
 

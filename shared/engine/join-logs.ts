@@ -15,7 +15,7 @@ export interface JoinedLog extends Omit<LogSummary, 'firstTime' | 'lastTime'> {
   readonly soundings: Soundings;
 }
 
-/** Joins all logs into one survey, in shared memory so that threads need no copy. */
+/** Joins all logs into one survey, in shared memory if possible, so that threads need no copy. */
 export function joinLogs(logs: readonly JoinedLog[]): Survey {
   const joined = joinSoundings(logs.map(({ soundings }) => soundings));
   return {
@@ -28,7 +28,7 @@ export function joinLogs(logs: readonly JoinedLog[]): Survey {
   };
 }
 
-/** Concatenates soundings in shared memory, renumbering passes so that they are unique. */
+/** Concatenates soundings, in shared memory if possible, and renumbers passes to make them unique. */
 export function joinSoundings(parts: readonly Soundings[]): Soundings {
   const count = parts.reduce((sum, part) => sum + part.count, 0);
   const withTemperature = parts.some(({ temperature }) => temperature !== undefined);
@@ -51,7 +51,7 @@ export function joinSoundings(parts: readonly Soundings[]): Soundings {
   return { count, ...columns } as unknown as Soundings;
 }
 
-/** Adds `before` to each pass number. @returns Number of passes in this part. */
+/** Adds `before` to each pass number. @returns The greatest number before the addition, plus 1. */
 function uniquePasses(pass: Column, before: number): number {
   let greatest = -1;
   for (let row = 0; row < pass.length; row++) {

@@ -18,7 +18,7 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
 }
 
-/** True when an input is a log or a file inside it. */
+/** True when an input is the log itself or a file inside the log. */
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 
@@ -37,7 +37,6 @@ function together(all: readonly ResolvedValues[]): ResolvedValues {
   return values;
 }
 
-/** True when a pattern matches a name, with or without the folders before it. */
 function fits(pattern: string, name: string): boolean {
   const source = pattern
     .replace(/[.+^${}()|[\]\\]/g, '\\$&')

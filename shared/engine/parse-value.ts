@@ -71,7 +71,7 @@ function parseSwitch(option: string, text: string): boolean {
   return refuse(option, text, 'on or off');
 }
 
-/** Returns a date as `YYYY-MM-DD`, or `today`. Where two readings are possible, the month comes first. */
+/** Returns a date as `YYYY-MM-DD`, or `today`. For an ambiguous date, see the default of `parseDay`. */
 const parseDate = (option: string, text: string): string =>
   text === 'today'
     ? text
@@ -104,7 +104,7 @@ const speedPer = (unit: string): number | undefined => {
 interface Kind {
   readonly expected: string;
   readonly si?: string;
-  /** Unit of a number without a suffix, by the user's units, if it depends on them. */
+  /** Unit of a number without a suffix, by display unit; absent when all users have the same unit. */
   readonly bare?: Readonly<Record<DisplayUnits, string>>;
   /** Returns the size of a typed unit in SI units; undefined or NaN if the unit is not accepted. */
   per(unit: string): number | undefined;
@@ -132,7 +132,7 @@ const KINDS: Readonly<Record<NumberOption['kind'], Kind>> = {
   },
 };
 
-/** Returns a space and the SI unit of an option; empty if the option has no unit. */
+/** Returns a space and the unit of the value of a number option, such as ` m`; empty for other options. */
 export function siSuffix({ kind }: Pick<OptionDefinition, 'kind'>): string {
   const si = KINDS[kind as NumberOption['kind']]?.si;
   return si === undefined ? '' : ` ${si}`;
@@ -149,7 +149,7 @@ function parseQuantity(definition: NumberOption, option: string, text: string, u
   return value;
 }
 
-/** Formats a limit as a user would type it, with lengths and speeds in the user's units, to a tenth. */
+/** Formats a limit in the user's units. A limit that must be converted is rounded to a tenth. */
 function limitText(
   kind: NumberOption['kind'],
   value: number,

@@ -30,7 +30,7 @@ export type PluginOptions = Readonly<Record<string, unknown>>;
 export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
-  /** True for a user plugin, which is supervised and works on copies. */
+  /** True for a user plugin; at the log, survey and waypoint stages it gets copies of the data. */
   readonly isUserPlugin?: boolean;
   /** Internal fields that a plugin or a picture needs; the step must compute those that it provides. */
   readonly wanted?: readonly string[];
@@ -68,7 +68,7 @@ export interface Pipeline {
  * @param optionsOf Option values by plugin name; missing values take their defaults.
  * @param known Plugins to suggest when a field has no provider.
  * @throws Refusal (status 2) for a duplicate name, flag, suffix or column, a field with two providers, a
- * required field without a provider, or a cycle.
+ * required or unknown field without a provider, or a cycle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
@@ -215,7 +215,7 @@ function sortByNeeds(
   return sorted;
 }
 
-/** Returns built-in fields in the order of `FIELDS`, then the plugins' own fields in plugin order. */
+/** Returns the built-in fields provided, in the order of `FIELDS`, then the plugins' own fields. */
 function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefinition][] {
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
@@ -231,7 +231,7 @@ function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly Pl
   return Object.keys(INTERNAL_FIELDS).filter((name) => read.has(name));
 }
 
-/** Returns the column name of a field in the table: the field name with its unit. */
+/** Returns the column name of a field in the table: the field name, and the unit of a length or angle. */
 export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
   const column = name.replace(/[.-]/g, '_');
   if (definition.unit === 'm') return `${column}_${units}`;

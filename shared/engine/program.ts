@@ -41,7 +41,7 @@ export interface LakeRequest {
   readonly tracks?: readonly InputFile[];
   /** Files that options refer to (`lures: 'box.csv'`), and companion files of logs (`day1.dbf`). */
   readonly files?: readonly InputFile[];
-  /** Options by their command-line names without dashes: `'fish-depth'`, `'cast.max'`. */
+  /** Options by their command-line names without dashes: `'fish-depth'`, `'ties.correct-lag'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
   /**
    * Settings of single logs and files inside them, by name or pattern: `{ 'day1.csv': { 'depth-unit': 'ft' }

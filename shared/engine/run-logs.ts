@@ -18,7 +18,10 @@ import type { Step } from './plan-pipeline.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 import type { ResolvedValues } from './settings.ts';
 
-/** Called with a plugin's name before it runs, and with '' after the last one, to show which plugin hangs. */
+/**
+ * Called with the name of a plugin before it runs, to show which plugin hangs. Called with '' after the last
+ * plugin and before a built-in reader.
+ */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the counts of the rows that the plugins dropped. */

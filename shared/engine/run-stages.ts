@@ -18,7 +18,6 @@ import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 
-/** Callbacks of the stages. An error thrown in a callback ends the run. */
 export interface StageHooks {
   readonly report: Report;
   readonly progress: (what: string, share?: number) => void;
@@ -41,7 +40,7 @@ export interface LogEntry {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** All usable logs, in order. */
+/** The logs that could be used, in the order given, and the names of the refused logs. */
 export interface LogEntries {
   readonly logs: readonly { readonly file: string; readonly log: LogEntry }[];
   readonly leftOut: readonly string[];
@@ -71,14 +70,14 @@ export interface StageParts {
 export interface StageInputs {
   readonly pipeline: Pipeline;
   readonly waypoints: readonly Waypoint[];
-  /** The survey of an earlier run; when given, logs are not read again. */
+  /** A survey made earlier; when given, no logs are read and no survey plugins run. */
   readonly survey?: Survey | undefined;
 }
 
 /**
  * Runs all stages, from logs to enriched waypoints; shared by the command, the package and the browser.
  *
- * @throws Refusal when no log can be used, or when a log or survey plugin fails.
+ * @throws Refusal when every log is refused, or when a reader, log or survey plugin fails.
  */
 export async function runStages(
   { pipeline, waypoints, survey: made }: StageInputs,
@@ -102,7 +101,7 @@ export async function runStages(
   return { survey, waypoints: enriched, leftOut, lake };
 }
 
-/** Models the lake if a plugin reads it; undefined, with a warning, if the soundings extend too far. */
+/** Models the lake if a plugin reads it. Warns if the soundings extend too far for a model. */
 async function lakeFor(
   pipeline: Pipeline,
   survey: Survey,
@@ -150,7 +149,7 @@ export async function reduceLogs(
   return { logs, leftOut: [...refused.keys()] };
 }
 
-/** True when a log is at fault, not a plugin or the command. */
+/** True when the log is at fault, not a plugin or the command. */
 const isOfLog = (cause: unknown): cause is Refusal =>
   cause instanceof Refusal &&
   cause.status === 1 &&

@@ -64,12 +64,12 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
  * Runs the waypoint plugins, in order, on one waypoint.
  *
  * The fields of a plugin that throws or violates the contract are left out, and a message names the plugin.
- * The other plugins still run.
+ * Plugins that do not require these fields still run.
  *
  * @param enter Called with the position in `steps` of each plugin before it runs, so that a supervisor can
  * see which plugin hangs.
  * @param skip Reason for each plugin that must not run on this waypoint, by its position in `steps`. Such a
- * plugin hung or ended its process on this waypoint or on several others.
+ * plugin hung or ended its thread, on this waypoint or on several others.
  */
 export function runWaypoint(
   waypoint: Waypoint,

@@ -32,7 +32,6 @@ export const needsInternals = (pipeline: Pipeline): boolean =>
     plugin.requires.some((name) => Object.hasOwn(INTERNAL_FIELDS, name)),
   );
 
-/** Refuses the result of a writer unless `holds`. */
 function demand(plugin: string, holds: boolean, found: string, expected: string): void {
   if (!holds) throw new Refusal([says['value of-stage'](undefined, plugin, found, expected)]);
 }

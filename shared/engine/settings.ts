@@ -20,7 +20,7 @@ export interface OptionGroup {
 
 /** A flag, with all the options that it sets. */
 export interface Setting {
-  /** Long flag without dashes: the promoted name, or `OWNER.OPTION`. */
+  /** Flag without dashes: the short flag of an option, or `OWNER.OPTION`. */
   readonly flag: string;
   readonly definition: OptionDefinition;
   readonly heading: string;
@@ -31,9 +31,9 @@ export interface Setting {
 const PLAN_HEADING = 'The plan:';
 
 /**
- * Collects every setting by flag: promoted flags, and `OWNER.OPTION` (in kebab case) for each option.
+ * Collects every setting by flag: `OWNER.OPTION` (in kebab case) for each option, and the short flags.
  *
- * A promoted flag is one setting for all owners that share its definition.
+ * A short flag (`OptionBase.flag`) is one setting for all owners that share its definition.
  */
 export function collectSettings(groups: readonly OptionGroup[]): Map<string, Setting> {
   const settings = new Map<string, Setting>();
@@ -78,7 +78,7 @@ export function defaultSentence(definition: OptionDefinition): string {
   return text === undefined ? '' : ` Default ${text}.`;
 }
 
-/** Formats a default as a user would type it, in a unit that makes it a round number. */
+/** Formats a default as a user would type it, if possible in a unit that makes it a round number. */
 function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
@@ -113,7 +113,7 @@ export const isPath = (definition: OptionDefinition): boolean =>
 export interface Given {
   readonly flag: string;
   readonly texts: readonly string[];
-  /** The option as named in messages: `--draft`, or `draft (FILE:LINE)` from a configuration file. */
+  /** The option as named in messages, such as `--draft`, or `draft (FILE:LINE)` in a configuration file. */
   readonly wording: string;
 }
 

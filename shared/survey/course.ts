@@ -6,7 +6,7 @@ const COURSE_WAY = 4;
 
 /**
  * Returns the course at each row as a unit vector, measured from about 4 m before to about 4 m after the row;
- * (0, 0) where the boat does not move.
+ * (0, 0) where the boat moves less than 1 m between these points.
  */
 function courseOf(log: Track) {
   const { count, time } = log;
@@ -32,7 +32,7 @@ function courseOf(log: Track) {
     const [back, ahead] = [wayFrom(i, -1), wayFrom(i + 1, 1)];
     const [sumEast, sumNorth] = [back[0] + ahead[0], back[1] + ahead[1]];
     const length = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
-    // Less than a meter of travel is jitter and gives no course.
+    // Less than 1 m is jitter.
     if (length < 1) continue;
     east[i] = sumEast / length;
     north[i] = sumNorth / length;

@@ -34,7 +34,7 @@ export interface Coverage {
 const WIDE = 100;
 /** Radius within which soundings and passes are counted, m: the reach of a cast. */
 const NEAR = 60;
-/** Pass spacing above which structure cannot be identified, m. */
+/** Pass spacing above which the coverage is `sparse`, m. */
 const SPARSE = 40;
 /** Width of an empty sector above which a place is at an edge of the survey, deg. */
 const EDGE = 120;
@@ -104,7 +104,7 @@ function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 
 
 /**
  * Returns `Coverage.bareSide`. A sounding counts as nearby if its distance from the mark, measured across
- * `axis`, is at most one pass spacing (limited to at least 10 m and at most `NEAR`).
+ * `axis`, is at most the pass spacing. This limit is at least 10 m and at most `NEAR`.
  */
 function bareSideOf(places: readonly (readonly [number, number])[], axis: number, spacing: number) {
   const right = (((axis + 90) % 360) * Math.PI) / 180;

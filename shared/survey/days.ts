@@ -1,7 +1,8 @@
 /**
  * Minimum time with a date (1980-01-01), s since 1970. A smaller time is a clock reading, s since midnight.
  *
- * Readers keep clock readings because order and speed need only differences. Check `hasDay` to use a date.
+ * Readers keep clock readings, because order and speed need only differences. Before using a date, check
+ * `hasDay`.
  */
 const FIRST_DAY = 315_532_800;
 

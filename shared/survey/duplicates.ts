@@ -30,7 +30,7 @@ const SHARE = 0.5;
  * Logs with times are compared where their times overlap. A row is a duplicate when the other log has nearly
  * the same position and depth at that time. The other log is interpolated between its rows, because block
  * means of overlapping logs begin at different soundings. If fewer than half of the compared rows agree, none
- * is a duplicate. In logs without times, position and depth must be equal.
+ * is a duplicate. Logs without times are compared with each other: position and depth must be equal.
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
@@ -88,7 +88,7 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-/** Finds rows of logs without times that have exactly the position and depth of a row in an earlier log. */
+/** Finds the duplicates among logs without times: rows with position and depth of a row in an earlier log. */
 function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
   const first = new Map<string, number>();
   const same = range(count).flatMap((row) => {

@@ -29,9 +29,9 @@ export interface BadEchoes {
 const NEIGHBORS = 5;
 /** Maximum distance along the track to a neighboring row, m. */
 const NEIGHBOR_WAY = 20;
-/** Minimum number of neighbors needed on each side to judge a run. */
+/** Minimum number of neighbors on each side to judge a run; `NEIGHBORS` on one side if next to a break. */
 const FEWEST = 2;
-/** A run of this many rows counts as bottom unless it is at 2, 1/2 or 1/3 of the surrounding depth. */
+/** Number of rows from which a run is bottom unless it is at 2, 1/2 or 1/3 of the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
 /** Maximum length of a spike or echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;

@@ -55,7 +55,7 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
 
 type Run = readonly [from: number, to: number];
 
-/** Approximate maximum number of rows sampled for the usual step. */
+/** Minimum number of rows sampled for the usual step. All rows of a shorter log are used. */
 const SAMPLE = 20_000;
 
 /** Returns the mean change in depth between rows, m, without the largest 5 %, which include the jumps. */

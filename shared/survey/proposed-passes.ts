@@ -13,15 +13,15 @@ export interface PassLine {
 
 /** Half the length of a proposed pass, m: a long cast each way, plus room to settle on course. */
 const HALF = 80;
-/** Distance from the mark to a pass beside it, m: within the spacing at which structure can be identified. */
+/** Distance from the mark to a pass beside it, m: half of the spacing above which coverage is `sparse`. */
 const BESIDE = 20;
 
 /**
  * Proposes passes that would improve the coverage of a mark:
  *
  * - `none`: two that cross on the mark;
- * - `one-pass`: one beside the mark on the bare side, and one through the mark across the passes;
- * - `edge`: one beside the mark on the bare side, and one farther out;
+ * - `one-pass`: one beside the mark (on the bare side, if any), and one through the mark across the passes;
+ * - `edge`: one beside the mark on the side without soundings, and one farther out on this side;
  * - `sparse`: one through the mark along the passes, and one through the mark across the passes;
  * - `good`: one through the mark along the passes if `isFormLikely`, otherwise none.
  *

@@ -1,14 +1,13 @@
 import type { CastKind, CastName, CastPlan, DisplayUnits } from '../contract/index.ts';
 import { type BearingReference, bearingText, depthText, lengthText } from './quantity.ts';
 
-/** Names one of a mark's two casts. @param first Kind of the first cast, for the name of an `opposite`. */
+/** Names one of a mark's two casts. @param first Kind of the mark's `downslope` cast, if any. */
 export function castName(kind: CastKind, first: CastKind | undefined): CastName {
   if (kind === 'opposite') return first === 'downslope' ? 'opposite-deep-side' : 'opposite-side';
   if (kind === 'flat') return 'any-side';
   return kind === 'upslope' ? 'shallow-side' : 'deep-side';
 }
 
-/** The two casts of a mark, by field name. */
 interface SidePlans {
   readonly downslope?: CastPlan;
   readonly upslope?: CastPlan;

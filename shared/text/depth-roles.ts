@@ -13,7 +13,7 @@ import { type NotePart, notePartsOf } from './written-depth.ts';
 export type DepthRole =
   /** The fish, according to the words. */
   | 'fish'
-  /** No words say what the depth means. Anglers often write the depth of fish like that. */
+  /** No words say whether the depth is of the fish. Anglers often write the depth of fish like that. */
   | 'bare'
   | 'structure'
   /** The bottom at the mark or below the fish. */
@@ -45,24 +45,24 @@ type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepth
 /** Words directly after a length that make it a distance or a size: `20 ft tall`. */
 const MEASURED =
   /^(?:tall|wide|long|across|thick|away|apart|upstream|downstream|north|south|east|west|left|right|behind|high|low)$/;
-/** Words directly after a length that make it a distance, unless `bottom` follows: `20 ft off the bank`. */
+/** Words directly after a length that often make it a distance: `20 ft off the bank`. */
 const APART = /^(?:off|from|out|above)$/;
 /** Words before a distance: `within 20 ft`. */
 const AWAY = /^(?:off|within|every)$/;
-/** Verbs before `to` and a depth that say where the fish went: `moved to 20 ft`. */
+/** Words before `to` and a depth that say where the fish went: `moved to 20 ft`. */
 const MOVED = /^(?:move|moved|moving|pulled|slid|pushed|went|gone|out)$/;
 /** Parts of a bottom feature, after a preposition: `14 ft on top`. */
 const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
 const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
 const HOLDING = /^(?:hold|suspend|stack)/;
 
-/** Longest excerpt of a note that is repeated to the user, characters. */
+/** Maximum length of an excerpt that includes the words around a depth, characters. */
 const LONGEST_WORDS = 40;
 
 /**
  * Finds every number in a note that may be a depth, in order, with what the number refers to.
  *
- * @param isName True when the text is a mark's name, in which bare numbers count marks.
+ * @param isName True when the text is a mark's name, in which bare numbers tell marks apart.
  */
 export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
   const parts = notePartsOf(text);

@@ -16,7 +16,7 @@ const PREPOSITION =
   /^(?:on|off|along|over|near|by|around|from|of|at|in|to|beside|next|toward|towards|up|down|with|and)$/;
 const NEGATION = /^(?:no|not|nothing|none|never|without|zero|didnt|didn't|wasnt|wasn't|blanked|skunked)$/;
 
-/** Thickest range that can be a school, m: "ledge 18-22 ft" means fish, "ledge 12-30 ft" the ledge. */
+/** Maximum thickness of a range that can be a school, m. */
 const THICKEST_SCHOOL = 10 * METERS_PER.ft;
 
 export const isPreposition = (word: string): boolean => PREPOSITION.test(word);
@@ -26,8 +26,9 @@ export type NearDepth = ReturnType<typeof nearDepth>;
 
 /**
  * @param index Index of the depth among the parts of the note.
- * @param claimed Index of the last depth assigned to the fish; words before that depth no longer count.
- * @param isName True for a mark's name, where bare numbers count marks.
+ * @param claimed Index of the last depth assigned to the fish. Words for fish and negations before that depth
+ *   no longer count.
+ * @param isName True for a mark's name, where bare numbers tell marks apart.
  */
 export function nearDepth(
   text: string,
@@ -70,7 +71,7 @@ export function nearDepth(
     ...{ text, parts, index, isName, part, hasUnit, isRange, lead, isIn, isThin },
     ...{ found, fishBefore },
 
-    /** Finds the nearest earlier word that has a subject. Across a comma, only fish and structure count. */
+    /** Finds the nearest earlier word that has a subject. Beyond a weak stop, only some subjects count. */
     subjectBefore(): Found | undefined {
       let hasDepth = false;
       let hasCrossed = false;
@@ -122,7 +123,7 @@ export function nearDepth(
       return (end < 0 ? after : after.slice(0, end)) as Word[];
     },
 
-    /** True for two numbers without a unit that may be a date or hours. */
+    /** True when two numbers could be a date or hours; meant for numbers without a unit. */
     mayBeDate(): boolean {
       const [low, high] = [...depths].sort((a, b) => a - b);
       return low <= 12 && high <= (part.join === '-' ? 31 : 12);

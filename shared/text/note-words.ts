@@ -16,9 +16,9 @@ export type Subject =
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** A thing in the water, or a property of it, with a depth or height: thermocline, waves, lake level. */
+  /** A thing in the water or a property of the water, such as a thermocline, waves or the lake level. */
   | 'place'
-  /** Weather; numbers next to the word are never depths. */
+  /** Weather, directions and names of marks. A number without a unit beside such a word is no depth. */
   | 'weather';
 
 const SUBJECTS = meaningOf<Subject>({

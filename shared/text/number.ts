@@ -1,7 +1,7 @@
 /** A plain number, without thousands separators, hexadecimal digits, underscores, inner signs or words. */
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
-/** Longest text accepted as a number, characters. A double needs 17 digits, an exponent and signs. */
+/** Maximum length of a number's text, characters. A double needs 17 digits, an exponent and signs. */
 const LONGEST_NUMBER = 40;
 
 export type DecimalMark = '.' | ',';
@@ -52,7 +52,7 @@ function isGrouped(text: string, decimal: DecimalMark): boolean {
 /** True when a text contains digits of another script (Arabic-Indic, full-width and so on). */
 const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
 
-/** Returns the code of the message about a number whose form is ambiguous; undefined for any other text. */
+/** Returns the code of the message about a form of number that is not accepted; undefined for other text. */
 export function foreignForm(
   text: string,
   decimal: DecimalMark,
@@ -68,7 +68,7 @@ export function foreignForm(
 /** Dashes used as a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */
 const OTHER_MINUS = /^[−–‐‑﹣－](?=[\d.,])/;
 
-/** Replaces a typeset minus sign at the start of a text by a plain minus sign. */
+/** Replaces a typeset minus sign at the start of a text with a plain minus sign. */
 export function plainMinus(text: string): { text: string; changed: boolean } {
   if (text.charCodeAt(0) < 128) return { text, changed: false };
   const plain = text.replace(OTHER_MINUS, '-');

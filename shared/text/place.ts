@@ -124,7 +124,6 @@ const uniformMarks = (text: string): string =>
     .replace(/[′’‘´`ʹ]/g, "'")
     .replace(/''|[″”“]/g, '"');
 
-/** Rules for a place that a user typed. */
 const TYPED: PositionRules = { decimal: '.', packed: false, explicit: true, scale: 1 };
 /**
  * Ways to split a typed place into latitude and longitude: at a comma or semicolon, or at the space between

@@ -1,7 +1,7 @@
 /** Converts local clock readings of a zone to UTC. */
 export interface TimeZone {
   readonly name: string;
-  /** Seconds to subtract from every local reading; set when the zone has a single offset. */
+  /** Seconds to subtract from every local reading; set for UTC and for a zone given as an offset. */
   readonly fixed?: number;
   /**
    * Returns the seconds to subtract from a local reading, given in seconds since 1970 as if it were UTC.
@@ -35,7 +35,7 @@ function fixedZone(name: string, seconds: number): TimeZone {
   return { name, fixed: seconds, offset: () => answer };
 }
 
-/** Offsets change only on quarter hours, so one answer is cached for each quarter hour of readings. */
+/** Offsets are assumed to change only on quarter hours, so one answer is cached for each quarter hour. */
 const QUARTER = 900;
 
 function namedZone(name: string): TimeZone | undefined {

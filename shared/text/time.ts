@@ -45,7 +45,7 @@ const CLOCK =
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
 
 /**
- * Reads a time in any form that logs use. A day, hour or minute out of range is invalid.
+ * Reads a time in the forms that logs use. A day, hour, minute or second out of range is invalid.
  *
  * Accepts ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour
  * clocks, Unix times from seconds to nanoseconds (recognized by magnitude), and a time of day alone. Never
@@ -153,7 +153,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   return zone === undefined ? undefined : { seconds, zone };
 }
 
-/** Converts an hour of a 12-hour clock to [0, 23]; NaN outside 1 to 12. Without `half` (`a`, `p`), returns `hour`. */
+/** Converts an hour before `am` or `pm` to [0, 23]; NaN outside 1 to 12. Without `half`, returns `hour`. */
 function fullHour(hour: number, half: string | undefined): number {
   if (half === undefined) return hour;
   return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);
@@ -205,7 +205,8 @@ export type DayOrder = Exclude<DateOrder, 'ymd'>;
  * Reads a day such as `2026-05-18`, `2026/5/18`, `5/18/2026`, `5-18-26` or `18.5.2026` as `YYYY-MM-DD`;
  * undefined for any other text.
  *
- * @param order Order used when both numbers could be the month; a number above 12 can only be the day.
+ * @param order Order used when both numbers could be the month; a number above 12 can only be the day. With
+ *   points between the numbers, the day comes first.
  * @returns `isAmbiguous` when the other order would give a different day, so that the user must learn how the
  *   day was read.
  */

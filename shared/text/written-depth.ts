@@ -19,7 +19,7 @@ const COUNTED =
   'fish(?:es)?|bass|keepers?|bites|hits|strikes|ones|smallmouths?|largemouths?|smallies|casts?|times|boats?|stumps|trees|rods|lures';
 const ADJECTIVE = '(?:(?:good|big|nice|small|short|little|decent|solid|more|other|great|huge)\\s+)*';
 
-/** Numbers that cannot be depths by their form: dates, times, counts, weights, positions, names of things. */
+/** Numbers that cannot be depths by their form, such as dates, times, counts, weights and names of things. */
 const OTHER_FORMS: readonly RegExp[] = [
   // Numbers with three or more parts: dates and chains of numbers.
   /\d+(?:\s?[-/]\s?\d+){2,}(?:t[\d:.]+z?)?/,
@@ -57,7 +57,7 @@ export type NotePart = { readonly start: number; readonly end: number } & (
     }
   /** A number whose form rules out a depth. */
   | { readonly kind: 'other' }
-  /** Ends a clause; after a weak stop the subject carries over. */
+  /** Ends a clause; after a weak stop the subject may carry over. */
   | { readonly kind: 'stop'; readonly isWeak: boolean }
 );
 
@@ -71,8 +71,8 @@ const STRONG_STOP = /[;!?\n|]|\.(?=\s|$)/iy;
 /**
  * Splits a note into words, depths, other numbers and stops.
  *
- * Offsets of the parts refer to the text as given. Typographic dashes, primes and quotes are treated as plain
- * ones.
+ * Offsets of the parts refer to the text as given. Typographic dashes, primes, quotes and spaces count as
+ * plain ones.
  */
 export function notePartsOf(text: string): NotePart[] {
   const plain = plainOf(text);
@@ -138,7 +138,7 @@ const unitOf = (text: string | undefined): LengthUnit | undefined =>
     ? undefined
     : UNITS.find(([, pattern]) => new RegExp(`^(?:${pattern})$`, 'i').test(text))?.[0];
 
-/** Greatest depth at which anybody marks or fishes for bass, m; common practice, no source. */
+/** Maximum depth accepted, m: nobody marks or fishes for bass deeper; common practice, no source. */
 const DEEPEST = 100;
 
 export const isPossibleDepth = (depth: number): boolean => depth > 0 && depth <= DEEPEST;
@@ -147,7 +147,7 @@ export const isPossibleDepth = (depth: number): boolean => depth > 0 && depth <=
 export const metersOf = ({ depths, units }: NotePart & { kind: 'depth' }, assumed: DisplayUnits): number[] =>
   depths.map((depth, i) => toMeters(depth, units[i] ?? assumed));
 
-/** Makes typographic dashes, primes and quotes plain without changing the length of the text. */
+/** Makes typographic dashes, primes, quotes and spaces plain without changing the length of the text. */
 const plainOf = (text: string): string =>
   text
     .replace(/[\u2010-\u2015\u2212]/g, '-')

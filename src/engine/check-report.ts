@@ -35,20 +35,20 @@ import { formatRoutesGpx } from '../formats/gpx/index.ts';
 interface CheckInput {
   readonly survey: Survey;
   readonly waypoints: readonly Waypoint[];
-  /** All messages of readers and plugins. */
+  /** All messages so far. */
   readonly diagnostics: readonly Diagnostic[];
-  /** Logs that were refused. */
+  /** Logs, and files inside logs, that were refused. */
   readonly leftOut?: readonly string[];
   /** Faults that a setting repairs, by log or file inside a log. */
   readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
-  /** Files among the logs that no reader accepts. */
+  /** Files among the logs that are not logs, without companion files such as `.prj`. */
   readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
   /** Day the plan is for, `YYYY-MM-DD`. */
   readonly date: string;
 }
 
-/** Reports the rows dropped, how well the passes agree and cover each waypoint, and passes worth running. */
+/** Makes the report of `check`: text, coverage of the marks, and passes worth running, also as GPX routes. */
 export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
   const { survey, waypoints, diagnostics, units, date, leftOut = [], passedOver = [] } = input;
   const index = indexSurvey(survey);
@@ -95,7 +95,7 @@ export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'mark
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
   Number.isFinite(meters) ? `${fromMeters(meters, units).toFixed(decimals)} ${units}` : 'none';
 
-/** Codes of messages about a whole survey or file, worst first. */
+/** Codes of faults of a file or of the whole survey, worst first. */
 const FAULTS = [
   'unit-change',
   'no-soundings',
@@ -117,7 +117,7 @@ const FAULTS = [
 const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
   `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
 
-/** Formats the faults, worst first: one sentence for each faulty file and each fault of the whole survey. */
+/** Formats the worst fault of each file and each fault of the whole survey, worst first. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],
@@ -244,7 +244,7 @@ interface Covered {
   readonly missed: number;
 }
 
-/** Kinds of weak coverage, first the kind that one more pass improves most. */
+/** Kinds of weak coverage, weakest first. */
 const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
 
 const weakOf = (covered: readonly Covered[]): Covered[] =>
@@ -287,7 +287,6 @@ function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   return WORDS[coverage.word];
 }
 
-/** Returns the compass course from the start of a pass to its end. */
 const courseOf = ({ from, bearing }: ProposedPass, date: string): string =>
   compassText(bearing, from[1], from[0], date);
 

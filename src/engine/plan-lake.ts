@@ -50,7 +50,6 @@ export function planStep({ pipeline }: ResolvedRun): PlanStep {
   return step;
 }
 
-/** A plan with its marks. */
 export interface PlannedLake {
   readonly plan: DayPlan;
   readonly waypoints: readonly EnrichedWaypoint[];

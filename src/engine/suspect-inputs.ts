@@ -44,7 +44,7 @@ export function givenZones(
   return undefined;
 }
 
-/** Ratios of log depth to mark depth if the logs were read in a wrong unit, with the true unit for each. */
+/** Ratios of log depth to mark depth for logs read in a wrong unit, each with the true unit. */
 const FACTORS = [
   [1 / METERS_PER.ft, 'ft'],
   [METERS_PER.ft, 'm'],

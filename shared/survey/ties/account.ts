@@ -10,7 +10,7 @@ import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units
 
 /** Faults of a survey found by comparing its passes, and the resulting corrections. */
 export interface Account {
-  /** State of the search after the last fault found. */
+  /** The survey as given, the faults found, and the ties without these faults. */
   readonly work: TieSearch;
   readonly contradicted: readonly Contradiction[];
   /** Columns with wrong units and offsets corrected; empty when nothing was corrected. */
@@ -31,7 +31,7 @@ const MAX_FINDINGS = 8;
  *
  * Wrong units between steps in depth are removed first. Then faults are found and removed one by one: a wrong
  * unit if there is one, otherwise the fault that explains most of the disagreement. Only wrong units and
- * offsets are corrected in the survey. Every fault except a wrong unit adds uncertainty.
+ * offsets are corrected in `columns`. Every fault except a wrong unit adds uncertainty.
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);

@@ -40,7 +40,7 @@ const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Minimum share of all nodes in a faulty group. */
+/** Minimum number of nodes in a faulty group, as a share of all nodes. */
 const MIN_SHARE = 0.03;
 /** Number of legs below which twice the effect is required, because each leg then weighs heavily. */
 const FEW_LEGS = 12;
@@ -92,7 +92,7 @@ function allCandidates(ties: Ties): Suspicion[] {
   ].filter((found) => found !== undefined);
 }
 
-/** Fits a fault with the column `valueAt`; undefined when it cannot be fitted. */
+/** Fits a fault; undefined when the fit fails. @param valueAt As `Suspicion.valueAt`. */
 function suspect(
   ties: Ties,
   kind: Suspicion['kind'],

@@ -6,7 +6,7 @@ import type { WrongUnit } from './unit-steps.ts';
 
 /**
  * A fault that explains disagreement between passes and adds uncertainty. Offsets are always corrected;
- * drift, shift and lag are corrected only if the user asks.
+ * drift, shift and lag are corrected only if the user asks; stretch and heading are never corrected.
  */
 export interface Suspicion {
   readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
@@ -26,7 +26,7 @@ export interface Suspicion {
   readonly effect: number;
   /** Returns the error in depth at a node of the group, for a fault of size 1. */
   valueAt(node: number): number;
-  /** Direction in which positions are shifted, deg true. */
+  /** Direction in which positions are shifted, deg true; only for a shift. */
   readonly toward?: number;
   /** A fault of another kind that explains the disagreement about as well. */
   readonly rival?: Suspicion;

@@ -39,7 +39,7 @@ export interface TieColumn {
   readonly value: Float64Array;
 }
 
-/** Fits the size of a fault by least squares with Huber weights; undefined if the column is empty. */
+/** Fits the size of a fault by least squares with Huber weights; undefined for an empty column. */
 export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;

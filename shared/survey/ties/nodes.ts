@@ -44,7 +44,7 @@ export type TrackNodes = {
   readonly count: number;
   /** Typical distance between passes, m. */
   readonly spacing: number;
-  /** Target length of a node, m; a node is shorter at the end of a pass, at a gap and at a cut. */
+  /** Target length of a node, m; a node may be shorter, for example at a gap. */
   readonly length: number;
 };
 
@@ -62,7 +62,7 @@ const PATCH = 10;
 const MIN_PATCH = 60;
 /** Maximum step between rows of a leg, m. */
 const BREAK = 25;
-/** Cosine of the change of course that ends a leg. */
+/** Minimum cosine of the angle between the course of a node and the course at the start of its leg. */
 const TURN = 0.5;
 /** Maximum length of a leg, m. */
 const LONGEST_LEG = 400;

@@ -24,7 +24,7 @@ export function dayWord(survey: Survey, day: number): string {
   return isOneWeek ? date.toLocaleDateString('en-US', { weekday: 'long', timeZone: 'UTC' }) : dayName(day);
 }
 
-/** Estimates the line of a row in its file, because rows are means of lines and some lines were dropped. */
+/** Estimates the line of a row in its file: rows are means of lines, and some lines were dropped. */
 function lineOf(survey: Survey, log: number, row: number): number {
   const { account } = survey.logs[log];
   let before = 0;

@@ -21,7 +21,7 @@ type Nodes = readonly number[];
 
 /** Minimum number of nodes in a part for which a pass is proposed. */
 const FEWEST = 30;
-/** Minimum share of all nodes in an untied part for which a pass is proposed. */
+/** As `FEWEST`, as a share of all nodes, for parts that are apart; the larger limit applies. */
 const MIN_SHARE = 0.04;
 /** Length of a proposed pass beyond the closest nodes of two parts that are apart, m. */
 const INTO = 80;
@@ -54,7 +54,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/** Returns the nodes of each part, without small parts, largest first. Ties join passes into parts. */
+/** Returns the nodes of each part, without small parts, largest first. A part consists of tied passes. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];

@@ -9,7 +9,8 @@ const WIDE = 60;
  * Returns the standard deviation of the depth at a place due to disagreement between passes, m.
  *
  * The result is the largest `tieError` near the place, because the depth may depend on the most doubtful
- * sounding. Add its square to the variance of a modeled depth. Neighboring places share the error.
+ * sounding. Add the square of the result to the variance of a modeled depth. Neighboring places share the
+ * error.
  */
 export function tieSd(survey: Survey, index: SoundingIndex, lat: number, lon: number): number {
   const { tieError } = survey;

@@ -126,7 +126,10 @@ function reachOf(near: readonly Neighbor[], farthest: number): number | undefine
   return nearest.square < CLOSE * CLOSE ? CLOSE : undefined;
 }
 
-/** Fits a plane, weighted by nearness; undefined if neighbors lie to one side and none is within `CLOSE`. */
+/**
+ * Fits a plane, weighted by nearness; undefined if the neighbors lie to one side and none is within `CLOSE`,
+ * or if the fit fails.
+ */
 function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
   const within = near.filter((each) => each.square < square).length;

@@ -45,11 +45,11 @@ const MAX_NEAR = 0.2;
 const MAX_OFF = 0.03;
 /** Minimum number of places at which a stretch in another unit is compared with other track. */
 const FEWEST_PLACES = 6;
-/** Minimum share of the places of a stretch in another unit that agree in sign. */
+/** Minimum of `Fit.agree` for a stretch in another unit. */
 const AGREE = 0.8;
-/** Minimum share of all nodes in a stretch in another unit with fewer than 2 * `FEWEST_PLACES` places. */
+/** Minimum size of a stretch with fewer than 2 * `FEWEST_PLACES` places, as a share of all nodes. */
 const MIN_SHARE = 0.03;
-/** Minimum share of the loss that an offset of a stretch in the logarithm of the depth removes. */
+/** Minimum of `Fit.removed` for a stretch in another unit, fitted to the logarithm of the depth. */
 const REMOVED = 0.6;
 /** Maximum plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
@@ -66,7 +66,7 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
  * Finds stretches between steps in depth whose unit differs from the unit that their file was read in.
  *
  * The unit that the file was read in shows which side of a step is wrong. Conversion must also improve the
- * agreement with other track (`isBorneOut`).
+ * agreement with other track, if there is enough other track (`isBorneOut`).
  */
 export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const logs = groupBy(steps, ({ row }) => work.survey.log[row]);

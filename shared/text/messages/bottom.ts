@@ -27,10 +27,7 @@ export const bottomMessages = {
     ],
   }),
   ...messages('bottom', 'note', {
-    /**
-     * @param chance 0 to 1. @param size Usual size of such a form, m. @param distance To the nearest pass, m.
-     * @param axis Bearing of a pass over the mark, deg true.
-     */
+    /** @param axis Bearing on which to run the pass over the mark, deg true. */
     'missed-form': (
       {
         chance,

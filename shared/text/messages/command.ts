@@ -51,7 +51,7 @@ export const configMessages = messages('config', 'error', {
     `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
   'not-trusted': (file: string, asks: readonly string[]) =>
     `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${file}`,
-  /** @param most Largest number of files and folders that are searched. */
+  /** @param most Maximum number of files and folders that are searched. */
   'folder-full': (most: number) =>
     `Nothing was run: this folder holds more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
 });

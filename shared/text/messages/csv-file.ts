@@ -2,7 +2,7 @@ import { messages } from './make.ts';
 
 const mebibytes = (bytes: number): string => `${Math.ceil(bytes / 2 ** 20)} MiB`;
 
-/** Messages about the user's small CSV files: lure box, level readings, marks. */
+/** Messages about the user's small CSV files, such as the lure box and level readings. */
 export const csvFileMessages = messages('csv', 'error', {
   unreadable: (what: string, why: string) =>
     `The ${what} cannot be read (${why}). Check the path and the permissions of the file.`,

@@ -11,7 +11,6 @@ const nearText = (near: readonly string[]): string =>
 const badValue = (column: string, found: string, expected: string): string =>
   `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct the line.`;
 
-/** Messages about the day plan. */
 export const dayPlanMessages = {
   ...messages('day-plan', 'error', {
     hours: (start: string, checkIn: string) =>

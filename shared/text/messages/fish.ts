@@ -71,7 +71,6 @@ const markText = (
   return then === now ? then : `${then}, ${now} at the water level of the plan`;
 };
 
-/** Messages about the depth of the fish. */
 export const fishMessages = {
   ...messages('fish', 'warning', {
     band: 'No casts: nothing says how deep the fish are. Write their depth in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',

@@ -1,7 +1,7 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
 import { counted, messages, quote } from './make.ts';
 
-/** Advice to add `--repair`, which does not change UTF-16, UTF-32, tracks or logs. */
+/** Returns advice to add `--repair`; empty for UTF-16 and UTF-32, which `--repair` does not mend. */
 const orRepair = (encoding: string): string =>
   /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
 

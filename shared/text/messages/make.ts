@@ -1,7 +1,7 @@
 import { mapValues } from 'es-toolkit/object';
 import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
-/** Position in a file: file and physical line. */
+/** Position in a file: file, line and column. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
 /** The text of a message, alone or with other parts of its diagnostic. */
@@ -23,15 +23,15 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** Makes a text with a number of rows or waypoints as the count of the diagnostic. */
+/** Makes a function from the count of a diagnostic to its text. */
 export const counted =
   (message: string) =>
   (count: number): Text => [message, { count }];
 
-/** Longest piece of a file that is quoted in a message, characters. */
+/** Maximum length of a quoted value, characters. */
 const LONGEST_QUOTE = 60;
 
-/** Quotes a value: shortened, with control characters and no-break spaces made visible. */
+/** Puts a value in quotes as JSON, cut to `LONGEST_QUOTE` and with no-break spaces escaped. */
 export function quote(text: string): string {
   const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}...` : text;
   return JSON.stringify(short).replaceAll('\u00a0', '\\u00a0');

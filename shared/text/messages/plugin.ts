@@ -1,7 +1,7 @@
 import type { Place } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** What a failure costs: the plugin's fields at one waypoint, or in earlier stages the whole run. */
+/** What a failure costs: the fields of a waypoint or refine plugin, or at other stages the whole run. */
 type Cost = 'fields' | 'run';
 
 const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;

@@ -97,8 +97,9 @@ export interface PatternFound {
   readonly share: number;
   /** Number of 100 sets of random places on which some pattern fits as well as on the marks. */
   readonly asWell: number;
-  /** Number of `leftOut` marks that a pattern made without the mark puts into the best 5 % of the water. */
+  /** Number of left-out marks that were in the 5 % of the water that the other marks rank best. */
   readonly foundAgain: number;
+  /** Number of marks that were left out, one at a time. */
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
 }
@@ -134,7 +135,6 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
   ];
 }
 
-/** Messages about proposed places. */
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number) =>
@@ -156,8 +156,8 @@ export interface PlaceToPropose {
   /** True when the place meets the conditions of the pattern. */
   readonly isMet: boolean;
   /**
-   * Share, 0 to 1, of the bottoms fitting the soundings on which the place meets the pattern; without a
-   * pattern, on which the place is a `word`.
+   * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, the
+   * share on which the place is a `word`.
    */
   readonly sure: number;
   /** Names of the marks that the place is most like. */

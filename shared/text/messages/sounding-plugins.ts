@@ -1,9 +1,7 @@
 import { inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
-/** Formats a depth or an offset to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
-/** Formats a number of days, to a tenth of a day below 10. */
 const inDays = (days: number): string => {
   const shown = Number(days.toFixed(days < 10 ? 1 : 0));
   return `${shown} ${shown === 1 ? 'day' : 'days'}`;
@@ -11,7 +9,7 @@ const inDays = (days: number): string => {
 
 const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 
-/** Messages of the plugins that clean and reduce soundings. Numbers of rows are for the whole log. */
+/** Messages of the plugins that clean, correct and reduce soundings. */
 export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
@@ -63,7 +61,7 @@ export const soundingPluginMessages = {
       `Depths are right only if your logs were made at water level 0: ${meters(Math.abs(today))} ${today < 0 ? 'is taken from' : 'is added to'} every depth, and no readings say how high the water was then. Give readings for the days of the logs with --levels, or leave --water-level out.`,
       { values: { levelToday: today } },
     ],
-    /** @param factor Ratio of log depths to mark depths. @param unit Unit that would make them agree. */
+    /** @param factor Ratio of log depths to mark depths. @param unit Unit in which the depths would agree. */
     'depth-unit-doubt': (
       { agreeing, marks }: { readonly agreeing: number; readonly marks: number },
       example: { readonly name: string; readonly log: number; readonly mark: number },

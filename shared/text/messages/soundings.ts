@@ -95,7 +95,7 @@ export const soundingMessages = {
     'stray-quote': 'A value has a quotation mark (") inside. It is used as written.',
     'coarse-position': (text: string) =>
       `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(55)} or more. The row is used.`,
-    // Reported once for a log.
+    // Other messages.
     encoding: 'This file is not UTF-8. Its texts are read as windows-1252, and its numbers are not affected.',
     'utf-16': 'This file is read as UTF-16, although it has no byte-order mark.',
     'line-ends': 'Lines end in more than one way in this file. Each kind is read as a line end.',

@@ -3,7 +3,7 @@ import { messages } from './make.ts';
 
 export interface PartName {
   readonly kind: 'file' | 'day' | 'rows' | 'all';
-  /** File, or day: `Saturday`, or `2024-06-01` if the days span more than a week. */
+  /** File, or day (`Saturday`, or `2024-06-01` if the days span more than a week); empty for `all`. */
   readonly name: string;
   readonly file?: string;
   /** Approximate first and last line in the file. */
@@ -18,7 +18,7 @@ interface UnitTaken {
 }
 
 const meters = (value: number): string => inMeters(Math.abs(value), 2);
-/** Formats a number with commas between thousands. */
+/** Formats a number, rounded to a whole number, with commas between thousands. */
 export const grouped = (n: number): string =>
   Math.round(n)
     .toString()
@@ -97,7 +97,7 @@ export const tieMessages = {
         : `None of ${part.name} is used: about rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} are in ${UNITS[is]}, and the rest is in ${UNITS[readAs]}. Split the file at the ends of these rows, or leave the file out.`,
   }),
   ...messages('soundings', 'note', {
-    /** @param most Largest disagreement, m. @param share Share of the track. */
+    /** @param most Largest disagreement, m. @param share Share of the track that was compared, 0 to 1. */
     contradicted: (most: number, share: number) =>
       `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.`,
     /** @param pass The pass that would tie the parts. @param count Number of passes needed for all parts. */
