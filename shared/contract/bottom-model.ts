@@ -92,7 +92,6 @@ export interface BottomModel {
   readonly grid?: DepthGrid;
   /** Share of a cast over supported nodes, in 16 directions clockwise from north; 0 without a grid. */
   readonly support: Float64Array;
-  readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }
 
 /**

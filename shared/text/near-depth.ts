@@ -79,7 +79,7 @@ export function nearDepth(
         const before = parts[i];
         if (before.kind === 'depth') hasDepth = true;
         if (before.kind === 'stop') {
-          if (!before.isWeak || (hasDepth && claimed !== i)) return undefined;
+          if (!before.isWeak || hasDepth) return undefined;
           hasCrossed = true;
         }
         const subject = subjectAt(i);
