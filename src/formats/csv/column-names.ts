@@ -36,7 +36,10 @@ const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: '
 
 const words = (text: string): readonly string[] => text.split(' ');
 
-/** Known names of columns, by what the column holds. Case, spacing and an added unit do not matter. */
+/**
+ * Known names of columns, by what the column holds. A longer name can count by one of its words. Case,
+ * spacing and an added unit do not matter.
+ */
 export const KNOWN_NAMES = {
   latitude: words('lat latitude latdeg latdd'),
   longitude: words('lon long lng longitude londeg longdeg londd'),

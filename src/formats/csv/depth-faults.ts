@@ -10,7 +10,7 @@ export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsVal
   readonly vertical: 'down' | 'up';
 }
 
-/** Returns why a depth cannot be used; undefined when it can. @param written As in the file; NaN if none. */
+/** Returns why a depth cannot be used; undefined when it can. @param written In `rules.unit`; NaN if none. */
 export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return says['no-depth'](at, '');

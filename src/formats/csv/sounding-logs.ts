@@ -51,8 +51,8 @@ async function isGpx(source: ByteSource): Promise<boolean> {
 }
 
 /**
- * Reads a sounding log in CSV text; see `readSource`. The byte scanner reads ordinary lines fast, and
- * `readRow` reads all others. This function adds the file name to all messages.
+ * Reads a sounding log in CSV text; see `readSource`. The byte scanner reads ordinary rows fast, and
+ * `readRow` reads all other rows. This function adds the file name to all messages.
  */
 export async function* readCsvSoundings(
   source: ByteSource,

@@ -69,7 +69,7 @@ export function scanDay(scan: TimeScan, b: Uint8Array): number {
   return scan.lastDaySeconds;
 }
 
-/** Combines year, month and day into one number; -1 when a part is negative or too large. */
+/** Combines year, month and day into one number; -1 for a negative part, a month over 12 or a day over 31. */
 const dayKey = (century: number, rest: number, month: number, day: number): number =>
   century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
     ? -1

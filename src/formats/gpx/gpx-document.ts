@@ -58,11 +58,11 @@ interface TagPlace extends Span {
 
 export interface ElementPlace extends TagPlace {
   readonly local: string;
-  /** Children of a waypoint, of `extensions` and of our own elements. */
+  /** Recorded children of a waypoint, of `extensions` and of our own elements. */
   readonly children?: readonly ElementPlace[];
   /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text, recorded for our own elements, the waypoint's depth, and children such as `name` and `cmt`. */
+  /** Text of our own elements, of the waypoint's depth, and of children such as `name`; empty for others. */
   readonly text?: string;
 }
 
@@ -104,7 +104,7 @@ export interface RootPlace extends TagPlace {
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
-/** One value in our element: the name of its tag and the text to show. */
+/** One value in our element: the name of its tag, the text to show, and its unit if it has one. */
 export interface AddedValue {
   readonly name: string;
   readonly value: string;

@@ -186,7 +186,13 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** Finds the mark whose name with a suffix gives this waypoint's name: exact names first, then near marks. */
+/**
+ * Finds the mark whose name with a suffix gives this waypoint's name, as a chartplotter may have changed it:
+ * an exact name first, then the nearest mark.
+ *
+ * @returns `of`: the mark. `suffix`: the suffix in the name. `isExact`: whether the name is spelled in full.
+ * `distance`: distance from the mark, m.
+ */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)
@@ -205,7 +211,7 @@ function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   return owners[0];
 }
 
-/** Returns the suffix in the name of a plugin's position; empty unless the type is `BOAT_TYPE`. */
+/** Returns the suffix at the end of a name, as plugins give it; empty unless the type is `BOAT_TYPE`. */
 const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
   type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 

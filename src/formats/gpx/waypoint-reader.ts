@@ -7,7 +7,7 @@ import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
 import { isPlanStop, readPosition } from './waypoint-fields.ts';
 
-/** Names of the waypoint children whose text is read. */
+/** Names of the GPX children of a waypoint whose text is read. */
 const READ = new Set(['name', 'cmt', 'desc', 'sym', 'type', 'time']);
 
 interface OpenElement extends ElementPlace {

@@ -59,7 +59,7 @@ interface Said {
 interface Fix extends Said {
   readonly lat: number;
   readonly lon: number;
-  /** s since 1970, or since the midnight before the first fix when no day is known. */
+  /** s since 1970, or since midnight of the first day when no day is known; NaN without a clock time. */
   readonly time: number;
 }
 
@@ -197,8 +197,10 @@ function referenceOf([{ source }]: readonly Depth[], offset: number | undefined)
 const LONGEST_GAP = 10;
 
 /**
- * Places the first depth after a fix at that fix, and further depths evenly up to the next fix. Drops depths
- * before the first fix or after a lost fix, and further depths in a gap longer than LONGEST_GAP.
+ * Places the first depth after a fix at that fix, and further depths evenly up to the next fix.
+ *
+ * Drops depths without a value, before the first fix, and between a lost fix and the next fix. Also drops
+ * further depths after the last fix, and between fixes without times or more than LONGEST_GAP apart.
  */
 function place(
   depths: readonly Depth[],

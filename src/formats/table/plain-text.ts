@@ -41,7 +41,8 @@ export function alignedLines(rows: readonly (readonly string[])[]): string[] {
 
 /**
  * Converts a text to printable ASCII for a small screen. Accents are dropped, letters such as ø become the
- * nearest plain letters, dashes and quotes become plain ones, and other characters become `?`.
+ * nearest plain letters, dashes and quotes become plain ones, the degree sign becomes `deg`, and characters
+ * without an ASCII form become `?`.
  *
  * Control characters and runs of white space become one space; leading and trailing spaces are removed.
  */

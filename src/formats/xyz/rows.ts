@@ -1,6 +1,5 @@
 import { parseNumber } from '../../../shared/text/index.ts';
 
-/** Separator between the fields of a table. */
 export type Delimiter = '\t' | ';' | ',' | ' ';
 
 /** Splits a line into fields; quotes are ordinary characters. Consecutive blanks are one delimiter. */
