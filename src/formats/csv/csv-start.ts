@@ -45,7 +45,7 @@ export async function startOfCsv(
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
-/** Returns the names of the latitude and longitude columns; undefined if one is missing or on a refusal. */
+/** Returns the names of the position columns; undefined if one is missing or the log is refused. */
 export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,

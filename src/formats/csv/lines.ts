@@ -75,7 +75,7 @@ export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text
 export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
   lines.find(({ text }) => text.trim() !== '' && !isComment(text));
 
-/** Splits a line into fields; quotes are ordinary characters. Consecutive blanks are one delimiter. */
+/** Splits a line into fields; quotes are ordinary characters. If blanks separate fields, several count as one. */
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
 

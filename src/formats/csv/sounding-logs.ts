@@ -29,7 +29,7 @@ const PROGRESS_BYTES = 8 * 1024 * 1024;
  * account of its rows.
  *
  * A log is CSV text, or GPX whose track points carry depths. Depths are converted to m, positive down, and
- * not corrected. Parts have a fixed size in bytes (CSV) or rows (GPX), whatever the number of threads.
+ * not corrected. The size of parts, in bytes (CSV) or rows (GPX), does not depend on the number of threads.
  *
  * @throws Refusal when the file as a whole cannot be used. Parts already yielded must then be discarded.
  */

@@ -21,7 +21,7 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
   isUtc: false,
   /** Form of the last time read. The byte scanner counts the form in `forms` when it stores the row. */
   form: 'local' as TimeForm,
-  /** Key of the last calendar day read, from `dayKey`; -1 before the first day. */
+  /** Key of the last calendar day read, from `dayKey`; -1 when there is none. */
   lastDay: -1,
   /** Start of the last calendar day, s since 1970. */
   lastDaySeconds: 0,

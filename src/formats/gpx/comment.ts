@@ -27,7 +27,7 @@ export interface BearingStyle {
  * Formats the comment of a boat position: depth under the boat, cast, depth at the landing, lure, and the
  * depths at which the lure is on bottom. If the lure stays off bottom, its own depth comes last instead.
  *
- * @param where Side of the boat, such as `shallow side`; empty if the name of the position says it.
+ * @param where Side of the boat, such as `shallow side`; nothing is written about the side if empty.
  * @returns Plain ASCII, at most 80 characters. A long lure name is cut; depths, bearing and length are not.
  * With `room` below 80, the lure and its depths come first, the landing is left out, and so are the boat and
  * then the cast if they do not fit.

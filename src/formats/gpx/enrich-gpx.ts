@@ -57,7 +57,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** Replaces symbols from options if the chartplotter lacks or respells them, and reports the changes. */
+/** Replaces symbols of options that the chartplotter lacks or spells differently, and reports the changes. */
 function knownSymbols(
   { file }: GpxDocument,
   { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,

@@ -1,7 +1,7 @@
 import { asBuffer } from './encoding.ts';
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 
-/** White space to put before new elements, in the style of the file; empty in a file without line breaks. */
+/** White space to put before new elements, in the style of the file; empty where there is no line break. */
 export interface GpxLayout {
   /** White space before a waypoint. */
   readonly outer: string;

@@ -64,9 +64,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/**
- * True when an earlier file has a waypoint of this name within `join` m. Reports this or a near duplicate.
- */
+/** True when a waypoint becomes one with an earlier waypoint. Reports joins and near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,

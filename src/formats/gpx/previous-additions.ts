@@ -87,7 +87,7 @@ export const summaryText = (comment: string): string =>
 export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
   additionElements(place).find(({ local }) => local === name);
 
-/** Returns our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
+/** Returns our elements in a waypoint: in its extensions or, as in GPX 1.0, among its children. */
 export function additionElements(place: ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {

@@ -25,9 +25,8 @@ type Say = (line: number, what: string) => void;
  * Repairs what XML does not allow in a slightly broken export; every other byte stays the same.
  *
  * Faults repaired: `&` and `<` that begin nothing, unknown entities, control characters, references to
- * illegal characters, junk before the document or after the end tag, an attribute repeated with the same
- * value, an undeclared prefix, a wrong byte-order mark or declared encoding, and elements cut off at the end
- * of the file.
+ * illegal characters, junk around the document, an attribute repeated with the same value, an undeclared
+ * prefix, a wrong byte-order mark or declared encoding, and elements cut off by the end of the file.
  *
  * @returns The same bytes when nothing was repaired, else the new bytes with one message per repair.
  */

@@ -62,7 +62,7 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
 export interface NamedCast {
   readonly suffix: string;
   readonly plan: CastPlan;
-  /** Side where the boat sits, in words; empty if the suffix says it. */
+  /** Side where the boat sits, in words; empty for the deep side and for a next angle. */
   readonly where: string;
 }
 

@@ -144,7 +144,7 @@ function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report:
   };
 }
 
-/** Returns the text of each child of a waypoint by name. The first child counts if a name is repeated. */
+/** Returns the text of each GPX child of a waypoint by name. The first child counts if a name is repeated. */
 function textsOf({ children, uri }: OpenElement): Map<string, string> {
   const texts = new Map<string, string>();
   for (const child of children) {

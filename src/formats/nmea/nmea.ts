@@ -94,7 +94,8 @@ function gather(text: string, file: string, context: ReaderContext) {
     lost: [] as Said[],
     isDated,
   };
-  // Start of the current day: the last date in the log plus a day for each midnight passed since.
+  // Start of the current day: the last date so far, plus a day for each midnight passed since. Before any
+  // date, the first date in the log counts.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {

@@ -4,7 +4,7 @@ import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { coordinateOf, type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
-/** Number of lines searched for a header. */
+/** Maximum number of lines searched for a header. */
 const MAX_PREAMBLE = 50;
 
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
