@@ -51,7 +51,6 @@ export const KNOWN_NAMES = {
   /** Names of columns in which a log marks rows as unusable. */
   validity: words('valid isvalid validity status invalid void'),
 };
-/** Words for the level from which a depth is measured. */
 const REFERENCES = meaningOf<DepthReference>({
   surface: 'surface waterline dbs',
   transducer: 'transducer xducer dbt',

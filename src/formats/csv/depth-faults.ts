@@ -3,7 +3,6 @@ import { type At, parseNumber, soundingMessages as says } from '../../../shared/
 import { DEFAULT_SENTINELS } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Rules that a usable depth must meet. */
 export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsValid' | 'maxDepth'> {
   readonly unit: LengthUnit;
   /** `up` for elevations of the bottom. */

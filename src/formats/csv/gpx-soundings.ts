@@ -21,7 +21,7 @@ const PART_ROWS = 500_000;
 
 /**
  * Reads a sounding log in GPX: yields its parts and returns the account of its rows. The soundings are the
- * track points with a usable depth. Each track segment is a pass, except those that `joinPoints` joins.
+ * track points with a usable depth. Each track segment is a pass, except segments that `joinPoints` joins.
  *
  * A depth without a unit is in the unit of `--depth-unit`. The account counts every track point. A point
  * without a depth is dropped as `soundings/no-depth`.

@@ -44,7 +44,6 @@ export function completeLines(bytes: Uint8Array): number {
   return afterLf + cr + 1;
 }
 
-/** A line near the start of a file. */
 export interface HeadLine {
   readonly text: string;
   /** Number of the physical line, 1-based. */
@@ -75,7 +74,7 @@ export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text
 export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
   lines.find(({ text }) => text.trim() !== '' && !isComment(text));
 
-/** Splits a line into fields; quotes are ordinary characters. If blanks separate fields, several count as one. */
+/** Splits a line into fields, even inside quotes. If blanks separate fields, several count as one. */
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
 

@@ -16,7 +16,7 @@ export interface Span {
   readonly end: number;
 }
 
-/** A waypoint of a GPX file. Its name and texts are as before the changes of an earlier run. */
+/** A waypoint of a GPX file. The texts are without our summary, and the name is the user's if recorded. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /** False for unusable coordinates and for a place of a day plan; the waypoint then gets no additions. */
   readonly canEnrich: boolean;

@@ -22,10 +22,10 @@ export interface MergedGpx {
 /**
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
- * Waypoints of the other files are copied as written, with the namespaces they need. Routes, tracks and
- * metadata of the other files are not copied. Boat positions with our type or comment are left out, since the
- * run makes new ones, and so are boat positions with our element unless the user moved or edited them. Near
- * duplicates are reported.
+ * Waypoints of the other files are copied with the namespaces they need, without our additions if the file
+ * has our elements. Routes, tracks and metadata are not copied. Boat positions with our type or comment are
+ * left out, since the run makes new ones, and so are boat positions with our element unless the user moved or
+ * edited them. Near duplicates are reported.
  *
  * @param join Maximum distance, m, between waypoints that become one because they have the same name. By
  * default no waypoints become one.

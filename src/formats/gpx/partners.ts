@@ -179,7 +179,6 @@ function writtenOn({ place }: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbo
 const boatElement = ({ place }: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
   ownElement(place, 'boat')?.attributes;
 
-/** True when our element, the type or the comment shows a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>
   boatElement(waypoint) !== undefined || isSignedInText(waypoint);
 
@@ -190,8 +189,7 @@ const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
  * Finds the mark whose name with a suffix gives this waypoint's name, as a chartplotter may have changed it:
  * an exact name first, then the nearest mark.
  *
- * @returns `of`: the mark. `suffix`: the suffix in the name. `isExact`: whether the name is spelled in full.
- * `distance`: distance from the mark, m.
+ * @returns `of`: the mark. `isExact`: whether the name is spelled in full. `distance`: to the mark, m.
  */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks

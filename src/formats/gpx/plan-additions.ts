@@ -14,7 +14,6 @@ import { isReplaceable } from './partners.ts';
 /** Maximum distance between a new boat position and the same one as it came back from a chartplotter, m. */
 const SAME_PLACE = 3;
 
-/** Additions and removals of a run in one file. */
 export interface AdditionPlan {
   /** Additions by `fileIndex`; a waypoint without additions has no entry. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;

@@ -126,7 +126,7 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** Returns the user's original name, if an earlier run changed it; otherwise undefined. */
+/** Returns the user's original name from the record; undefined without `recordedName`. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
 
 /** Reads the fields of an earlier run from our element, except unknown fields and values of a wrong type. */

@@ -13,7 +13,6 @@ const CONTROL = '[\\u0000-\\u0008\\u000b\\u000c\\u000e-\\u001f]';
 const FAULTS = new RegExp(`${HIDDEN}|${TAG}|${AMPERSAND}|${LONE_ANGLE}|${CONTROL}`, 'gi');
 const IN_TAG = new RegExp(`${AMPERSAND}|${CONTROL}`, 'gi');
 
-/** A file's bytes after a repair, with what was repaired. */
 interface Repaired {
   readonly bytes: Uint8Array;
   readonly diagnostics: readonly Diagnostic[];

@@ -57,7 +57,6 @@ function readBase(
   content: WaypointContent | undefined,
   writing: Writing,
 ) {
-  /** True for elements of an earlier run that this run replaces. */
   const isAddition = (element: ElementPlace): boolean => isReplaced(element, writing.isPlain);
   const gpxChildren = place.children.filter(({ uri }) => uri === place.uri);
   const previous = previouslyMade(place);

@@ -94,8 +94,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     lost: [] as Said[],
     isDated,
   };
-  // Start of the current day: the last date so far, plus a day for each midnight passed since. Before any
-  // date, the first date in the log counts.
+  // Start of the current day: the last date so far, else the first in the log, plus a day for each midnight.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {

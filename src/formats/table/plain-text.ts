@@ -17,10 +17,7 @@ export function textWidth(text: string): number {
   return width;
 }
 
-/**
- * Pads a text with spaces to `width` terminal columns. White space characters become spaces, and characters
- * without a width are removed.
- */
+/** Pads a text to `width` columns. White space becomes spaces, and other NO_WIDTH characters are removed. */
 export function padText(text: string, width: number, alignRight = false): string {
   const clean = text.normalize('NFC').replace(/\s/gu, ' ').replace(NO_WIDTH, '');
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));
