@@ -70,7 +70,7 @@ function headerOf(text: string): Header | undefined {
 /** Removes the comment mark that may precede a header. */
 const withoutMark = (line: string): string => line.replace(/^\s*(?:#|\/\/)+\s*/, '');
 
-/** Removes the unit from a name: `Easting (m)` becomes `easting`. */
+/** Reduces a name to lowercase words without a unit: `UTM East (m)` becomes `utm_east`. */
 const plain = (name: string): string =>
   name
     .toLowerCase()
