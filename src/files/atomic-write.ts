@@ -17,7 +17,7 @@ export type FileSystem = Pick<
   'open' | 'rename' | 'rm' | 'copyFile' | 'readdir' | 'stat' | 'statfs'
 >;
 
-/** Bytes written or read back in one call. */
+/** Maximum number of bytes written or read back in one call. */
 const PORTION = 1 << 20;
 /** Maximum file size on FAT32, bytes. */
 const FAT_LIMIT = 2 ** 32 - 1;
@@ -29,10 +29,10 @@ const RENAME_PATIENCE = 5000;
 /**
  * Writes a file completely or not at all: temporary file in the same folder, fsync, read back, rename.
  *
- * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files
- * left in the folder by killed runs are removed.
+ * Standard output is written directly, and writing ends quietly when the reader of the stream has gone.
+ * Temporary files left in the folder by killed runs are removed.
  *
- * @throws Refusal with the path and the system's reason; the old file is then unchanged.
+ * @throws Refusal with the path and the reason; the old file is then unchanged.
  */
 export const writeAtomically = (
   target: OutputTarget,
@@ -50,8 +50,8 @@ export interface Write {
  * renamed, and a signal removes them.
  *
  * @param beforeRenaming Runs when all temporary files are complete. If it fails, all old files stay.
- * @throws Refusal with the path and the system's reason. Old files are then unchanged, except those replaced
- * before another rename failed.
+ * @throws Refusal with the path and the reason. Old files are then unchanged, except files replaced before a
+ * later rename or backup failed.
  */
 export async function writeTogether(
   writes: readonly Write[],

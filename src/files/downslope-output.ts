@@ -5,9 +5,9 @@ import { basename, dirname, join } from 'node:path';
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 /** Number of bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;
-/** Start of GPX that we made ourselves: cast lines, passes to run, day plans, proposed places. */
+/** Start of GPX that is not an edited input, such as cast lines, passes to run and day plans. */
 const DOWNSLOPE_GPX = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
-/** Start of our GeoJSON. */
+/** Start of our map layers, as `layerBytes` writes it. */
 const DOWNSLOPE_LAYER = /^\{"type":"FeatureCollection","creator":"downslope"/;
 /** File names of our grids. A grid has no signature, so it counts as ours if our isobaths are beside it. */
 const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;
@@ -15,7 +15,8 @@ const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const DOWNSLOPE_CSV = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
- * True for an output of an earlier run, which is not used as input when found in a folder.
+ * True for an output of an earlier run that must not be used as input when found in a folder: GPX, CSV, map
+ * layers and grids.
  *
  * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings.
  * A file that cannot be read is judged by its name alone.
@@ -33,7 +34,7 @@ const isDownslopeLayer = (path: string): boolean => DOWNSLOPE_LAYER.test(headTex
 
 const headText = (path: string): string => Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1');
 
-/** Returns up to `most` bytes from the start of a file; none for a pipe, or when the file cannot be read. */
+/** Returns up to `most` bytes from the start of a file; none for a pipe or device, or an unreadable file. */
 export function headOfFile(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.

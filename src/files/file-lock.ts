@@ -56,9 +56,9 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
   }
 }
 
-/** Returns whether the lock could be taken. @throws Error when no lock can be made here. */
+/** Tries to take the lock and returns whether this succeeded. @throws Error when no lock can be made here. */
 function takeLock(path: string, token: string): boolean {
-  // The lock is written elsewhere and linked into place, since a half-written lock would look left behind.
+  // The lock is written elsewhere and linked into place, since a half-written lock would look abandoned.
   const whole = `${path}-${token.split(' ')[1]}`;
   makeStateFolder(dirname(path));
   try {
@@ -106,14 +106,14 @@ function removeEmpty(folder: string): void {
   try {
     rmdirSync(folder);
   } catch {
-    // The folder holds the store, or another run's lock.
+    // The folder is not empty, or another run has removed it.
   }
 }
 
 /**
  * Returns the content of a lock: empty when too long, undefined when there is no lock.
  *
- * @throws Error when the path is not a file.
+ * @throws Error when the path is not a file or cannot be read.
  */
 function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });

@@ -16,7 +16,7 @@ export interface FileIdentity {
 /** Coarsest resolution of file times, ms: that of memory cards. */
 const TIME_STEP = 2000;
 
-/** Returns the identity of a regular file; undefined for a pipe, a device, or nothing. */
+/** Returns the identity of a regular file; undefined for anything else. */
 export function identityOf(path: string): FileIdentity | undefined {
   try {
     const stats = statSync(path, { bigint: true });
@@ -33,7 +33,7 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when two identities of a file are equal, so the file did not change in between. */
+/** True when two identities of a file are equal, or when both are undefined. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 

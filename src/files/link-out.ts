@@ -54,11 +54,14 @@ function isLink(path: string): boolean {
 export interface RunInputs {
   /** Paths of the inputs that may be written back. */
   readonly inputs?: readonly string[];
-  /** Paths of everything else that the run reads; these are never replaced. */
+  /** Paths of other files and folders that the run reads. None of these is ever replaced. */
   readonly sources?: readonly string[];
 }
 
-/** Returns a function that finds the real paths of input folders, lake folders and the folder above all. */
+/**
+ * Returns a function that finds real paths: of the folders of the inputs, of the lake folders above these,
+ * and of the nearest folder that holds all of them.
+ */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>
   once(() => {
     const named = new Set([...inputs, ...sources].filter((path) => path !== '-').map(folderOf));

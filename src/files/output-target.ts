@@ -14,7 +14,7 @@ import { fileMessages as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 import { inputFolders, type RunInputs, refuseLinkOut } from './link-out.ts';
 
-/** Option shared by every command that writes files. */
+/** Option shared by commands that write outputs. */
 export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
 
 export interface TargetOptions extends RunInputs {
@@ -192,5 +192,5 @@ export function kindOf(stats: Stats): string {
   return 'device';
 }
 
-/** Returns the system's short code of an error, such as ENOSPC. */
+/** Returns the system's short code of an error, such as ENOSPC, or else the error as text. */
 export const codeOf = (error: unknown): string => (error as NodeJS.ErrnoException).code ?? String(error);

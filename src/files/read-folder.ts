@@ -4,11 +4,12 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { codeOf, kindOf } from './output-target.ts';
 
-/** System folders on memory cards, which users cannot read. */
+/** Folders that operating systems make on memory cards and disks. */
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
 
 /**
- * Lists the files, folders and links in a folder, sorted by name, without hidden entries and system folders.
+ * Lists the files, folders and links in a folder, sorted by name. Hidden entries, system folders and links to
+ * pipes or devices are left out.
  *
  * @throws Refusal naming the folder when it cannot be read.
  */
@@ -26,8 +27,8 @@ export function readFolder(folder: string): Dirent[] {
 }
 
 /**
- * False for a pipe or a device, where reading could wait forever. True for a dangling link, so that its fault
- * is reported when it is read.
+ * False for a pipe, socket or device, where reading could wait forever. True for a dangling link, so that the
+ * fault is reported when the link is read.
  */
 function isReadable(folder: string, entry: Dirent): boolean {
   if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();

@@ -9,7 +9,7 @@ const LIMIT = 2 ** 31 - 1;
 /**
  * Reads all bytes of an input; `-` is standard input.
  *
- * @throws Refusal when the input cannot be read or changed while it was read.
+ * @throws Refusal when the input is too long, cannot be read, or changed while it was read.
  */
 export function readInput(path: string): Uint8Array {
   let descriptor: number | undefined;
@@ -33,7 +33,7 @@ export function readInput(path: string): Uint8Array {
   }
 }
 
-/** Number of bytes read from standard input in one call. */
+/** Maximum number of bytes read from standard input in one call. */
 const PORTION = 1 << 16;
 /** Time between attempts while standard input has nothing ready, ms. */
 const PAUSE = 10;

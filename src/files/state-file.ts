@@ -10,7 +10,7 @@ const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | 
  * Reads a file that the program keeps in its own folder; undefined when there is none.
  *
  * @param maxBytes Maximum length accepted, bytes.
- * @throws Error saying what is there instead: a link, a pipe, a folder or a longer file.
+ * @throws Error saying what is there instead, such as a link, a pipe, a folder or a longer file.
  */
 export function readStateFile(path: string, maxBytes: number): Uint8Array | undefined {
   if (!isThere(dirname(path), 'folder') || !isThere(path, 'file')) return undefined;
@@ -28,7 +28,7 @@ export function readStateFile(path: string, maxBytes: number): Uint8Array | unde
 /**
  * Writes one of the program's own files, completely or not at all. Makes its folder if missing.
  *
- * @throws Error as `readStateFile` does, or a Refusal as `writeAtomically` does.
+ * @throws Error when the file or folder is something else; Refusal when the file cannot be written.
  */
 export async function writeStateFile(path: string, bytes: Uint8Array): Promise<void> {
   makeStateFolder(dirname(path));
@@ -36,7 +36,7 @@ export async function writeStateFile(path: string, bytes: Uint8Array): Promise<v
   await writeAtomically(checkTarget(path, { force: true }), bytes);
 }
 
-/** Makes one of the program's own folders if missing. @throws Error saying what is in its place. */
+/** Makes one of the program's own folders if missing. @throws Error saying why this is not possible. */
 export function makeStateFolder(folder: string): void {
   if (isThere(folder, 'folder')) return;
   try {

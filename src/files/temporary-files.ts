@@ -31,7 +31,7 @@ export function watchTemporaryFiles() {
       try {
         rmSync(path, { force: true });
       } catch {
-        // The next run removes the file.
+        // A later run that writes to the folder removes the file.
       }
     }
   };

@@ -5,15 +5,15 @@ import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
 /**
- * Reads lines from offset `from` to offset `to`, or to the first line that it does not recognize. Stores a
- * row for each line that is not blank.
+ * Reads lines from offset `from` to offset `to`, or to the first line that the scanner does not recognize.
+ * Stores a row for each line that is not blank.
  *
  * The byte at `to - 1` must end a line, and `rows` must have room for (to - from) / 6 more rows.
  * @returns Offset of the first line not read.
  */
 export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
 
-/** Maximum number of decimal digits that always fit a 32-bit integer. */
+/** Maximum number of decimal digits that always fit a signed 32-bit integer. */
 const SHORT_DIGITS = 9;
 /** The tolerant reader handles this depth and greater ones: 9999 and some greater values mean "no depth". */
 const FIRST_SENTINEL = 9998;
@@ -84,8 +84,8 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    // Default sentinels need no check. As depths they are negative, or FIRST_SENTINEL or more. As positions
-    // they are out of range, except -1, which is an ordinary position.
+    // Default sentinels need no check. As a depth, each is negative, or FIRST_SENTINEL or more. As a
+    // position, each is out of range, except -1, which is an ordinary position.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,

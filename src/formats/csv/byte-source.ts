@@ -3,7 +3,7 @@ import { stat } from 'node:fs/promises';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 
-/** An input whose bytes can be read more than once. */
+/** An input that yields its bytes in chunks. Every input except a pipe can be read more than once. */
 export interface ByteSource {
   /** Name of the input, for messages. */
   readonly name: string;
@@ -15,9 +15,9 @@ export interface ByteSource {
 const CHUNK_BYTES = 512 * 1024;
 
 /**
- * Opens a file as a source. A file that changes during reading is refused when its end is reached.
+ * Makes a source of a file. Its `chunks` end with a Refusal if the file has changed since this call.
  *
- * @throws Refusal when the file cannot be opened or read.
+ * @throws Refusal when the file is missing or is a folder, and from `chunks` when it cannot be read.
  */
 export async function fileSource(file: string): Promise<ByteSource> {
   const before = await statOf(file);

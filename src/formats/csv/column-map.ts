@@ -53,7 +53,7 @@ function findNamed(columns: readonly Column[], name: string): number {
   return findPlain(columns, name);
 }
 
-/** Returns the index of the first column with the same letters and digits in its name; -1 for none. */
+/** Finds the first column whose name has the same letters and digits, ignoring case; -1 for none. */
 export const findPlain = (columns: readonly Column[], name: string): number =>
   plainColumnName(name) === ''
     ? -1

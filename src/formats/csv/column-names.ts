@@ -36,7 +36,10 @@ const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: '
 
 const words = (text: string): readonly string[] => text.split(' ');
 
-/** Known names of columns, by what the column holds. Case, spacing and an added unit do not matter. */
+/**
+ * Known names of columns, by what the column holds. A longer name can count by one of its words. Case,
+ * spacing and an added unit do not matter.
+ */
 export const KNOWN_NAMES = {
   latitude: words('lat latitude latdeg latdd'),
   longitude: words('lon long lng longitude londeg longdeg londd'),
@@ -48,7 +51,6 @@ export const KNOWN_NAMES = {
   /** Names of columns in which a log marks rows as unusable. */
   validity: words('valid isvalid validity status invalid void'),
 };
-/** Words for the level from which a depth is measured. */
 const REFERENCES = meaningOf<DepthReference>({
   surface: 'surface waterline dbs',
   transducer: 'transducer xducer dbt',

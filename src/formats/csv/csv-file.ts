@@ -6,7 +6,6 @@ import { splitQuoted, widestDelimiter } from './lines.ts';
 import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
 import { controlByte } from './tolerant-row.ts';
 
-/** Requirements for a small CSV file of the user. */
 export interface CsvFileExpectation {
   /** Kind of file, for messages: "lure box". */
   readonly what: string;
@@ -14,11 +13,11 @@ export interface CsvFileExpectation {
   readonly required: readonly string[];
 }
 
-/** Maximum size of a file, bytes; chosen far above any lure box or year of level readings. */
+/** Maximum size of a file on disk, bytes; chosen far above any lure box or year of level readings. */
 const MAX_BYTES = 64 * 2 ** 20;
 
 /**
- * Reads a small CSV file of the user: lure box, level readings, marks.
+ * Reads a small CSV file, such as a lure box or level readings.
  *
  * Fields are separated by comma, semicolon, tab or `|`, whichever occurs most in the header, or by the
  * character that a line `sep=` names. Encodings are UTF-8, UTF-16 and windows-1252. Lines before the header
@@ -30,7 +29,7 @@ export async function readCsvFile(file: string, expectation?: CsvFileExpectation
   return parseCsvBytes(await readSmall(file, expectation?.what ?? 'file'), file, expectation);
 }
 
-/** Reads the bytes of a small CSV file; see `readCsvFile`. */
+/** Reads a small CSV file from its bytes; see `readCsvFile`. */
 export async function parseCsvBytes(
   bytes: Uint8Array,
   file: string,

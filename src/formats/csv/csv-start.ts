@@ -12,14 +12,14 @@ import type { ReaderOptions } from './reader-options.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Number of bytes at the start of a file that are searched for its header and layout. */
+/** Maximum number of bytes at the start of a log, as UTF-8, that are searched for its header and layout. */
 const HEAD_BYTES = 256 * 1024;
 
 /**
  * Finds the encoding and layout of a log in CSV text from its first bytes and the user's options. Reads the
  * whole log if dates are written like 01/02/2024 and no option gives the order of day and month.
  *
- * @throws Refusal when the file is not CSV text, or when the user has to say more about it.
+ * @throws Refusal when the file is empty or not CSV text, or when the user has to say more about the log.
  */
 export async function startOfCsv(
   source: ByteSource,
@@ -45,7 +45,7 @@ export async function startOfCsv(
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
-/** Returns the names of the latitude and longitude columns; undefined if one is missing or on a refusal. */
+/** Returns the names of the position columns; undefined if one is missing or the log is refused. */
 export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,
@@ -61,8 +61,8 @@ export async function positionColumns(
 }
 
 /**
- * Finds the order of day and month from all dates of a log with a day over 12. Returns undefined when there
- * are no such dates, or when dates of both orders occur.
+ * Finds the order of day and month from all dates of a log. A number from 13 to 31 must be the day. Returns
+ * undefined when no date has one, or when dates of both orders occur.
  */
 async function proveDateOrder(
   chunks: AsyncIterable<Uint8Array>,

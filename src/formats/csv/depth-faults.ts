@@ -3,14 +3,13 @@ import { type At, parseNumber, soundingMessages as says } from '../../../shared/
 import { DEFAULT_SENTINELS } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Rules that a usable depth must meet. */
 export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsValid' | 'maxDepth'> {
   readonly unit: LengthUnit;
   /** `up` for elevations of the bottom. */
   readonly vertical: 'down' | 'up';
 }
 
-/** Returns why a depth cannot be used; undefined when it can. @param written As in the file; NaN if none. */
+/** Returns why a depth cannot be used; undefined when it can. @param written In `rules.unit`; NaN if none. */
 export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return says['no-depth'](at, '');

@@ -50,7 +50,7 @@ export function sniffBytes(head: Uint8Array): FileSniff {
   return { ...markup(head, 0), encoding: 'utf-8', bom: 0, guessed: false };
 }
 
-/** Recognizes UTF-16 in which every character is one byte and a 0. Returns undefined for other bytes. */
+/** Recognizes UTF-16 in which every character has one 0 byte; undefined for other or fewer than 8 bytes. */
 function wideBytes(head: Uint8Array): TextEncoding | undefined {
   const zeros = (half: 0 | 1): number => head.filter((byte, i) => i % 2 === half && byte === 0).length;
   const [even, odd, pairs] = [zeros(0), zeros(1), head.length / 2];
@@ -69,8 +69,8 @@ function markup(head: Uint8Array, bom: number): { foreign?: string } {
 }
 
 /**
- * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. The two encodings agree on every
- * character of a number, date or delimiter.
+ * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. The two encodings agree on ASCII,
+ * and so on numbers.
  */
 export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
   if (isUtf8(bytes))
@@ -84,7 +84,7 @@ export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEn
 /**
  * Yields the text of a source in UTF-8 without a byte order mark. UTF-16 is converted.
  *
- * Text in windows-1252 passes through unchanged: both encodings have the same bytes for numbers.
+ * Text in windows-1252 passes through unchanged, because its numbers have the same bytes in UTF-8.
  * @throws Refusal when UTF-16 cannot be decoded.
  */
 export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGenerator<Uint8Array> {

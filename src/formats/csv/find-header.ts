@@ -5,7 +5,7 @@ import { type Column, findRole, namesOf, type Role, readColumnName } from './col
 import { firstContent, type HeadLine, roughFields, widestDelimiter } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Number of lines searched for a header, counted from the first that is neither blank nor a comment. */
+/** Maximum number of lines searched for a header, from the first that is neither blank nor a comment. */
 const MAX_PREAMBLE = 50;
 
 /** Delimiters to try; the first in the list wins a tie. */
@@ -30,9 +30,10 @@ export function isUsableHeader(columns: readonly Column[]): boolean {
 }
 
 /**
- * Finds the header in the first lines of a file, and the delimiter that fits the header best.
+ * Finds the header in the first lines of a file, and the delimiter that fits the header best. Columns given
+ * by `--columns` are used instead of a header.
  *
- * @throws Refusal that names the columns seen and the option that helps, when there is no header.
+ * @throws Refusal that says what was found and what to do, when there is no usable header.
  */
 export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): Header {
   const hint = /^(?:\uFEFF)?"?sep=(.)"?$/i.exec(lines[0]?.text ?? '');
@@ -40,7 +41,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   const rest = lines.slice(first);
   if (options.columns !== undefined)
     return statedColumns(rest, options.columns, hint === null ? DELIMITERS : [hint[1]]);
-  // A program may write a line `sep=` and then use another delimiter.
+  // A program may write a line `sep=` and then use a delimiter other than the stated one.
   const delimiters = hint === null ? DELIMITERS : [hint[1], ...DELIMITERS];
   const content = firstContent(rest);
   const end = content === undefined ? lines.length : lines.indexOf(content) + MAX_PREAMBLE;
@@ -85,7 +86,7 @@ function statedColumns(
   return { delimiter, columns: [...columns, ...Array<Column>(extra).fill(UNUSED)], index: -1 };
 }
 
-/** Roles that `--columns` can give. A column to ignore is written `-`. */
+/** Roles to suggest when a name in `--columns` is unknown. A column to ignore is written `-`. */
 const STATABLE = MAPPABLE.filter((role) => role !== 'ignore');
 
 const UNUSED: Column = { name: '-', role: 'ignore' };
@@ -106,7 +107,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     : refusals.map(at, unknown, fields);
 }
 
-/** Returns what an unusable header lacks: latitude, longitude, or depth. Elevation counts as depth. */
+/** Returns what a header lacks of latitude, longitude and depth. Elevation counts as depth. */
 export const missingRoles = (columns: readonly Column[]): Role[] =>
   (['lat', 'lon', 'depth'] as const).filter(
     (role) => findRole(columns, role) < 0 && (role !== 'depth' || findRole(columns, 'elevation') < 0),

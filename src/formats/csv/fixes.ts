@@ -18,9 +18,10 @@ export interface Fixes {
 }
 
 /**
- * Reads all track points that have a time, in order of time.
+ * Reads the track points that have a time, in order of time. Of several points with the same time, only the
+ * first is kept.
  *
- * @param sources GPX files of tracks.
+ * @param sources GPX files of tracks, at least one.
  * @throws Refusal when a file cannot be read as GPX, or when no track point has a time.
  */
 export async function readFixes(sources: readonly ByteSource[], report: Report): Promise<Fixes> {

@@ -21,11 +21,11 @@ const PART_ROWS = 500_000;
 
 /**
  * Reads a sounding log in GPX: yields its parts and returns the account of its rows. The soundings are the
- * track points with a depth. Each track segment of several points is a separate pass.
+ * track points with a usable depth. Each track segment is a pass, except segments that `joinPoints` joins.
  *
  * A depth without a unit is in the unit of `--depth-unit`. The account counts every track point. A point
  * without a depth is dropped as `soundings/no-depth`.
- * @throws Refusal in the same cases as `readTrackPoints`, and for a depth without any stated unit.
+ * @throws Refusal as `readTrackPoints` does, and for a depth without a unit when `--depth-unit` is absent.
  */
 export async function* readGpxSoundings(
   source: ByteSource,
@@ -96,7 +96,7 @@ export async function* readGpxSoundings(
   return tally.account(used);
 }
 
-/** Joins consecutive one-point segments into one pass: some programs write each point as a segment. */
+/** Joins consecutive segments of one sounding each: some programs write each point as a segment. */
 function joinPoints(passes: number[]): void {
   let isPoint = false;
   for (let i = 0; i < passes.length; ) {

@@ -9,14 +9,14 @@ export interface Layout extends Pick<ReaderOptions, 'datum' | 'zeroIsValid' | 'm
   readonly decimal: DecimalMark;
   readonly columns: readonly Column[];
   readonly at: ColumnPlaces;
-  /** Unit of depths written without a unit; undefined when every row must state its own. */
+  /** Unit of depths written without a unit; undefined when every row must state its own unit. */
   readonly depthUnit: LengthUnit | undefined;
   readonly vertical: 'down' | 'up';
   readonly depthFrom: DepthReference | undefined;
   readonly temperatureUnit: TemperatureUnit | undefined;
   readonly position: PositionRules;
   readonly time: TimeRules;
-  /** Columns in which the log marks rows that must not be used. */
+  /** Indexes of the columns in which the log marks rows that must not be used. */
   readonly validity: readonly number[];
   /** Value that a row must have in the channel column. */
   readonly channel?: string;
@@ -34,7 +34,7 @@ export type ColumnPlaces = Readonly<
   >
 >;
 
-/** Earliest time accepted, 1990-01-01, s since 1970; chosen. A clock that was reset gives earlier times. */
+/** Earliest time accepted, 1990-01-01, s since 1970; chosen. A clock after a reset may be earlier. */
 const EARLIEST_TIME = 631_152_000;
 /** Latest time accepted if the current time is not known, 2100-01-01, s since 1970; chosen. */
 const LAST_TIME = 4_102_444_800;

@@ -21,7 +21,7 @@ import { controlByte, readRow } from './tolerant-row.ts';
 
 /** Length of the shortest row, "1,1,1" and its line end, bytes. */
 const SHORTEST_ROW = 6;
-/** Number of bytes kept from the end of the text read so far, to judge a last line without a line end. */
+/** Maximum number of bytes kept from the end of the text read, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
 /** State of a reader that turns the lines of a log into rows. */
@@ -41,7 +41,7 @@ export function createLineReader(
     headerText,
     /** Number of erased bytes (00 or FF) skipped since the last row. */
     erased: 0,
-    /** True when erased bytes directly precede the next line. */
+    /** True when erased bytes directly precede the next line, or follow the last line of the log. */
     isTouched: false,
     /** The last bytes read, at most TAIL_BYTES. */
     tail: new Uint8Array(0),
@@ -178,7 +178,7 @@ function looksLikeHeader(fields: readonly string[]): boolean {
 /**
  * Switches to the layout of a header in the middle of a file. Returns false when the line is not a header.
  *
- * @throws Refusal for a header without the columns that a sounding needs.
+ * @throws Refusal for a header whose columns do not suffice for a sounding or are ambiguous.
  */
 function takeHeader(reader: LineReader, fields: readonly string[], here: At, text: string): boolean {
   const { tally, options } = reader;

@@ -15,7 +15,7 @@ export const LETTER_Z = 90;
 /** Byte that fills erased flash memory; some memories are filled with 00 instead. */
 const ERASED = 0xff;
 
-/** Maximum length of a line, bytes; chosen. Lines of logs have about 100 bytes. */
+/** Maximum length of a line, bytes; chosen. Typical lines of logs have fewer than 100 bytes. */
 export const LONGEST_LINE = 1024 * 1024;
 
 /** Finds where the content of the line at `from` stops and where the next line begins. */
@@ -25,7 +25,7 @@ export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: n
   return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
 }
 
-/** Counts consecutive 00 and FF bytes from `from` on; 0 for a single FF, a letter in windows-1252. */
+/** Counts consecutive 00 and FF bytes from `from` on; 0 for a single FF, which is ÿ in windows-1252. */
 export function erasedRun(bytes: Uint8Array, from: number): number {
   let to = from;
   while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;
@@ -44,7 +44,6 @@ export function completeLines(bytes: Uint8Array): number {
   return afterLf + cr + 1;
 }
 
-/** A line near the start of a file. */
 export interface HeadLine {
   readonly text: string;
   /** Number of the physical line, 1-based. */
@@ -75,7 +74,7 @@ export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text
 export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
   lines.find(({ text }) => text.trim() !== '' && !isComment(text));
 
-/** Splits a line into fields; quotes are ordinary characters. */
+/** Splits a line into fields, even inside quotes. If blanks separate fields, several count as one. */
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
 

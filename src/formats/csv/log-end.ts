@@ -59,7 +59,7 @@ function lastRowFault(
 /** Minimum number of earlier rows for judging whether the last field is complete; chosen. */
 const ROWS_OF_HABIT = 8;
 
-/** Returns the last field of each line with `count` fields. The first line may be cut and is left out. */
+/** Returns the last field of each line of `count` fields, except the first line, which may be cut. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
   const rows = headLines(tail, true).slice(1);
   return rows
@@ -69,8 +69,8 @@ function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): strin
 }
 
 /**
- * Returns whether the last field of a line without a line end is complete. The field is complete when it has
- * the same shape as in the rows just before it, and when this shape shows where a value ends.
+ * Returns whether the last field of a line without a line end is surely complete. This needs ROWS_OF_HABIT
+ * earlier fields or more, all of the shape of this field, and a shape that shows where a value ends.
  *
  * A number of another shape may be cut ("1" of "12.4"), and a whole number can always be cut ("1" of "12").
  */
@@ -142,7 +142,7 @@ const SAID_BY_LOG = [
  *
  * @param used Number of rows returned.
  * @param most Maximum share of the rows that may be unreadable, 0 to 1.
- * @throws Refusal when more rows are unreadable: their layout was probably not recognized.
+ * @throws Refusal when more rows are unreadable, and at least two: the layout was probably not recognized.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
 export function closedAccount(at: At, tally: Tally, used: number, most: number): RowAccount {

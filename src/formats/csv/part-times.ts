@@ -75,7 +75,7 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   return pickRows(part, rows);
 }
 
-/** Counts backward and forward steps of time; 0 if a time lacks a date: midnight would be a step back. */
+/** Counts backward and forward steps of time; both 0 if a time lacks a date: midnight is a step back. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;
@@ -111,7 +111,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     if (Number.isNaN(t)) continue;
     const before = state.lastTime;
     if (t < DAY) {
-      // After a time with a date, the date of a time of day alone is not known.
+      // A time of day that follows a time with a date may belong to any date.
       if (hasDay(before)) {
         time[i] = Number.NaN;
         continue;

@@ -33,7 +33,12 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   };
 }
 
-/** Finds the column of each quantity. @throws Refusal when a column is missing, or when two columns fit. */
+/**
+ * Finds the column of each quantity. In the returned columns, depth columns that are not used have the role
+ * `ignore`. Of several columns of times, dates or datums, the first is used.
+ *
+ * @throws Refusal when positions or the `--channel` column are missing, or when two columns fit another role.
+ */
 export function placeColumns(
   all: readonly Column[],
   beginning: Beginning,
@@ -78,10 +83,10 @@ function channelColumn(columns: readonly Column[], { channel }: ReaderOptions, a
 
 /**
  * Keeps only one of several depth columns: the depth from the surface, else from the transducer, else from
- * the keel. A column without values is passed over.
+ * the keel. A level without values is passed over.
  *
- * All columns are kept when the choice is not certain: when two columns have the best level, or when a column
- * states no level and none is from the surface.
+ * All columns are kept when the choice is not certain: when two columns state the best level, when no level
+ * has values, or when a column states no level and the best level is not the surface.
  */
 function takeDepth(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const rivals = columns.filter(({ role }) => role === 'depth');

@@ -17,8 +17,8 @@ const REST_WAY = 10;
 /**
  * Places soundings without positions on tracks, by time along the straight line between two fixes.
  *
- * A sounding is dropped and counted if it is outside the tracks, between two segments, or in a long gap
- * between fixes. A gap may be longer where the boat was at rest.
+ * A sounding is dropped and counted if it has no time, is outside the tracks, is between two segments, or is
+ * in a long gap between fixes. A gap may be longer where the boat was at rest.
  *
  * @param clockOffset Seconds to add to the log's times to get the times of the tracks.
  */
@@ -47,7 +47,7 @@ export function placeOnTrack(
   return kept.length === part.count ? part : pickRows(part, kept);
 }
 
-/** Returns the position at a time between two fixes; undefined outside the track or in a gap of the track. */
+/** Returns the position at a time; undefined outside the tracks, between two segments, or in a long gap. */
 function placeAt(
   { time, lat, lon, segment, count }: Fixes,
   t: number,
@@ -66,8 +66,8 @@ function placeAt(
 }
 
 /**
- * Maximum clock offset tried, s, in both directions; chosen. Clocks set by hand are off by less. An offset of
- * whole hours comes from a time zone and is not tried.
+ * Maximum clock offset tried, s, in both directions; chosen. Clocks set by hand are mostly off by less. An
+ * offset of whole hours comes from a time zone and is not tried.
  */
 const FARTHEST = 120;
 /** Step between offsets in the first search, over the whole range, s; chosen. */

@@ -1,7 +1,7 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { TIME_FORMS, type TimeForm } from '../../../shared/text/index.ts';
 
-/** Columns of a log part while it grows; only the first `count` entries are filled. */
+/** Columns of a log part while rows are added; only the first `count` entries are filled. */
 export type RowColumns = ReturnType<typeof createRowColumns>;
 
 export const createRowColumns = (capacity: number) => ({
@@ -57,7 +57,7 @@ export type ScanNotes = ReturnType<typeof createScanNotes>;
 export const createScanNotes = (line: number) => ({
   /** Number of the physical line to read next, 1-based. */
   line,
-  /** Maximum number of decimals in any latitude or longitude. */
+  /** Maximum number of decimals in any latitude or longitude; 7 for any form but plain degrees. */
   decimals: 0,
   /** Number of lines that end in LF alone. */
   lf: 0,
@@ -69,6 +69,6 @@ export const createScanNotes = (line: number) => ({
   hasHighBytes: false,
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,
-  /** Number of timestamps read in each form. */
+  /** Number of stored rows with a time of each form. */
   forms: Object.fromEntries(TIME_FORMS.map((form) => [form, 0])) as Record<TimeForm, number>,
 });

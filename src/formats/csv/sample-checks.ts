@@ -14,7 +14,7 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Number of rows at the start of a log that are used to find its layout; chosen. */
+/** Maximum number of rows at the start of a log that are used to find its layout; chosen. */
 const SAMPLE_ROWS = 400;
 
 export interface SampleRow {
@@ -136,7 +136,7 @@ export function verticalOf(
   return 'up';
 }
 
-/** Finds the unit of depths; undefined when each row states its own. @throws Refusal when none is stated. */
+/** Finds the unit of depths; undefined when rows state their own. @throws Refusal when no unit is stated. */
 export function depthUnitOf(
   { name, unit }: Column,
   places: ColumnPlaces,

@@ -39,7 +39,7 @@ export interface Sniffed {
   readonly line: number;
   /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;
-  /** The first date written like 01/02/2024; absent when there is none, or `--date-order` is given. */
+  /** First date among the first rows that is like 01/02/2024; absent if none is, or with `--date-order`. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 
@@ -165,7 +165,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Makes x and y longitude and latitude if the log lacks these. @throws Refusal for values out of range. */
+/** Takes x and y as degrees if the log lacks latitude or longitude. @throws Refusal when out of range. */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');
@@ -192,7 +192,7 @@ function zoneOf(options: ReaderOptions): TimeZone {
   return zone;
 }
 
-/** Returns the first date of the sample that is written like 01/02/2024. */
+/** Returns the first date of the sample that is written like 01/02/2024; undefined if there is none. */
 function ambiguousDate(sample: readonly SampleRow[], layout: Layout): { at: At; text: string } | undefined {
   const { at: places } = layout;
   if (places.time < 0 && places.date < 0) return undefined;

@@ -29,7 +29,7 @@ const PROGRESS_BYTES = 8 * 1024 * 1024;
  * account of its rows.
  *
  * A log is CSV text, or GPX whose track points carry depths. Depths are converted to m, positive down, and
- * not corrected. Parts have a fixed size in bytes (CSV) or rows (GPX), whatever the number of threads.
+ * not corrected. The size of parts, in bytes (CSV) or rows (GPX), does not depend on the number of threads.
  *
  * @throws Refusal when the file as a whole cannot be used. Parts already yielded must then be discarded.
  */
@@ -51,8 +51,8 @@ async function isGpx(source: ByteSource): Promise<boolean> {
 }
 
 /**
- * Reads a sounding log in CSV text; see `readSource`. The byte scanner reads ordinary lines fast, and
- * `readRow` reads all others. This function adds the file name to all messages.
+ * Reads a sounding log in CSV text; see `readSource`. The byte scanner reads ordinary rows fast, and
+ * `readRow` reads all other rows. This function adds the file name to all messages.
  */
 export async function* readCsvSoundings(
   source: ByteSource,

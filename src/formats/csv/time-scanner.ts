@@ -21,7 +21,7 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
   isUtc: false,
   /** Form of the last time read. The byte scanner counts the form in `forms` when it stores the row. */
   form: 'local' as TimeForm,
-  /** Key of the last calendar day read, from `dayKey`; -1 before the first day. */
+  /** Key of the last calendar day read, from `dayKey`; -1 when there is none. */
   lastDay: -1,
   /** Start of the last calendar day, s since 1970. */
   lastDaySeconds: 0,
@@ -69,7 +69,7 @@ export function scanDay(scan: TimeScan, b: Uint8Array): number {
   return scan.lastDaySeconds;
 }
 
-/** Combines year, month and day into one number; -1 when a part is negative or too large. */
+/** Combines year, month and day into one number; -1 for a negative part, a month over 12 or a day over 31. */
 const dayKey = (century: number, rest: number, month: number, day: number): number =>
   century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
     ? -1

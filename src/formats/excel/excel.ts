@@ -50,7 +50,7 @@ const MAX_BYTES = 1 << 29;
 /**
  * Checks the sheets before the library fills in empty cells: even a single cell can be in row 1,048,576.
  *
- * @throws Error when a sheet would not fit in memory.
+ * @throws Error when a sheet or the workbook is too large, or when a cell is in no row.
  */
 async function checkSheets(bytes: Uint8Array): Promise<void> {
   const { unzipSync } = await import('fflate');

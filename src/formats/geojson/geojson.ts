@@ -32,8 +32,8 @@ export interface LakeGeoJson {
 const LONGEST_LINE = 4 << 20;
 
 /**
- * Formats the lake as GeoJSON (RFC 7946): waypoints with their results, boat positions, landings, casts,
- * routes and tracks. Left out are waypoints without usable coordinates, stops of a day plan, boat positions
+ * Formats GPX files and their results as GeoJSON (RFC 7946): waypoints, boat positions, landings, casts,
+ * routes and tracks. Left out are waypoints without usable coordinates, places of a day plan, boat positions
  * of an earlier run, and the routes and tracks that `diagnostics` reports.
  */
 export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly GeoSpot[]): LakeGeoJson {
@@ -64,8 +64,8 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 }
 
 /**
- * Makes the feature of a waypoint of the user. Texts come from this program's GPX reader. Other properties
- * come from the library, which cannot read elements with a namespace prefix.
+ * Makes the feature of a waypoint of the user. Texts that this program's GPX reader found replace texts from
+ * the library. Other properties come from the library, which cannot read elements with a namespace prefix.
  */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];

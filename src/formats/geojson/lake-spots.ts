@@ -17,7 +17,7 @@ type Fields = readonly (readonly [string, FieldDefinition])[];
 
 /**
  * Returns the results of a waypoint as plain values for GeoJSON, named like the columns of the table. The
- * values of each side are in `casts`, under names without the side.
+ * values of each cast are in `casts`, under names without the side.
  */
 export function lakeSpot(
   { waypoint: { file, fileIndex }, fields }: EnrichedWaypoint,

@@ -77,7 +77,7 @@ function positionsOf(geometry: unknown): Position[] {
 const isPosition = (value: unknown): value is Position =>
   Array.isArray(value) && value.length >= 2 && value.every((each) => typeof each === 'number');
 
-/** Returns the coordinate system that a file names; undefined for WGS 84 degrees, as always in RFC 7946. */
+/** Returns the coordinate system that a file names; undefined for no name, or for WGS 84 in degrees. */
 function crsOf(root: unknown): string | undefined {
   const crs =
     isObject(root) && isObject(root.crs) && isObject(root.crs.properties)

@@ -11,7 +11,7 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|touch|lure to) [\d.]+(?:-
 /**
  * Finds the user's changes to boat positions that came back from a chartplotter.
  *
- * The most common symbol among the boat positions came from us or from the chartplotter. Among several boat
+ * The most common symbol among the boat positions counts as ours or the chartplotter's. Among several boat
  * positions, a symbol is the user's if it is neither this symbol nor the symbol written. Text is the user's
  * if it follows a complete comment of ours or does not begin like one. Chartplotters cut our comments, so
  * text that only begins like one is ours.

@@ -24,12 +24,13 @@ export interface BearingStyle {
 }
 
 /**
- * Formats the comment of a boat position: depth under the boat, cast, lure, and the depths at which the lure
- * is on bottom, or the lure's own depth if it stays off bottom.
+ * Formats the comment of a boat position: depth under the boat, cast, depth at the landing, lure, and the
+ * depths at which the lure is on bottom. If the lure stays off bottom, its own depth comes last instead.
  *
- * @param where Side of the boat, such as `shallow side`; empty if the name of the position says it.
- * @returns Plain ASCII, at most 80 characters. A long lure name is cut; a number never is. With `room` below
- * 80, depths and lure come first, and the cast and the boat are left out if they do not fit.
+ * @param where Side of the boat, such as `shallow side`; nothing is written about the side if empty.
+ * @returns Plain ASCII, at most 80 characters. A long lure name is cut; depths, bearing and length are not.
+ * With `room` below 80, the lure and its depths come first, the landing is left out, and so are the boat and
+ * then the cast if they do not fit.
  */
 export function formatCastComment(
   plan: CastPlan,
@@ -141,8 +142,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * Formats the depths of the fish. If the plan uses the mark's own depth, says instead that the depth in the
- * note is not a depth of fish, since the angler may rely on the note.
+ * Formats the depths of the fish. If the plan uses the mark's own depth because the depth in the note is of
+ * something else, says that instead, since the angler may rely on the note.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;

@@ -11,8 +11,8 @@ const HEAD = 1 << 16;
 /**
  * Decodes a file to UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
  *
- * @throws Refusal for a file that is not XML or has a document type, for an unknown encoding, or for bytes
- * that are invalid in the encoding.
+ * @throws Refusal for a file that is empty, is not XML or has a document type, for an unknown encoding, or
+ * for bytes that are invalid in UTF-8 or UTF-16.
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
@@ -71,7 +71,7 @@ export function createUtf16Decoder(encoding: string, fault: Diagnostic): Decode 
   };
 }
 
-/** Creates a decoder of UTF-8, which only checks the bytes and divides them between characters. */
+/** Creates a decoder of UTF-8, which only checks the bytes and splits them between characters. */
 function createUtf8Check(): Decode {
   let carried: Uint8Array = Buffer.alloc(0);
   let line = 1;

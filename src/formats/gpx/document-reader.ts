@@ -6,7 +6,7 @@ import { gpxVersion, isGpxNamespace, isNewerNamespace, NAMESPACE } from './names
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 
-/** Creates a visitor that collects the contents of a GPX file, and their positions, during a scan. */
+/** Creates a reader whose `visitor` collects the contents of a GPX file, with their positions, in a scan. */
 export function createDocumentReader(utf8: Uint8Array, file: string, report: Report) {
   const counts = { routes: 0, tracks: 0, trackPoints: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
@@ -70,7 +70,7 @@ export function createDocumentReader(utf8: Uint8Array, file: string, report: Rep
   return {
     visitor,
     lastTagEnd: () => lastTagEnd,
-    /** Returns the end of the intact part of a truncated file; undefined before the root. */
+    /** Returns where the intact part of a cut file ends, and the root's tag; undefined before the root. */
     endedAt: () => root && { ...whole, tag: root.tag },
     found: () => {
       if (root === undefined) throw new Error('The scanner accepted a text without a root element.');

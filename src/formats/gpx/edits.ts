@@ -16,7 +16,7 @@ export const replaceWith = (start: number, end: number, text: string): Edit => (
 export const insertAt = (at: number, text: string): Edit => replaceWith(at, at, text);
 
 /**
- * Sorts edits by start, insertions before replacements. Otherwise the order given is kept.
+ * Sorts edits by start. At the same start, insertions come first; otherwise the order given is kept.
  *
  * @throws Error when two edits overlap, which is a defect.
  */

@@ -19,10 +19,12 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 /**
  * Inserts additions into a GPX file in place of the additions of an earlier run.
  *
- * Waypoints without an addition lose what an earlier run added to them. The result is verified: undoing all
- * edits must give the bytes of the file.
+ * Waypoints without an addition lose what an earlier run added to them, except boat positions that are not
+ * certainly ours or that the user changed. The result is verified: undoing all edits must give the bytes of
+ * the file.
  *
  * @throws Refusal when the file cannot be split as requested, or when a second parser refuses the result.
+ * @throws Error for a defect: a value that cannot be written, or edits that cannot be undone.
  */
 export function enrichGpx(
   document: GpxDocument,
@@ -55,7 +57,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** Replaces symbols that the chartplotter lacks or spells differently, and reports the changes. */
+/** Replaces symbols of options that the chartplotter lacks or spells differently, and reports the changes. */
 function knownSymbols(
   { file }: GpxDocument,
   { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,
@@ -133,7 +135,7 @@ function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
-/** Declares our namespace on the root if needed. Otherwise removes our declaration if nothing uses it. */
+/** Declares our namespace on the root if needed, or removes a declaration of ours that nothing uses. */
 function declarationEdits(
   { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },

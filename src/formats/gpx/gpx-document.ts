@@ -16,7 +16,7 @@ export interface Span {
   readonly end: number;
 }
 
-/** A waypoint of a GPX file. Its name and texts are as before the changes of an earlier run. */
+/** A waypoint of a GPX file. The texts are without our summary, and the name is the user's if recorded. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /** False for unusable coordinates and for a place of a day plan; the waypoint then gets no additions. */
   readonly canEnrich: boolean;
@@ -58,11 +58,11 @@ interface TagPlace extends Span {
 
 export interface ElementPlace extends TagPlace {
   readonly local: string;
-  /** Children of a waypoint, of `extensions` and of our own elements. */
+  /** Recorded children of a waypoint, of `extensions` and of our own elements. */
   readonly children?: readonly ElementPlace[];
   /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text, recorded for our own elements, the waypoint's depth, and children such as `name` and `cmt`. */
+  /** Text of our own elements, of the waypoint's depth, and of children such as `name`; empty for others. */
   readonly text?: string;
 }
 
@@ -104,7 +104,7 @@ export interface RootPlace extends TagPlace {
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
-/** One value in our element: the name of its tag and the text to show. */
+/** One value in our element: the name of its tag, the text to show, and its unit if it has one. */
 export interface AddedValue {
   readonly name: string;
   readonly value: string;

@@ -1,7 +1,7 @@
 import { asBuffer } from './encoding.ts';
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 
-/** White space to put before new elements, in the style of the file; empty in a file without line breaks. */
+/** White space to put before new elements, in the style of the file; empty where there is no line break. */
 export interface GpxLayout {
   /** White space before a waypoint. */
   readonly outer: string;
@@ -35,7 +35,7 @@ function lineBefore(utf8: Uint8Array, at: number): string {
   return asBuffer(utf8).toString('latin1', start, at);
 }
 
-/** Returns the start of the white space before `at` if a tag precedes it. Returns `at` after text. */
+/** Returns the start of the white space before `at` if a tag ends there, otherwise `at`. */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
   let start = at;
   while (start > 0 && utf8[start - 1] <= 0x20) start--;

@@ -44,8 +44,8 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
  *
  * A pair must agree in position within the precision of the file, and in name as a chartplotter may have
  * changed it: capitalized, cut, or replaced with a number or nothing. A number after the whole name counts
- * only with our text. A waypoint with other text, or with the name of a mark, matches only a side that has no
- * surer match.
+ * only with our text. A waypoint with other text, or with the name and place of an enriched mark, matches
+ * only a side that has no surer match.
  *
  * @param decimals Decimals of the coordinates in the file.
  * @returns Boat position as written, by waypoint.
@@ -77,7 +77,7 @@ export function matchLedger<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
-  // A single match whose text is not ours is a mark of the user's, since a file of ours has several matches.
+  // A single match whose text is not ours counts as a mark of the user: a file of ours has several matches.
   const [[lone, entry] = []] = matched;
   if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;
@@ -96,7 +96,7 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 /**
  * Finds boat positions that a user moved, among the waypoints that did not match by position.
  *
- * A moved boat position has our text, and its name is the written name as a chartplotter may have changed it.
+ * A moved boat position has our text, and no name or the written name as a chartplotter may have changed it.
  * If there are matches but none has our text, the chartplotter drops texts, and the written name is enough.
  * The waypoint is within `reach` of the position written, and no other waypoint matches the mark and side.
  *

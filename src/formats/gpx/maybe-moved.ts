@@ -15,14 +15,14 @@ export interface MaybeMoved {
  * A boat position is missing when its mark is still in place but no waypoint matched the boat position. A
  * candidate has no text of the user's, is no enriched mark, and lies within `reach` of the position written.
  * A candidate is likely when a chartplotter may have made its name from the written name and from no missing
- * mark's name, or when its name is a number and its neighbors in the file belong to the mark. The nearest
- * likely candidate is found, else the nearest candidate with a number or no name. None of this is proof, so
- * the waypoint is always kept.
+ * mark's name, or when its name is a number and `isAmong` is true. The nearest likely candidate is found,
+ * else the nearest candidate with a number or no name. None of this is proof, so the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.
  * @param tolerance Maximum distance by which a chartplotter moves a position, m.
  * @param reach Maximum distance by which a user moves a position, m.
+ * @returns What may have been moved, by waypoint; empty when `matched` is empty.
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],

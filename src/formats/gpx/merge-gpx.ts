@@ -22,9 +22,10 @@ export interface MergedGpx {
 /**
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
- * Waypoints of the other files are copied as written, with the namespaces they need. Routes, tracks and
- * metadata of the other files are not copied. Boat positions with our element, type or comment are left out
- * unless the user moved them, since the run makes new ones. Near duplicates are reported.
+ * Waypoints of the other files are copied with the namespaces they need, without our additions if the file
+ * has our elements. Routes, tracks and metadata are not copied. Boat positions with our type or comment are
+ * left out, since the run makes new ones, and so are boat positions with our element unless the user moved or
+ * edited them. Near duplicates are reported.
  *
  * @param join Maximum distance, m, between waypoints that become one because they have the same name. By
  * default no waypoints become one.
@@ -63,7 +64,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/** True when an earlier file has a waypoint of the same name within `join` m. Reports near duplicates. */
+/** True when a waypoint becomes one with an earlier waypoint. Reports joins and near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
@@ -117,7 +118,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/** Returns the insertion of `text` after the last waypoint, else before the first route, track or end tag. */
+/** Inserts a text after the last waypoint, else before the first route, track or end tag. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

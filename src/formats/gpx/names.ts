@@ -28,7 +28,7 @@ function asciiName(name: string): string {
 
 /**
  * Creates an allocator of names that a chartplotter can display. Without limits, names of waypoints stay
- * unchanged. With limits, long names are cut and equal names are numbered.
+ * unchanged. With limits, names are cut or respelled as needed, and equal names are numbered.
  *
  * @param names Names of all waypoints. Names that fit unchanged are not given to other waypoints.
  */

@@ -1,6 +1,5 @@
 import type { GpxDocument, GpxVersion } from './gpx-document.ts';
 
-/** Namespace of our elements. */
 export const NAMESPACE = 'urn:downslope:gpx:1';
 /** Prefix of our elements unless the file already uses this prefix. */
 const OUR_PREFIX = 'ds';

@@ -179,14 +179,18 @@ function writtenOn({ place }: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbo
 const boatElement = ({ place }: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
   ownElement(place, 'boat')?.attributes;
 
-/** True when our element, the type or the comment shows a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>
   boatElement(waypoint) !== undefined || isSignedInText(waypoint);
 
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** Finds the mark whose name with a suffix gives this waypoint's name: exact names first, then near marks. */
+/**
+ * Finds the mark whose name with a suffix gives this waypoint's name, as a chartplotter may have changed it:
+ * an exact name first, then the nearest mark.
+ *
+ * @returns `of`: the mark. `isExact`: whether the name is spelled in full. `distance`: to the mark, m.
+ */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)
@@ -205,7 +209,7 @@ function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   return owners[0];
 }
 
-/** Returns the suffix in the name of a plugin's position; empty unless the type is `BOAT_TYPE`. */
+/** Returns the suffix at the end of a name, as plugins give it; empty unless the type is `BOAT_TYPE`. */
 const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
   type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 

@@ -14,7 +14,6 @@ import { isReplaceable } from './partners.ts';
 /** Maximum distance between a new boat position and the same one as it came back from a chartplotter, m. */
 const SAME_PLACE = 3;
 
-/** Additions and removals of a run in one file. */
 export interface AdditionPlan {
   /** Additions by `fileIndex`; a waypoint without additions has no entry. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;
@@ -80,9 +79,9 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
  * Returns a function that finds the old boat position at the place of a new one, when the place is all that
  * came back of what we wrote.
  *
- * One mark at a new boat position may be chance. When at least two waypoints, and at least a third of all,
- * are at new boat positions, an earlier run wrote the file. These waypoints are then not enriched and get no
- * new boat position beside them.
+ * One mark at a new boat position may be chance. When at least two waypoints that are not known boat
+ * positions, and at least a third of these, are at new boat positions, an earlier run wrote the file. The
+ * waypoints at new boat positions are then not enriched, and no new boat position is put beside them.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,

@@ -87,7 +87,7 @@ export const summaryText = (comment: string): string =>
 export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
   additionElements(place).find(({ local }) => local === name);
 
-/** Returns our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
+/** Returns our elements in a waypoint: in its extensions or, as in GPX 1.0, among its children. */
 export function additionElements(place: ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
@@ -126,7 +126,7 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** Returns the user's original name, if an earlier run changed it; otherwise undefined. */
+/** Returns the user's original name from the record; undefined without `recordedName`. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
 
 /** Reads the fields of an earlier run from our element, except unknown fields and values of a wrong type. */

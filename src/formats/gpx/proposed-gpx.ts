@@ -11,9 +11,9 @@ export interface ProposedWaypoint {
   readonly name: string;
   readonly lat: number;
   readonly lon: number;
-  /** Short text, which begins with the kind of place. */
+  /** Short text, which begins with `Proposed place, not fished`. */
   readonly comment: string;
-  /** Long text, which begins with the kind of place. */
+  /** Long text, which begins with `Proposed place, not fished`. */
   readonly description: string;
 }
 

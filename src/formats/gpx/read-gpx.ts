@@ -12,8 +12,8 @@ import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
 export interface ReadGpxOptions {
   /**
-   * Whether to repair invalid XML, cut a tail of NUL or FF bytes, and close or drop an element that is cut
-   * off by the end of the file. Each repair gives a warning.
+   * Whether to repair invalid XML and a wrong encoding, cut a tail of NUL or FF bytes, and close or drop an
+   * element that is cut off by the end of the file. Each repair gives a warning.
    */
   readonly repair?: boolean;
   /** Boat positions written by earlier runs. */

@@ -13,7 +13,6 @@ const CONTROL = '[\\u0000-\\u0008\\u000b\\u000c\\u000e-\\u001f]';
 const FAULTS = new RegExp(`${HIDDEN}|${TAG}|${AMPERSAND}|${LONE_ANGLE}|${CONTROL}`, 'gi');
 const IN_TAG = new RegExp(`${AMPERSAND}|${CONTROL}`, 'gi');
 
-/** A file's bytes after a repair, with what was repaired. */
 interface Repaired {
   readonly bytes: Uint8Array;
   readonly diagnostics: readonly Diagnostic[];
@@ -24,9 +23,9 @@ type Say = (line: number, what: string) => void;
 /**
  * Repairs what XML does not allow in a slightly broken export; every other byte stays the same.
  *
- * Faults repaired: `&` and `<` that begin nothing, unknown entities, control characters, junk before the XML
- * declaration or after the end tag, an attribute repeated with the same value, an undeclared prefix, a wrong
- * byte-order mark or declared encoding, and elements cut off by the end of the file.
+ * Faults repaired: `&` and `<` that begin nothing, unknown entities, control characters, references to
+ * illegal characters, junk around the document, an attribute repeated with the same value, an undeclared
+ * prefix, a wrong byte-order mark or declared encoding, and elements cut off by the end of the file.
  *
  * @returns The same bytes when nothing was repaired, else the new bytes with one message per repair.
  */
@@ -186,7 +185,7 @@ function lineCounter(text: string): (at: number) => number {
 /**
  * Removes a tail of NUL or FF bytes from a file when requested.
  *
- * @throws Refusal when there is such a tail and its removal was not requested.
+ * @throws Refusal for an empty file, a file of such bytes only, or a tail whose removal was not requested.
  */
 export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): Repaired {
   if (bytes.length === 0) throw new Refusal([says.empty({})]);
@@ -215,7 +214,7 @@ const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
 /**
  * Makes the byte-order mark and the declared encoding match the actual encoding. Nothing else is changed.
  *
- * A UTF-16 byte-order mark before single-byte text is removed, and so is a second UTF-8 mark. An encoding
+ * A UTF-16 byte-order mark before single-byte text is removed, and so is each further UTF-8 mark. An encoding
  * that is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which western
  * chartplotters write. A file that declares no encoding counts as UTF-8. UTF-16 text stays unchanged.
  */

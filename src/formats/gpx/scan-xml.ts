@@ -159,7 +159,7 @@ function createBytePlaces(start: number) {
   };
 }
 
-/** Bytes passed to the scanner at once. */
+/** Maximum number of bytes passed to the scanner at once. */
 const CHUNK = 1 << 16;
 
 export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): void {

@@ -16,7 +16,6 @@ export interface EditedWaypoint extends Span {
 
 /** Positions of the root's start tag and of the waypoints in an edited text. */
 export interface EditedPlaces {
-  /** End of the root's start tag. */
   readonly startTagEnd: number;
   /** Waypoints in the order of the text. */
   readonly waypoints: readonly EditedWaypoint[];
@@ -44,7 +43,8 @@ export function editedPlaces(
 /**
  * Splits an edited file into parts of at most `limit` waypoints each, if it has more than `limit`.
  *
- * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
+ * A waypoint and the boat positions put after it stay together. Everything that is not a waypoint stays in
+ * the first part.
  *
  * @throws Refusal when one waypoint with its boat positions exceeds the limit.
  */

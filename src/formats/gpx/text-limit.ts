@@ -6,7 +6,10 @@ import { summaryText } from './previous-additions.ts';
 /** Minimum length to which a comment is cut, characters; chosen. With less room the comment is dropped. */
 const LEAST = 12;
 
-/** Shortens our comments to the room that the user's text leaves of `maxText`. That text is never cut. */
+/**
+ * Shortens our comments on waypoints to the room that the user's text leaves of `maxText`, and our comments
+ * on boat positions to `maxText`. The user's text is never cut.
+ */
 export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],

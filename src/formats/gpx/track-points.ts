@@ -22,7 +22,7 @@ export interface TrackPoint {
   depth: number;
   /** True when the depth states no unit and is taken as meters. */
   isUnitless: boolean;
-  /** Number of the segment, 0-based across all tracks of the file. A new segment is a new pass. */
+  /** Number of the segment, 0-based across all tracks of the file. */
   readonly segment: number;
   /** 1-based line on which the point's start tag ends. */
   readonly line: number;
@@ -30,7 +30,7 @@ export interface TrackPoint {
 
 export interface TrackPointSummary {
   readonly points: number;
-  /** Number of points with an elevation below 0, unless the point's depth comes before the elevation. */
+  /** Number of points with an elevation below 0 and no depth before the elevation. */
   readonly belowZero: number;
   /** Number of points left out because their coordinates cannot be used. */
   readonly dropped: number;

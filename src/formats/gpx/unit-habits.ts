@@ -89,7 +89,7 @@ function numbered(pairs: readonly Pair[]): Habit | undefined {
   return count === 0 ? undefined : seen(`numbers put after ${count} names to make them unique`);
 }
 
-/** Finds the element in which our comments come back, and the length to which they are cut. */
+/** Finds whether our comments come back, in which element, and to which length they are cut. */
 function texts(pairs: readonly Pair[]): Habit[] {
   const filled = pairs.filter(([, { comment }]) => comment !== '');
   if (filled.length === 0) return [];

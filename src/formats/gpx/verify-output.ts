@@ -9,14 +9,15 @@ import type { EditedPlaces } from './split-gpx.ts';
 
 /** Maximum length of a text that is parsed whole, bytes. */
 const WHOLE = 1 << 20;
-/** Size at which a portion of a longer text ends, bytes. The tree of a whole text would take much memory. */
+/** Size from which a portion of a longer text takes no more waypoints, bytes. A tree takes much memory. */
 const PORTION = 1 << 19;
 /** Minimum gap between waypoints that ends a portion, bytes. Text between portions is not parsed again. */
 const GAP = 4096;
 
 /**
- * Checks values and boat positions before they are written. Every value needs a name that XML allows. A
- * number must have at most 6 decimals (coordinates 7), and a unit if its field is a length or an angle.
+ * Checks values and boat positions before they are written. Every value needs a name that XML allows. The
+ * value of a numeric field, and a value with a unit, must be a plain number with at most 6 decimals
+ * (coordinates 7). A length or an angle needs a unit. A boat position needs coordinates that can be written.
  *
  * @throws Error for a value or position that fails, which is a defect of the program or of a plugin.
  */
@@ -43,11 +44,11 @@ function checkValue({ name, value, unit }: AddedValue): void {
 }
 
 /**
- * Checks that an edited text is well-formed and that undoing the edits gives the input's bytes.
+ * Checks that undoing the edits gives the input's bytes and that the edited text is well-formed. Of a text
+ * longer than WHOLE, only stretches with waypoints are parsed again, each inside a copy of the root.
  *
- * @param places Positions of the waypoints in the edited text. Long tracks are not parsed again, since they
- * are the input's own bytes.
- * @throws Error, which is a defect, when undoing the edits does not give the input, or when the first parser
+ * @param places Positions of the waypoints in the edited text.
+ * @throws Error, which is a defect, when the edits or the encoding cannot be undone, or when the first parser
  * refuses the text.
  * @throws Refusal when the second parser does not accept the text.
  */
@@ -73,7 +74,7 @@ export function verifyEdited(
   }
 }
 
-/** Yields a short text whole. Splits a longer text into documents with the root and some of the waypoints. */
+/** Yields a short text whole. Of a longer text, yields documents with the root and some of the waypoints. */
 function* portions(
   document: GpxDocument,
   edited: Uint8Array,

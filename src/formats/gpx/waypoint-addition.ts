@@ -20,7 +20,7 @@ export interface AdditionStyle {
   readonly room?: number;
 }
 
-/** Formats everything that an enriched waypoint adds to the GPX: values in SI, comments in user units. */
+/** Formats all that an enriched waypoint adds to the GPX: values in m and deg, comments in user units. */
 export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],
@@ -62,7 +62,7 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
 export interface NamedCast {
   readonly suffix: string;
   readonly plan: CastPlan;
-  /** Side where the boat sits, in words; empty if the suffix says it. */
+  /** Side where the boat sits, in words; empty for the deep side and for a next angle. */
   readonly where: string;
 }
 

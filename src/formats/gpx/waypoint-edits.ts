@@ -31,8 +31,10 @@ type Base = ReturnType<typeof readBase>;
 /**
  * Returns the edits that put `content` into a waypoint in place of what an earlier run put there.
  *
- * Without content, the waypoint becomes as it was before that run. Insertions go directly after a tag and
+ * Without content, the waypoint becomes as it was before that run. New elements go directly after a tag and
  * include the white space before them, so that a later run can remove them without a trace.
+ *
+ * @returns `layout`: the white space around new elements of the waypoint.
  */
 export function waypointEdits(
   utf8: Uint8Array,
@@ -55,7 +57,6 @@ function readBase(
   content: WaypointContent | undefined,
   writing: Writing,
 ) {
-  /** True for elements of an earlier run that this run replaces. */
   const isAddition = (element: ElementPlace): boolean => isReplaced(element, writing.isPlain);
   const gpxChildren = place.children.filter(({ uri }) => uri === place.uri);
   const previous = previouslyMade(place);

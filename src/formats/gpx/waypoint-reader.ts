@@ -7,7 +7,7 @@ import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
 import { isPlanStop, readPosition } from './waypoint-fields.ts';
 
-/** Names of the waypoint children whose text is read. */
+/** Names of the GPX children of a waypoint whose text is read. */
 const READ = new Set(['name', 'cmt', 'desc', 'sym', 'type', 'time']);
 
 interface OpenElement extends ElementPlace {
@@ -144,7 +144,7 @@ function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report:
   };
 }
 
-/** Returns the text of each child of a waypoint by name. The first child counts if a name is repeated. */
+/** Returns the text of each GPX child of a waypoint by name. The first child counts if a name is repeated. */
 function textsOf({ children, uri }: OpenElement): Map<string, string> {
   const texts = new Map<string, string>();
   for (const child of children) {

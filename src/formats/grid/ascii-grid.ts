@@ -22,7 +22,7 @@ export const asciiGrid = defineReaderPlugin({
   },
 });
 
-/** @throws Refusal for an incomplete header, or when the number of values differs from the header. */
+/** @throws Refusal for an incomplete or impossible header, or for another number of values than it states. */
 function parseGrid(text: string, file: string): Grid & { readonly cell: number } {
   const refuse = (why: string): never => {
     throw new Refusal([readerMessages.damaged({ file }, KIND, why)]);

@@ -25,11 +25,12 @@ const PART_CELLS = 1 << 19;
 const COARSEST_DEGREES = 0.005;
 
 /**
- * Yields a sounding for each cell with a value. Each row of the grid is a pass.
+ * Returns a generator of the soundings of a grid in parts: one sounding for each cell with a value. Each row
+ * of the grid is a pass.
  *
- * @param cell Width of a cell in the coordinates of the grid.
- * @param said Coordinate system that the file states.
- * @throws Refusal for a grid without any value.
+ * @param cell Width of a cell in the coordinates of the grid; 0 if unknown.
+ * @param said Coordinate system that the file states, if any.
+ * @throws Refusal from the generator, for a grid without any value.
  */
 export async function cellsOf(
   grid: Grid,

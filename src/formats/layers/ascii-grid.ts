@@ -71,7 +71,6 @@ export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
 export const WGS84_TEXT =
   'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]';
 
-/** EPSG codes of units of length. */
 const EPSG_UNITS = { m: 9001, ft: 9002 } as const;
 
 /**

@@ -8,7 +8,8 @@ import { layerBytes } from './layer.ts';
 
 /**
  * Makes the layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON;
- * depth and its standard deviation as ASCII grids and as a GeoTIFF. Lengths are in the user's units.
+ * depth and its standard deviation as ASCII grids, each with a `.prj` file, and as one GeoTIFF. Lengths are
+ * in the user's units, areas in m2.
  *
  * @param interval Difference in depth between isobaths, m.
  */

@@ -59,7 +59,7 @@ interface Said {
 interface Fix extends Said {
   readonly lat: number;
   readonly lon: number;
-  /** s since 1970, or since the midnight before the first fix when no day is known. */
+  /** s since 1970, or since midnight of the first day when no day is known; NaN without a clock time. */
   readonly time: number;
 }
 
@@ -94,7 +94,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     lost: [] as Said[],
     isDated,
   };
-  // Start of the current day: the last date in the log plus a day for each midnight passed since.
+  // Start of the current day: the last date so far, else the first in the log, plus a day for each midnight.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {
@@ -197,8 +197,10 @@ function referenceOf([{ source }]: readonly Depth[], offset: number | undefined)
 const LONGEST_GAP = 10;
 
 /**
- * Places the first depth after a fix at that fix, and further depths evenly up to the next fix. Drops depths
- * before the first fix or after a lost fix, and further depths in a gap longer than LONGEST_GAP.
+ * Places the first depth after a fix at that fix, and further depths evenly up to the next fix.
+ *
+ * Drops depths without a value, before the first fix, and between a lost fix and the next fix. Also drops
+ * further depths after the last fix, and between fixes without times or more than LONGEST_GAP apart.
  */
 function place(
   depths: readonly Depth[],

@@ -1,4 +1,3 @@
-/** The parts of one NMEA 0183 sentence. */
 export interface Sentence {
   /** Two-letter talker ID, such as `GP`. */
   readonly talker: string;

@@ -13,8 +13,9 @@ export interface TablePoint {
 /**
  * Formats points as CSV text. Names, units, times and missing values are then read as in any other table.
  *
- * Columns are latitude, longitude, z when any point has a z other than 0, and each value under its name.
- * Values whose names stand for a position or a datum are left out. Lists and objects are left empty.
+ * Columns are latitude, longitude, z when any point has a z other than 0 and no value has that name, and each
+ * value under its name. Values whose names stand for a position or a datum are left out. Lists and objects
+ * other than dates are left empty.
  */
 export function pointsTable(points: readonly TablePoint[]): Uint8Array {
   const names = new Set(points.flatMap(({ values }) => Object.keys(values)));

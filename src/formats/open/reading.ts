@@ -61,7 +61,7 @@ export const bufferOf = (bytes: Uint8Array): ArrayBuffer => Uint8Array.from(byte
 /** Maximum ratio of an entry's length to its packed length: the limit of deflate, 1032, plus a margin. */
 const DENSEST = 1100;
 
-/** Returns whether a zip entry can have the length that it states. That much memory is allocated for it. */
+/** Returns whether a zip entry can have the length that it states, which the library would allocate. */
 export const canBeSoLong = (
   { size, originalSize }: { readonly size: number; readonly originalSize: number },
   archive: Uint8Array,

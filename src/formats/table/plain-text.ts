@@ -10,14 +10,14 @@ const WIDE =
 /** Code points without a width: marks, and format, control and surrogate characters. */
 const NO_WIDTH = /[\p{M}\p{Cf}\p{Cc}\p{Cs}]/gu;
 
-/** Returns how many terminal columns a text takes without the characters that `padText` removes. */
+/** Returns the number of terminal columns of a text. Marks and control characters, even tabs, count as 0. */
 export function textWidth(text: string): number {
   let width = 0;
   for (const letter of text.normalize('NFC').replace(NO_WIDTH, '')) width += WIDE.test(letter) ? 2 : 1;
   return width;
 }
 
-/** Pads a text with spaces to `width` terminal columns and removes characters without a width. */
+/** Pads a text to `width` columns. White space becomes spaces, and other NO_WIDTH characters are removed. */
 export function padText(text: string, width: number, alignRight = false): string {
   const clean = text.normalize('NFC').replace(/\s/gu, ' ').replace(NO_WIDTH, '');
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));
@@ -41,7 +41,8 @@ export function alignedLines(rows: readonly (readonly string[])[]): string[] {
 
 /**
  * Converts a text to printable ASCII for a small screen. Accents are dropped, letters such as ø become the
- * nearest plain letters, dashes and quotes become plain ones, and other characters become `?`.
+ * nearest plain letters, dashes and quotes become plain ones, the degree sign becomes `deg`, and characters
+ * without an ASCII form become `?`.
  *
  * Control characters and runs of white space become one space; leading and trailing spaces are removed.
  */

@@ -69,7 +69,8 @@ const NUMBER = /^[+-]?\d+(?:\.\d+)?$/;
 
 /**
  * Puts an apostrophe, the spreadsheets' own mark for text, before text that a spreadsheet would take for a
- * formula: text that begins with = + - @, a tab or a line break. Source: OWASP, CSV Injection.
+ * formula: text that begins with = + - @, a tab or a line break and is no plain number. Source: OWASP, CSV
+ * Injection.
  */
 export const guardCell = (text: string): string =>
   /^[=+\-@\t\r\n]/.test(text) && !NUMBER.test(text) ? `'${text}` : text;

@@ -4,7 +4,7 @@ import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { coordinateOf, type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
-/** Number of lines searched for a header. */
+/** Maximum number of lines searched for a header. */
 const MAX_PREAMBLE = 50;
 
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
@@ -70,7 +70,7 @@ function headerOf(text: string): Header | undefined {
 /** Removes the comment mark that may precede a header. */
 const withoutMark = (line: string): string => line.replace(/^\s*(?:#|\/\/)+\s*/, '');
 
-/** Removes the unit from a name: `Easting (m)` becomes `easting`. */
+/** Reduces a name to lowercase words without a unit: `UTM East (m)` becomes `utm_east`. */
 const plain = (name: string): string =>
   name
     .toLowerCase()

@@ -1,9 +1,8 @@
 import { parseNumber } from '../../../shared/text/index.ts';
 
-/** Separator between the fields of a table. */
 export type Delimiter = '\t' | ';' | ',' | ' ';
 
-/** Splits a line into fields; quotes are ordinary characters. Consecutive blanks are one delimiter. */
+/** Splits a line into trimmed fields; quotes stay. If blanks separate fields, several count as one. */
 export const splitFields = (line: string, delimiter: Delimiter): string[] =>
   delimiter === ' ' ? line.trim().split(/\s+/) : line.split(delimiter).map((field) => field.trim());
 

@@ -18,7 +18,7 @@ export const xyz = defineReaderPlugin({
     const first = firstRow(headText(head));
     const fields = first === undefined ? [] : splitFields(first, delimiterOf(first));
     const [x, y, z] = fields.map(coordinateOf);
-    // Without a file name (a pipe), only map coordinates are accepted, since degrees may be in either order.
+    // Without an extension, as for a pipe, only map coordinates are accepted: degrees may be in either order.
     return !Number.isNaN(x + y + z) && (isNamed || Math.min(Math.abs(x), Math.abs(y)) > 360);
   },
   async read({ file, bytes }, _options, context) {
