@@ -71,7 +71,7 @@ export async function readWaypointFiles(
   for (const file of waypoints)
     found.push(readGpx(await asGpx(read(file), file, readers, report), file, { repair, given }));
   if (!merge || found.length < 2) return { documents: found, waypoints: numberWaypoints(found) };
-  const { document, diagnostics } = mergeGpx(found, { join });
+  const { document, diagnostics } = mergeGpx(found, { join, given });
   const said = [...found.flatMap((each) => each.diagnostics), ...diagnostics];
   const documents = [{ ...document, diagnostics: said }];
   return { documents, waypoints: numberWaypoints(documents) };

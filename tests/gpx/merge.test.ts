@@ -2,7 +2,7 @@ import iconv from 'iconv-lite';
 import { expect, test } from 'vitest';
 import { mergeGpx } from '../../src/formats/gpx/merge-gpx.ts';
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
-import { enriched, GPX_11, gpx10, gpx11, MARKS, read, text } from './helpers.ts';
+import { enrich, enriched, GPX_11, gpx10, gpx11, MARKS, read, text } from './helpers.ts';
 import { createSchemaChecker } from './schema.ts';
 
 const other = (content: string | Uint8Array) =>
@@ -52,6 +52,33 @@ test('additions of an earlier run to the second file are left out', () => {
   const { document } = mergeGpx([read(MARKS), other(enriched(OTHER))], {});
   expect(names(document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
   expect(text(document.bytes)).not.toContain('downslope');
+});
+
+test('boat positions that came back from a chartplotter are left out, but not a note on one', () => {
+  const run = enrich(read(OTHER));
+  const { given } = run;
+  const back = text(run.parts[0].bytes).replace(/\s*<(extensions|type)>[\s\S]*?<\/\1>/g, '');
+  const silent = mergeGpx([read(MARKS), other(back)], { given });
+  expect(names(silent.document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
+  const noted = readGpx(
+    Buffer.from(back.replace('on bottom 11-19ft', 'on bottom 11-19ft snag')),
+    'other.gpx',
+    {
+      given,
+    },
+  );
+  const { document } = mergeGpx([read(MARKS), noted], { given });
+  expect(names(document)).toEqual([...names(silent.document), 'Hump B D']);
+  expect(document.waypoints.at(-1)?.partner).toMatchObject({ by: 'ledger', edits: { note: 'snag' } });
+});
+
+test('boat positions known by the record alone are no marks after merging', () => {
+  const run = enrich(read(OTHER));
+  const bare = text(run.parts[0].bytes).replace(/\s*<(extensions|type|cmt)>[\s\S]*?<\/\1>/g, '');
+  const back = readGpx(Buffer.from(bare), 'other.gpx', { given: run.given });
+  expect(back.waypoints.map(({ partner }) => partner?.by)).toEqual([undefined, 'ledger', 'ledger']);
+  const { document } = mergeGpx([read(MARKS), back], { given: run.given });
+  expect(names(document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
 });
 
 test('a first file without waypoints gets those of the second file before its tracks', () => {

@@ -6,9 +6,11 @@ import { enrichGpx } from './enrich-gpx.ts';
 import { escapeXml, withReferences } from './escape-xml.ts';
 import { type GpxDocument, type GpxWaypoint, markPlace } from './gpx-document.ts';
 import { layoutOf } from './layout.ts';
+import type { LedgerEntry } from './match-ledger.ts';
 import { foldCase } from './names.ts';
 import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
+import { isReplaceable } from './partners.ts';
 import { readGpx } from './read-gpx.ts';
 
 /** Distance within which waypoints of different files are probably the same mark, m; chosen. */
@@ -23,30 +25,32 @@ export interface MergedGpx {
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
  * Waypoints of the other files are copied with the namespaces they need, without our additions if the file
- * has our elements. Routes, tracks and metadata are not copied. Boat positions with our type or comment are
- * left out, since the run makes new ones, and so are boat positions with our element unless the user moved or
- * edited them. Near duplicates are reported.
+ * has our elements. Routes, tracks and metadata are not copied. Boat positions of an earlier run are left out,
+ * since the run makes new ones, unless the user moved or edited them. Near duplicates are reported.
  *
  * @param join Maximum distance, m, between waypoints that become one because they have the same name. By
- * default no waypoints become one.
+ * default no waypoints become one. @param given Boat positions written by earlier runs.
  * @throws Refusal when the files have different GPX versions or namespaces.
  */
-export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly join?: number }): MergedGpx {
+export function mergeGpx(
+  documents: readonly GpxDocument[],
+  { join, given }: { readonly join?: number; readonly given?: readonly LedgerEntry[] },
+): MergedGpx {
   const [first, ...others] = documents;
   const diagnostics: Diagnostic[] = [];
   const marks = first.waypoints.filter(({ partner }) => partner === undefined);
   const pieces: string[] = [];
   const last = first.waypoints.at(-1);
   const outer = last === undefined ? '\n  ' : layoutOf(first.utf8, last.place, []).outer;
-  for (const given of others) {
-    const other = withoutAdditions(given);
+  for (const document of others) {
+    const other = withoutAdditions(document, given);
     if (other.version !== first.version || other.root.uri !== first.root.uri) {
       throw new Refusal([
         says['merge-version']({ file: other.file }, other.version, first.file, first.version),
       ]);
     }
     const find = createNearIndex(() => marks);
-    const own = other.waypoints.filter(({ partner }) => partner?.by !== 'signature');
+    const own = other.waypoints.filter((waypoint) => !isUnchangedBoat(waypoint));
     for (const waypoint of own) {
       if (isJoined(waypoint, find, join, (diagnostic) => diagnostics.push(diagnostic))) continue;
       pieces.push(outer + copyOf(other, waypoint, first));
@@ -55,13 +59,17 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
   }
   const edits = orderEdits(insertionOf(first, pieces.join('')));
   const bytes = encodeFile(applyEdits(first.utf8, edits), first.encoding);
-  return { document: readGpx(bytes, first.file), diagnostics };
+  return { document: readGpx(bytes, first.file, { given }), diagnostics };
 }
 
-function withoutAdditions(document: GpxDocument): GpxDocument {
+/** True for a boat position of an earlier run that the user neither moved nor edited. */
+const isUnchangedBoat = ({ partner }: GpxWaypoint): boolean =>
+  partner !== undefined && partner.edits === undefined && isReplaceable(partner);
+
+function withoutAdditions(document: GpxDocument, given: readonly LedgerEntry[] | undefined): GpxDocument {
   if (document.ours.length === 0) return document;
   const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions)).parts;
-  return readGpx(bytes, document.file);
+  return readGpx(bytes, document.file, { given });
 }
 
 /** True when a waypoint becomes one with an earlier waypoint. Reports joins and near duplicates. */
