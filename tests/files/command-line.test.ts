@@ -3,6 +3,7 @@ import { once } from 'node:events';
 import { closeSync, openSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { isDownslopeOutput } from '../../src/files/index.ts';
 import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../cli/run-program.ts';
 
 /** Returns a log of parallel passes over a cone-shaped hump. */
@@ -167,4 +168,9 @@ test('--geojson writes marks, boat positions, landings and casts', () => {
     depth_m: expect.any(Number),
     cast_true_deg: expect.any(Number),
   });
+});
+
+test('a file of --geojson is no log when it is found in a folder of logs', () => {
+  expect(enrich(['a.gpx', '--out', 'beside.gpx', '--geojson', 'logs/map.geojson']).status).toBe(0);
+  expect(isDownslopeOutput(join(folder, 'logs/map.geojson'))).toBe(true);
 });

@@ -43,7 +43,10 @@ export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly G
     ...lineFeatures(document, (diagnostic) => diagnostics.push(diagnostic)),
   ]);
   const lines = features.map((feature) => JSON.stringify(feature)).join(',\n');
-  return { text: `{"type":"FeatureCollection","features":[\n${lines}\n]}\n`, diagnostics };
+  return {
+    text: `{"type":"FeatureCollection","creator":"downslope","features":[\n${lines}\n]}\n`,
+    diagnostics,
+  };
 }
 
 function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Feature[] {
