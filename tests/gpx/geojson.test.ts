@@ -23,6 +23,16 @@ const spot = (fileIndex: number, boatLon: number, landingLon: number): GeoSpot =
   ],
 });
 
+test('a file enriched before gives the same texts, without our summaries', () => {
+  const textsOf = (content: string) =>
+    parse(lakeGeoJson([read(content)], []).text).features.map(({ properties }) => [
+      properties.name,
+      properties.cmt,
+      properties.desc,
+    ]);
+  expect(textsOf(enriched(MARKS))).toEqual(textsOf(MARKS));
+});
+
 test('each waypoint has its texts and results, and is followed by its boat position, landing and cast', () => {
   const { features } = parse(lakeGeoJson([read(MARKS)], [spot(0, -93.2, -93.2)]).text);
   expect(features.map(({ properties }) => properties.kind)).toEqual([

@@ -1,5 +1,6 @@
 import { gpx } from '@tmcw/togeojson';
 import { DOMParser } from '@xmldom/xmldom';
+import { omit, pickBy } from 'es-toolkit';
 import type { Feature, Geometry } from 'geojson';
 import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
@@ -73,11 +74,11 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;
-  const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
+  const texts = { name, cmt: comment, desc: description, sym: symbol, type };
   // The library also takes texts from links and extensions, and keeps this program's summary in the comment.
   const properties = {
-    ...read?.properties,
-    ...Object.fromEntries(texts.filter(([, value]) => value !== '')),
+    ...omit(read?.properties ?? {}, Object.keys(texts)),
+    ...pickBy(texts, (text) => text !== ''),
   };
   return { type: 'Feature', properties, geometry: read?.geometry ?? point(waypoint) };
 }
