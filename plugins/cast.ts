@@ -177,7 +177,7 @@ function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): D
   ];
 }
 
-/** Reports other marks that a cast goes over or a boat sits by, except marks already reported as hazards. */
+/** Reports other marks that a cast goes over or a boat sits by, except marks that are hazards. */
 function onMarks(
   plans: readonly CastPlan[],
   { frame, hazards }: CastPlanner,

@@ -114,7 +114,9 @@ function createProgress(stream: NodeJS.WriteStream) {
 }
 
 /**
- * Describes the time left at the rate so far; empty in the first 2 s and the first 2 %. @param elapsed ms.
+ * Describes the time left at the rate so far; empty in the first 2 s, in the first 2 %, and at the end.
+ *
+ * @param elapsed Time so far, ms. @param share Part done, 0 to 1.
  */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';

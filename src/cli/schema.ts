@@ -100,7 +100,7 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
       .map(({ flag, definition }) => [flag, optionSchema(definition)]),
   );
 
-/** Makes the schema of an option's value as typed. A number may have a unit. */
+/** Makes the schema of an option's value as typed. A quantity such as a length may be text with a unit. */
 function optionSchema(definition: OptionDefinition): object {
   const description = definition.help;
   switch (definition.kind) {

@@ -140,7 +140,10 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Describes the length of retrieve on bottom, then its part among the fish with the standard deviation. */
+/**
+ * Describes the length of retrieve on bottom, then its part among the fish with the standard deviation. For a
+ * lure off bottom, only the length among the fish is given.
+ */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';
@@ -210,7 +213,7 @@ function fitLine(line: string, room: number): string {
   return `${cut.trimEnd()}..`;
 }
 
-/** Counts spots: `300 spots: 260 with a cast, 240 of them from the deep side; 30 with few passes`. */
+/** Counts spots: `300 spots: 260 with a cast, 240 from the deep side; 30 with few passes.` */
 function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string {
   const first = waypoints.map(castOf).filter((plan) => plan !== undefined);
   const deep = first.filter(({ kind }) => kind === 'downslope').length;

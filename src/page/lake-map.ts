@@ -26,7 +26,7 @@ export type LakeMap = ReturnType<typeof lakeMap>;
  * in m from the origin; and `data-scale`, figure units per m. The content of a `fix` group is in screen
  * pixels: the custom property `--px` gives the figure units per pixel.
  *
- * @returns The figure, its layout, and the isobaths and depths for its legend.
+ * @returns `svg`, the figure; its `layout`; and `ground`, with the isobaths and depths for the legend.
  */
 export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true) {
   const layout = lakeLayout(input);

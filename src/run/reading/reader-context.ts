@@ -76,7 +76,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** Returns a projection that refuses every position. The message names the waypoints' zone if it fits. */
+/** Returns a projection that refuses every position. The message names the zone `here` if it fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
@@ -86,7 +86,7 @@ const missing =
     throw new Refusal([says['crs-missing']({ file }, x, y, near)]);
   };
 
-/** Returns a projection that checks the first position and refuses a wrong zone. */
+/** Returns a projection that refuses a wrong zone, judged by the first position that is a number. */
 function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,

@@ -44,7 +44,7 @@ interface SharedWork<Q, A> extends Work<Q, A> {
   readonly worthThreads: number;
 }
 
-/** Work done only in other threads, whose plugins may hang or end their thread. */
+/** Work done only in other threads, since its plugins may hang or end their thread. */
 interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Maximum time of a step, s. */
   readonly patience: number;
@@ -82,7 +82,7 @@ export class Pool {
       while (joined.length < most) {
         const thread = this.#begin(work);
         joined.push(thread);
-        // With two pieces at a time, the other thread never waits for this one.
+        // The other thread gets two pieces at a time, so that it has work while this thread is busy.
         const ended = Promise.all([there(thread), there(thread)]);
         // A failure is thrown once this thread has finished its pieces.
         ended.catch(() => {});
@@ -102,7 +102,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads, which are not used again: a plugin may have changed their state.
+   * Does all pieces in other threads. These threads are then ended, since a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
