@@ -37,7 +37,7 @@ const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
 
-/** Casts at each waypoint: one from the deep side, and one from the shallow or opposite side. */
+/** Up to two casts at each waypoint, such as one from the deep side and one from the shallow side. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:
@@ -191,7 +191,10 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** Reports the lure of the first cast if the lure does not reach the fish or plows into the bottom. */
+/**
+ * Reports the lure of the first cast if the lure does not reach the fish or plows into the bottom. On a side
+ * without contact among the fish, the best cast found counts as the cast.
+ */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

@@ -20,7 +20,7 @@ import { withSuffix } from './output-paths.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
-/** Makes output folders, and refuses outputs that cannot be written. Called before any input is read. */
+/** Makes output folders, and refuses outputs that cannot be written. Called before the pipeline runs. */
 export function checkOutputs(
   gpxPaths: readonly string[],
   { table, geojson, report, boat, castLines, svg }: Partial<OutputValues>,

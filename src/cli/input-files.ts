@@ -43,13 +43,13 @@ function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: read
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
 }
 
-/** Finds logs of fished stops. A file named outright counts; a file in a folder must begin like such a log. */
+/** Finds logs of fished stops: files named outright, and files in a folder that `isDayLog` recognizes. */
 export const findDayLogs = (paths: readonly string[]): string[] =>
   expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);
 
 /**
- * Finds the files at the paths given by the user, also in subfolders of a folder. The files of each folder are
- * sorted by name. Outputs of earlier runs in folders are ignored. A path `-` stays `-`.
+ * Finds the files at the paths given by the user, also in subfolders of a folder. The files of each folder
+ * are sorted by name. Outputs of earlier runs in folders are ignored. A path `-` stays `-`.
  *
  * @param extensions Lower-case, with the dot. A file named outright is taken whatever its extension.
  * @param isWanted Checks the content of each file in a folder that has one of the extensions.

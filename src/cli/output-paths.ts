@@ -4,10 +4,10 @@ import { basename, dirname, extname, join } from 'node:path';
 /**
  * Returns the path of the enriched GPX of each input.
  *
- * In place, the path is the input. Otherwise, for one input the path is `out`, else `NAME.enriched.gpx` beside
- * the input. For several inputs, or when `out` is a folder or ends in a slash, files of that name go into the
- * folder `out`, or beside each input without `out`. Standard input goes to standard output unless `out` is
- * given.
+ * With `inPlace`, the path is that of the input. Otherwise, for one input the path is `out`, else
+ * `NAME.enriched.gpx` beside the input. For several inputs, or when `out` is a folder or ends in a slash,
+ * files of that name go into the folder `out`, or beside each input without `out`. Standard input goes to
+ * standard output unless `out` is given.
  */
 export const enrichedPaths = (
   files: readonly string[],

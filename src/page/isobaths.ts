@@ -129,7 +129,7 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum range of depths on a map, in steps between isobaths; chosen. */
 const MOST = 13;
-/** Maximum range at the finest step, in steps; chosen. That step is near the depth error and suits level bottom. */
+/** Maximum range at the finest step, in steps; chosen. That step is near the depth error. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;

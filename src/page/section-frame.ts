@@ -39,8 +39,8 @@ export type SectionScale = ReturnType<typeof sectionScale>;
  *
  * @param from Distance at the left edge, m. @param to Distance at the right edge, m.
  * @param deepest Maximum depth to show, m.
- * @returns The given `from` and `to`; `across` and `down`, figure units per m; `exaggeration`, their ratio; and
- * `toFigure`, which converts a distance and a depth, m, to a figure place.
+ * @returns The given `from` and `to`; `across` and `down`, figure units per m; `exaggeration`, `down` divided
+ * by `across`; and `toFigure`, which converts a distance and a depth, m, to a figure place.
  */
 export function sectionScale(from: number, to: number, deepest: number) {
   const across = (SECTION.right - SECTION.left) / (to - from);

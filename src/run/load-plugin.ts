@@ -68,8 +68,8 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
 /**
  * Imports a plugin's module, which may import `downslope`.
  *
- * TypeScript is compiled. JavaScript is compiled only after Node did not find `downslope` or reported a syntax
- * error. In compiled modules, `downslope` is this program.
+ * TypeScript is compiled. JavaScript is compiled only after Node did not find `downslope` or reported a
+ * syntax error. In compiled modules, `downslope` is this program.
  */
 async function importModule(url: string): Promise<unknown> {
   if (['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return compileModule(url);

@@ -124,7 +124,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   };
 }
 
-/** Matches names of logs that may contain files. The options of the contained files affect the reduced log. */
+/** Matches names of logs that may contain files. Options of the contained files affect the reduced log. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly (Float64Array | Int32Array)[]): string {

@@ -18,7 +18,7 @@ import { button, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
-/** Builds the day view: the plan's stops with times, lists and warnings or, without a plan, the ranked spots. */
+/** Builds the day view: the plan's stops with times, lists and warnings; without a plan, the ranked spots. */
 export const dayView = (session: Session): HTMLElement =>
   element(
     'section',

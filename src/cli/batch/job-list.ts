@@ -15,7 +15,7 @@ export interface LakeJob {
   readonly folder?: string;
   readonly outFolder: string;
   readonly args: readonly string[];
-  /** Input files and folders known before the job runs. The run may read more, such as files named in options. */
+  /** Input files and folders known before the job runs. The run may read more, such as files of options. */
   readonly inputs: readonly string[];
 }
 
@@ -132,7 +132,7 @@ function lakeJob(
   };
 }
 
-/** Returns the name of the enriched GPX of one file; `/`, the output folder, for a folder or several files. */
+/** Returns the name of the enriched GPX of one file; for a folder or several files `/`, the output folder. */
 const outOf = ([first, ...others]: readonly string[]): string =>
   others.length > 0 || statSync(first).isDirectory()
     ? '/'

@@ -50,7 +50,8 @@ const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
  *
  * A folder may come from someone else, so its requests need approval before anything in it runs.
  *
- * @throws Refusal for a configuration or folder that cannot be read, or a pipe or device as an input or output.
+ * @throws Refusal for a configuration or folder that cannot be read, or for a pipe or device as an input or
+ *   output.
  */
 export async function outsideAccess(folder: string): Promise<OutsideAccess> {
   const home = realpathSync(folder);
@@ -67,8 +68,8 @@ export async function outsideAccess(folder: string): Promise<OutsideAccess> {
 }
 
 /**
- * Lists what a configuration would run, where outside its folder it would write, and where it would listen. If
- * it has plugins, links that lead out of the folder are listed too.
+ * Lists what a configuration would run, where outside its folder it would write, and where it would listen.
+ * If it has plugins, links that lead out of the folder are listed too.
  *
  * Reading outside the folder needs no approval, since logs are often kept elsewhere.
  *
@@ -142,7 +143,7 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
-/** Lists the flags of all commands whose values are paths. Options of kind `text`, except `config`, are outputs. */
+/** Lists the flags whose values are paths. Of these, options of kind `text` except `config` are outputs. */
 export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
   new Map(
     [...settingsOf(BUILT_IN).values()]

@@ -126,7 +126,7 @@ export async function* readLog(
   return { account: next.value, isAlone: isAlone() };
 }
 
-/** Returns a function that reads the file next to `file` with another extension, as given or in upper case. */
+/** Returns a function that reads the file next to `file` with an extension, as given or in upper case. */
 export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,

@@ -102,7 +102,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads. These threads are then ended, since a plugin may have changed their state.
+   * Does all pieces in other threads, and ends these threads, since a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
