@@ -30,7 +30,7 @@ export interface Entry {
   /** Text of the angle that the user changed to. */
   readonly angle?: string;
   readonly wish?: BoatWish;
-  /** Place of the tap, deg; absent where the phone had no position. */
+  /** Place of the tap, deg; absent when no exact position was known. */
   readonly lat?: number;
   readonly lon?: number;
   /** Accuracy of `lat` and `lon`, m. */

@@ -50,7 +50,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
     progress: show,
     clearProgress: clear,
     note,
-    /** Prints errors at once, or with `--json` any diagnostic. Collects the rest for `reportingAll`. */
+    /** Prints the first errors of each code, or with `--json` everything. `reportingAll` prints the rest. */
     report(diagnostic: Diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;

@@ -28,7 +28,7 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   );
 }
 
-/** Formats passes as routes, in their order. @param names Names of the places to which `places` refers. */
+/** Formats passes as routes, in their order. @param names Names of places, by index in `NextPass.places`. */
 export function passesGpx(
   passes: readonly NextPass[],
   units: DisplayUnits,

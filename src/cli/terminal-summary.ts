@@ -48,7 +48,7 @@ interface Column {
   cell(spot: EnrichedWaypoint): string;
 }
 
-/** Prints the table of all spots. */
+/** Prints the summary of all spots; see `formatSummary`. */
 export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly EnrichedWaypoint[]): void =>
   io.note(formatSummary(spots, units, process.stderr.columns ?? WIDTH));
 

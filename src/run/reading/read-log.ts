@@ -290,7 +290,7 @@ async function* steps<T>(
   }
 }
 
-/** @throws Refusal unless all columns are typed arrays of one length. */
+/** @throws Refusal unless position, depth and all other columns given are typed arrays of one length. */
 function checkColumns(name: string, points: ReadSoundings): void {
   const { lat, lon, depth, time, temperature, pass, line } = points;
   const lengths = [lat, lon, depth, time, temperature, pass, line].flatMap((column, i) =>
