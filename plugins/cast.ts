@@ -191,10 +191,7 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/**
- * Reports the lure of the first cast if the lure does not reach the fish or plows into the bottom. On a side
- * without contact among the fish, the best cast found counts as the cast.
- */
+/** Reports a lure that does not reach the fish or plows into the bottom, on the first cast found. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

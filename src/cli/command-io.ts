@@ -105,7 +105,6 @@ function createProgress(stream: NodeJS.WriteStream) {
       const done = share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`;
       stream.write(`\r\u001b[K${what}${done}`);
     },
-    /** Removes the progress line, so that other text can be printed. */
     clear(): void {
       if (drawn) stream.write('\r\u001b[K');
       drawn = false;
@@ -113,11 +112,7 @@ function createProgress(stream: NodeJS.WriteStream) {
   };
 }
 
-/**
- * Describes the time left at the rate so far; empty in the first 2 s, in the first 2 %, and at the end.
- *
- * @param elapsed Time so far, ms. @param share Part done, 0 to 1.
- */
+/** Describes the time left; empty in the first 2 s, in the first 2 % and when done. @param elapsed ms. */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

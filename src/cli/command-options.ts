@@ -249,11 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/**
- * Collects the settings of the core, of groups of options and of plugins, by flag.
- *
- * @param groups Groups of options; by default, those of all commands in `COMMAND_GROUPS`.
- */
+/** Collects the settings of the core, of `groups` (by default of all commands) and of `plugins`, by flag. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

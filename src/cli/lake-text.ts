@@ -55,7 +55,6 @@ function settles(
   return [...places.map((place) => names[place]), ...between].join(', ');
 }
 
-/** Describes what the lake holds, and where to scan next. */
 export function lakeText(
   { grid, lines, areas }: LakeModel,
   passes: readonly NextPass[],

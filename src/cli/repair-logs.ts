@@ -55,7 +55,6 @@ export async function repairLogs(
   return found;
 }
 
-/** What is known so far about a file with faults. */
 interface LogRepair {
   readonly faults: Diagnostic[];
   readonly settings: Given[];
@@ -103,9 +102,7 @@ async function repairLog(
 
 /**
  * Reads a log with the settings so far.
- *
- * @returns `faults` that settings can repair; and `inputs`, the names of the log and the files inside it that
- *   have soundings or messages.
+ * @returns `faults` that settings can repair; and `inputs`, the names of files with soundings or messages.
  */
 async function readWith(
   job: PipelineJob,

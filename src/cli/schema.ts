@@ -64,7 +64,6 @@ function tableColumns({ pipeline, units }: ResolvedCommand): object[] {
   return [...(['file', 'waypoint', 'lat', 'lon'] as const).map(fixed), ...fields, fixed('notes')];
 }
 
-/** Makes the JSON Schema of the configuration, with every option of every command and plugin. */
 function configSchema({ pipeline }: ResolvedCommand): object {
   const plugins = pluginsOf(pipeline);
   const closed = (properties: object) => ({ type: 'object', properties, additionalProperties: false });

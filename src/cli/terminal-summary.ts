@@ -48,7 +48,6 @@ interface Column {
   cell(spot: EnrichedWaypoint): string;
 }
 
-/** Prints the summary of all spots; see `formatSummary`. */
 export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly EnrichedWaypoint[]): void =>
   io.note(formatSummary(spots, units, process.stderr.columns ?? WIDTH));
 
@@ -186,7 +185,6 @@ function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): str
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
 }
 
-/** Drops columns, the least needed first, until the rest fit. */
 function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint[], room: number): Column[] {
   const widthOf = (column: Column) =>
     Math.max(textWidth(column.head), ...spots.map((s) => textWidth(column.cell(s))));

@@ -159,11 +159,7 @@ export function chooseIsobaths(from: number, to: number, units: DisplayUnits, ma
   };
 }
 
-/**
- * Draws the area at least as deep as each isobath, with its tint if any.
- *
- * @returns `markup`, and `lines` of each isobath as in `traceIsobath`.
- */
+/** Draws the area at least as deep as each isobath, with any tint; returns the isobaths' `lines` as well. */
 export function drawIsobaths(grid: FigureGrid, { depths, tints }: IsobathDepths) {
   const traced = depths.map((depth) => traceIsobath(grid, depth));
   const areas = traced.map(({ path }, i) => {

@@ -143,8 +143,8 @@ const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000
 const LONGEST_BAR = 220;
 
 /**
- * Draws the scale bar. `data-bars` lists all available bars as `LENGTH=LABEL`, lengths in figure units, so
- * that the page's script can choose another bar on zooming.
+ * Draws the scale bar. `data-bars` lists all bars as `LENGTH=LABEL`, lengths in figure units, so that the
+ * page's script can choose another bar on zooming.
  */
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);

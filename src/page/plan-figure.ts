@@ -150,7 +150,6 @@ const OUTLINE = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z`;
 const unsounded = (sounded = ''): string =>
   `<path class="hatch" fill-rule="evenodd" d="${OUTLINE}${sounded}"/>`;
 
-/** Draws the isobath at the depth of each boat position. */
 const ownIsobaths = (grid: FigureGrid, fields: EnrichedWaypoint['fields']): string =>
   sidesOf(fields)
     .map(([letter, { boat }]) => {

@@ -77,7 +77,6 @@ export const sectionFigure = (
     isStandalone,
   });
 
-/** Markup of the water surface in a side view. */
 export const WATER_LINE = `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`;
 
 export function drawAxes(scale: SectionScale, units: DisplayUnits): string {

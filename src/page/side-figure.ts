@@ -120,10 +120,7 @@ function depthAt(distance: Float64Array, depth: Float64Array, along: number): nu
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/**
- * Draws boat and landing on the water surface, and a vertical line from the landing to the bottom; writes the
- * depths of both and the lure.
- */
+/** Draws boat and landing with labels, and a vertical line from the landing to the bottom. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);

@@ -81,7 +81,6 @@ function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   );
 }
 
-/** Builds the row of a spot on a page without a plan. */
 const spotRow = (session: Session, spot: FishingSpot): HTMLElement =>
   element(
     'li',

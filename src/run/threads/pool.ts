@@ -149,13 +149,11 @@ export class Pool {
     }
   }
 
-  /** Ends all threads, even busy ones. */
   async close(): Promise<void> {
     this.#isClosed = true;
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
-  /** Begins a task in an idle thread, or else in a new one. */
   #begin(
     { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
     onSaid?: (said: never) => void,
@@ -226,7 +224,6 @@ class Thread {
     });
   }
 
-  /** Begins a task and ends the previous one. */
   begin(task: TaskName, setup: unknown, onSaid?: (said: never) => void): void {
     const { port1, port2 } = new MessageChannel();
     port1.on('message', (message: Message) => {
