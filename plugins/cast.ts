@@ -37,7 +37,7 @@ const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
 
-/** Casts at each waypoint: one from the deep side, and one from the shallow or opposite side. */
+/** Up to two casts at each waypoint, such as one from the deep side and one from the shallow side. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:
@@ -177,7 +177,7 @@ function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): D
   ];
 }
 
-/** Reports other marks that a cast goes over or a boat sits by, except marks already reported as hazards. */
+/** Reports other marks that a cast goes over or a boat sits by, except marks that are hazards. */
 function onMarks(
   plans: readonly CastPlan[],
   { frame, hazards }: CastPlanner,
@@ -191,7 +191,7 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** Reports the lure of the first cast if the lure does not reach the fish or plows into the bottom. */
+/** Reports a lure that does not reach the fish or plows into the bottom, on the first cast found. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

@@ -76,7 +76,8 @@ export const despike = defineLogPlugin({
  * For each row in `dropped`, lowers `shallowest` of the nearest row that stays, if the dropped row is
  * shallower. Rows in `others` are dropped too, but change nothing.
  *
- * @returns The new `shallowest`, and `row`, the shallowest dropped row above its neighbor; -1 without any.
+ * @returns The new `shallowest`; and `row`, the shallowest of the rows in `dropped` that are shallower than
+ * the nearest row that stays; -1 without any.
  */
 function keepShallowest(
   depth: Float32Array,

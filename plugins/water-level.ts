@@ -16,8 +16,9 @@ const LATE_DAYS = 1;
 const FAR_LEVEL = 10;
 
 /**
- * Converts dated soundings to the water level of the day of the plan. Runs on the whole survey, not log by
- * log, so that stored reduced logs stay valid when that day or the readings change.
+ * Converts soundings to the water level of the day of the plan. With readings, only dated soundings are
+ * converted. Runs on the whole survey, not log by log, so that stored reduced logs stay valid when that day
+ * or the readings change.
  */
 export const waterLevel = defineSurveyPlugin({
   name: 'water-level',

@@ -100,7 +100,7 @@ export interface PluginRun extends EnrichAnswer {
 }
 
 /**
- * Runs a plugin of any stage but `plan` along with the built-in plugins, with all the checks of a real run. A
+ * Runs a plugin of any stage but `plan` along with the built-in plugins, as `enrich` of the package does. A
  * writer runs when its option `out` is given: `{ 'my-writer.out': 'folder' }`.
  *
  * @throws Refusal when the command would be refused.

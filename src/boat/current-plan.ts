@@ -19,7 +19,7 @@ export interface CurrentPlan {
   readonly since?: number;
   /** Spot that the user chose to go to instead of the next stop. */
   readonly target?: { readonly mark: string; readonly side: SideLetter };
-  /** Text on what the last replanning changed, and the plan before, until the user accepts or refuses. */
+  /** Text on what a replanning changed, and the plan before it, until the user answers or begins a stop. */
   readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
   /** Time from which the rest of the day was last replanned, s of the day; absent until a replanning. */
   readonly from?: number;

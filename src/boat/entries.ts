@@ -11,14 +11,14 @@ export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish'
 /** A wish for a spot; `none` withdraws an earlier wish. */
 export type BoatWish = 'must' | 'skip' | 'last' | 'none';
 
-/** One tap, as the phone stores it. */
+/** One tap, or one entry added or edited by the user, as the phone stores it. */
 export interface Entry {
   /** Number that ascends in the order of the taps. */
   readonly id: number;
   readonly kind: EntryKind;
   /** Date by the phone's clock, `YYYY-MM-DD`. */
   readonly date: string;
-  /** Time by the phone's clock, s of the day. */
+  /** Time by the phone's clock or as entered by the user, s of the day. */
   readonly time: number;
   /** Name of the spot. */
   readonly mark: string;
@@ -30,7 +30,7 @@ export interface Entry {
   /** Text of the angle that the user changed to. */
   readonly angle?: string;
   readonly wish?: BoatWish;
-  /** Place of the tap, deg; absent where the phone had no position. */
+  /** Place of the tap, deg; absent when no exact position was known. */
   readonly lat?: number;
   readonly lon?: number;
   /** Accuracy of `lat` and `lon`, m. */

@@ -23,7 +23,7 @@ export interface BoatInput
   readonly progress?: (share: number) => void;
 }
 
-/** Maximum number of grid nodes on a page; chosen so that a phone draws the lake smoothly. */
+/** Approximate maximum number of grid nodes on a page; chosen so that a phone draws the lake smoothly. */
 const MAX_NODES = 250_000;
 
 /**

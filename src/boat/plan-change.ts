@@ -37,7 +37,7 @@ export function changeText(
   return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternCountText(lesson, units)}.`}`;
 }
 
-/** Finds the longest sequence of stops that keeps its order in both plans; the other stops have moved. */
+/** Finds the longest sequence of stops that keeps its order in both plans. */
 function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<string> {
   const best: string[][] = [];
   now.forEach((name, at) => {

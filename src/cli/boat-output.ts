@@ -18,7 +18,6 @@ export function boatPage(input: BoatInput): string {
   }
 }
 
-/** Makes the title of the page for a lake of enriched files. */
 export const lakeTitle = (files: readonly string[]): string =>
   files
     .map((file) =>

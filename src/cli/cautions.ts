@@ -3,7 +3,7 @@ export const HELP_CAUTIONS = `Not for navigation: depths are estimates from your
 closed zones, dams or traffic unless you supply zones; local law and licensed practice come first.
 Wear a life jacket and the engine cut-off lanyard.`;
 
-/** Text at the end of a command's help, unless the command has its own: options, exit statuses and cautions. */
+/** Text at the end of a command's help, unless the command has its own. */
 export const HELP_FOOTER = `Lengths (3ft, 0.9m, 50yd), speeds (25mph, 40km/h, 20kn) and times (90s, 20min) take a suffix;
 without one, lengths and speeds are in --units and times in seconds. Any option of a plugin can be set as
 --PLUGIN.OPTION; "downslope plugins NAME" lists them. With --config, a YAML file holds any of these options.

@@ -81,10 +81,10 @@ export async function run(argv: readonly string[]): Promise<number> {
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
-/** Files that accompany a log. Any other file that no reader accepts is listed as skipped. */
+/** Matches names of files that accompany a log. Any other file that was not read is listed as skipped. */
 const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
 
-/** Finds refused files inside logs of which other files were read. */
+/** Finds the refused files inside logs that were not left out as a whole. */
 function leftOutInside(
   logs: readonly string[],
   leftOut: readonly string[],
@@ -103,9 +103,11 @@ const asJson = ({ file, faults }: RepairedLog) => ({
 });
 
 /**
- * Reads waypoints and logs. When no log could be read, `lake` is undefined and `refusal` gives the reason.
+ * Reads waypoints and logs.
  *
  * @param kept Job settings for reading logs that replace those of the command line.
+ * @returns The `job` that was run; all `diagnostics`; and the `lake`, or the `refusal` that ended the run,
+ *   such as when no log could be read.
  */
 async function readLake(
   command: ResolvedCommand,

@@ -50,7 +50,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
     progress: show,
     clearProgress: clear,
     note,
-    /** Prints errors at once, or with `--json` any diagnostic. Collects the rest for `reportingAll`. */
+    /** Prints the first errors of each code, or with `--json` everything. `reportingAll` prints the rest. */
     report(diagnostic: Diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;
@@ -105,7 +105,6 @@ function createProgress(stream: NodeJS.WriteStream) {
       const done = share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`;
       stream.write(`\r\u001b[K${what}${done}`);
     },
-    /** Removes the progress line, so that other text can be printed. */
     clear(): void {
       if (drawn) stream.write('\r\u001b[K');
       drawn = false;
@@ -113,9 +112,7 @@ function createProgress(stream: NodeJS.WriteStream) {
   };
 }
 
-/**
- * Describes the time left at the rate so far; empty in the first 2 s and the first 2 %. @param elapsed ms.
- */
+/** Describes the time left; empty in the first 2 s, in the first 2 % and when done. @param elapsed ms. */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

@@ -15,7 +15,7 @@ import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gp
 import { lakeGridOptions } from '../formats/layers/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options shared by the commands for where inputs are read from. */
+/** Options for inputs, plugins, threads and messages. */
 export const inputOptions = {
   soundings: pathsOption(
     'soundings',
@@ -209,7 +209,7 @@ export const unitCommandOptions = {
 } as const satisfies OptionDefinitions;
 
 export const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
-/** Options shared by every command that reads logs. */
+/** Options shared by every command that is resolved by `resolveCommand`. */
 export const CORE_GROUP: OptionGroup = { owner: 'core', heading: 'Input:', options: CORE_OPTIONS };
 
 const READER: OptionGroup = {
@@ -224,7 +224,7 @@ const UNIT_LIMITS: OptionGroup = {
 };
 
 /**
- * Option groups of each command that reads a configuration, besides those of the core and the plugins.
+ * Option groups by command, in addition to the options of the core and of plugins.
  *
  * One configuration may serve all commands, so a command ignores the keys of other commands.
  */
@@ -249,7 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/** Collects settings of plugins and groups of options by flag. @param groups By default of all commands. */
+/** Collects the settings of the core, of `groups` (by default of all commands) and of `plugins`, by flag. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

@@ -54,7 +54,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 type Row = Readonly<Record<string, string>>;
 
-/** Guides the user through the outputs, with the spots where the lure is longest among the fish. */
+/** Guides the user through the outputs, with the three spots that have most contact among the fish. */
 function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   const rows = table.rows.map(({ values }): Row => values);
   const best = [...rows]

@@ -20,7 +20,7 @@ import { withSuffix } from './output-paths.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
-/** Makes output folders, and refuses outputs that cannot be written before any work is done. */
+/** Makes output folders, and refuses outputs that cannot be written. Called before the pipeline runs. */
 export function checkOutputs(
   gpxPaths: readonly string[],
   { table, geojson, report, boat, castLines, svg }: Partial<OutputValues>,
@@ -43,7 +43,7 @@ export function checkOutputs(
   }
 }
 
-/** Makes the requested outputs except enriched GPX and the files of writers. */
+/** Makes the requested table, GeoJSON, cast lines, pages and figures. */
 export async function sideOutputs(
   values: Pick<
     OutputValues,

@@ -18,7 +18,7 @@ export interface Enrichment extends EnrichedLake {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Reads the inputs and runs the pipeline. @param keepInternals True to keep fields for figures. */
+/** Reads the inputs and runs the pipeline. @param keepInternals True to keep internal fields, for figures. */
 export async function runEnrichment(
   command: ResolvedCommand,
   files: InputFiles,

@@ -6,7 +6,7 @@ import { headOfFile, isDownslopeOutput, isFolder, readFolder } from '../files/in
 import { accepts, HEAD_BYTES, writtenBefore } from '../run/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Paths of the files that a run reads. */
+/** Paths of the waypoint files, logs and tracks of a run. */
 export interface InputFiles {
   readonly waypoints: readonly string[];
   readonly logs: readonly string[];
@@ -18,7 +18,7 @@ export interface InputFiles {
  *
  * @param waypoints Waypoint files; by default, the files at the positional arguments.
  * @param moreLogs Paths of logs in addition to those of `--soundings`.
- * @throws Refusal for a path that does not exist.
+ * @throws Refusal in the same cases as `expandPaths`.
  */
 export const findInputs = (
   command: ResolvedCommand,
@@ -30,7 +30,7 @@ export const findInputs = (
   tracks: expandPaths(command.inputs.tracks ?? [], ['.gpx']),
 });
 
-/** Finds the logs: in a folder, CSV and GPX files, and files that a reader accepts by name and content. */
+/** Finds the logs. Of the files in a folder, CSV and GPX files count, and files that a reader accepts. */
 function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: readonly string[]): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
@@ -43,13 +43,13 @@ function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: read
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
 }
 
-/** Finds logs of fished stops: files named outright, and files in folders that begin like a log of stops. */
+/** Finds logs of fished stops: files named outright, and files in a folder that `isDayLog` recognizes. */
 export const findDayLogs = (paths: readonly string[]): string[] =>
   expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);
 
 /**
- * Finds the files at the paths given by the user, in folders and their subfolders, sorted by name. Outputs of
- * earlier runs in folders are ignored. A path `-` stays `-`.
+ * Finds the files at the paths given by the user, also in subfolders of a folder. The files of each folder
+ * are sorted by name. Outputs of earlier runs in folders are ignored. A path `-` stays `-`.
  *
  * @param extensions Lower-case, with the dot. A file named outright is taken whatever its extension.
  * @param isWanted Checks the content of each file in a folder that has one of the extensions.

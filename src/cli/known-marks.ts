@@ -10,9 +10,9 @@ import type { ResolvedCommand } from './resolve-command.ts';
 /**
  * Finds which marks have fish according to notes and logs.
  *
- * Of the counts in a mark's note and logged stops, the highest is used. With `auto`, a mark without a count
- * is ignored if any mark has a count above 0; otherwise such a mark has fish, since anglers mark fish. A
- * proposed place without a count is ignored.
+ * Of the counts in a mark's name, note and logged stops, the highest is used; 0 makes the mark a blank. With
+ * `auto`, a mark without a count is ignored if any mark has a count above 0; otherwise such a mark has fish,
+ * since anglers mark fish. A proposed place without a count is ignored.
  *
  * @param proposed The waypoints that an earlier run proposed. @param fish `auto`, `all` or `count>N`.
  */

@@ -22,15 +22,14 @@ export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: 
 export const inTurn = <T>(files: LakeFiles, work: () => Promise<T>): Promise<T> =>
   openGeneration(besideOf(files), undefined, () => {}).withLock(work);
 
-/** Reports a run on the lake that was stopped while it renamed its outputs. */
+/** With a store, reports the mixed outputs of runs on the lake that were stopped while renaming outputs. */
 function reportMixed({ inputs, io }: ResolvedCommand, { logs, waypoints }: LakeFiles): void {
   if (inputs.store) reportMixedOutputs([...logs, ...waypoints], io.report);
 }
 
-/** Returns true for a run that may replace outputs. Such a run rewrites all outputs. */
 const isReplacing = ({ force, inPlace }: TargetOptions): boolean => force || inPlace === true;
 
-/** Reports a run that was stopped while it renamed its outputs, unless this run may replace them. */
+/** Reports the mixed outputs of stopped runs, unless this run may replace outputs. */
 export async function reportStopped(
   command: ResolvedCommand,
   files: LakeFiles,
@@ -98,7 +97,7 @@ export async function writeOutputs(
   if (noted !== undefined && isReplacing(targets)) reportMixed(command, files);
 }
 
-/** Prints the paths of the written files, except for figures. */
+/** Prints the paths of the written files, except for figures; nothing with `--quiet` or `--json`. */
 export function noteWritten({ io, inputs }: ResolvedCommand, paths: readonly string[]): void {
   if (inputs.quiet || inputs.json) return;
   for (const path of paths) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);

@@ -28,7 +28,7 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   );
 }
 
-/** Formats passes as routes, in their order. @param names Names of the places of interest. */
+/** Formats passes as routes, in their order. @param names Names of places, by index in `NextPass.places`. */
 export function passesGpx(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -55,7 +55,6 @@ function settles(
   return [...places.map((place) => names[place]), ...between].join(', ');
 }
 
-/** Describes what the lake holds, and where to scan next. */
 export function lakeText(
   { grid, lines, areas }: LakeModel,
   passes: readonly NextPass[],
@@ -92,7 +91,7 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   });
 }
 
-/** Lists the passes to scan next, with the time that each pass takes. */
+/** Gives the time for all passes to scan next, then lists the first `NAMED_PASSES`, each with its time. */
 export function passRows(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -112,7 +111,7 @@ export function passRows(
   ];
 }
 
-/** Describes what one more day changed. @param day Name of the day. */
+/** Describes what the last day of sounding changed. @param day Name of the day. */
 export function comparisonText(
   day: string,
   { added, changed, disagreeing }: LakeComparison,

@@ -4,9 +4,10 @@ import { basename, dirname, extname, join } from 'node:path';
 /**
  * Returns the path of the enriched GPX of each input.
  *
- * For one input the path is `out`, else `NAME.enriched.gpx` beside the input. For several inputs, or when
- * `out` is a folder or ends in a slash, files of that name go into the folder `out`, or beside each input
- * without `out`. Standard input goes to standard output unless `out` is given.
+ * With `inPlace`, the path is that of the input. Otherwise, for one input the path is `out`, else
+ * `NAME.enriched.gpx` beside the input. For several inputs, or when `out` is a folder or ends in a slash,
+ * files of that name go into the folder `out`, or beside each input without `out`. Standard input goes to
+ * standard output unless `out` is given.
  */
 export const enrichedPaths = (
   files: readonly string[],
@@ -14,7 +15,7 @@ export const enrichedPaths = (
   inPlace: boolean,
 ): string[] => (inPlace ? [...files] : pathsFor(files, out, enrichedName));
 
-/** Returns each restored file: `out`, else `NAME.restored.gpx` beside the input or in the folder `out`. */
+/** Returns the path of each restored file, chosen like that of an enriched GPX but as `NAME.restored.gpx`. */
 export const restoredPaths = (files: readonly string[], out: string | undefined): string[] =>
   pathsFor(files, out, (file) => `${basename(file, extname(file)).replace(/\.enriched$/i, '')}.restored.gpx`);
 

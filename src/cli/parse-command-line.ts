@@ -35,7 +35,7 @@ class HelpShown extends Error {
  * Reads the positional arguments and options of one command, with values still as text.
  *
  * Help does not list flags `PLUGIN.OPTION`, but they are accepted.
- * @throws Refusal (status 2) for an unknown option or a missing argument; HelpShown after `--help`.
+ * @throws Refusal (status 2) for a wrong command line; HelpShown after `--help` or `--version`.
  */
 export function parseCommandLine(
   shape: CommandShape,

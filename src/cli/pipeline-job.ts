@@ -29,7 +29,7 @@ export const pipelineJob = (
   keepInternals: false,
 });
 
-/** Reads the logs of a run. The soundings are cleaned, reduced and at the water level of the plan. */
+/** Reads the logs of a run, and runs the plugins of the log and survey stages. */
 export async function runLogs(
   command: ResolvedCommand,
   { logs, tracks }: Pick<InputFiles, 'logs' | 'tracks'>,

@@ -29,7 +29,7 @@ export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): stri
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
 ];
 
-/** Refuses an option of a configuration. @param expected What the option should be, after "is not". */
+/** Refuses an option of a configuration. @param expected What its key should be, such as `one of a, b`. */
 export function refuseKey({ flag, wording }: Given, expected: string): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
   const place = { file, line: line === undefined ? undefined : Number(line) };
@@ -55,7 +55,7 @@ const MAX_BYTES = 1 << 20;
  * the user to mappings of option names. `logs` maps log names, with `*` for any characters, to mappings of
  * the options that control how those logs are read. Unknown keys are reported when the settings are resolved.
  *
- * @throws Refusal (status 2) with file and line.
+ * @throws Refusal (status 2) that names the file and, if there is one, the line.
  */
 export function readConfig(file: string): Config {
   const lines = new LineCounter();
@@ -133,7 +133,7 @@ function readText(file: string): string {
   }
 }
 
-/** Makes a path from a configuration file relative to the working folder. */
+/** Makes a path from a configuration file relative to the working folder; an absolute path is unchanged. */
 export function fromConfigFolder(folder: string, path: string): string {
   if (path === '-' || isAbsolute(path)) return path;
   return relative('', resolve(folder, path)) || '.';

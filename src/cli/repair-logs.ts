@@ -17,7 +17,7 @@ export interface RepairedLog {
   readonly log: string;
   /** The log, or the file inside it: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** All faults found in the file, including faults that show only after another has been repaired. */
+  /** For each setting, the first fault that it repairs. Some faults show only after another is repaired. */
   readonly faults: readonly Diagnostic[];
   /** Settings that repair the file; undefined while a required setting is missing. */
   readonly settings?: readonly Given[];
@@ -36,8 +36,8 @@ const STAND_INS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Finds all faults of the logs, and files inside logs, in which the run found a fault, with the settings that
- * repair them. A log is read again with each new setting until no more faults are found.
+ * Finds the settings that repair the faults found by a run. A log with faults is read again with each new
+ * setting, until no new faults are found. Standard input is left out.
  *
  * @param said Diagnostics reported by the run.
  */
@@ -55,7 +55,6 @@ export async function repairLogs(
   return found;
 }
 
-/** What is known so far about a file with faults. */
 interface LogRepair {
   readonly faults: Diagnostic[];
   readonly settings: Given[];
@@ -101,7 +100,10 @@ async function repairLog(
   }));
 }
 
-/** Reads a log with the settings so far. @returns Faults that settings can repair, and files in the log. */
+/**
+ * Reads a log with the settings so far.
+ * @returns `faults` that settings can repair; and `inputs`, the names of files with soundings or messages.
+ */
 async function readWith(
   job: PipelineJob,
   log: string,

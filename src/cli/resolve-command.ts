@@ -56,7 +56,7 @@ export interface ResolvedCommand extends ResolvedRun {
   readonly inputs: OptionValues<typeof CORE_OPTIONS>;
   /** The configuration, and the files of `file` options, such as a lure box. */
   readonly valueFiles: readonly string[];
-  /** All files read besides waypoints, logs and tracks: the `valueFiles` and the user's plugins. */
+  /** The `valueFiles` and the modules of the user's plugins. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Options of single logs by pattern, from the configuration. */
@@ -72,8 +72,8 @@ export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
   ofAllStages<Step>(pipeline).map(({ plugin }) => plugin);
 
 /**
- * Reads the command line and configuration, loads the plugins and plans the pipeline. All faults of a command
- * are reported here, before any input is read.
+ * Reads the command line, the configuration and value files, loads the plugins and plans the pipeline. No
+ * waypoints, logs or tracks are read.
  *
  * @param stages Stages whose plugins the command runs; their options become flags. @param groups Option
  *   groups of the command besides `CORE_GROUP`.
@@ -133,9 +133,8 @@ export async function resolveCommand(
 /**
  * Loads and checks every plugin of a run: the built-in plugins except those left out, then the user's.
  *
- * @returns `known` also holds the plugins left out.
- * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no
- *   writer.
+ * @returns The `plugins` of the run; all `known` plugins, including those left out; and the source of each.
+ * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin of stage `plan`.
  */
 async function loadPlugins(
   own: readonly PluginReference[],
@@ -164,9 +163,10 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
 }
 
 /**
- * Refuses a configuration that runs plugins or writes outside its folder, until it or its folder is trusted.
+ * Refuses a configuration with requests, as listed by `configAccess`, until it is trusted. For the
+ * configuration of a lake folder, trust in the folder is enough.
  *
- * @param typed Plugins also named on the command line, which need no trust.
+ * @param typed Plugins named on the command line. They need no trust.
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
   const reach = await configAccess(config, typed);

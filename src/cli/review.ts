@@ -87,7 +87,7 @@ async function reviewOf(
 }
 
 /**
- * Reads the day logs of a lake. Every mark counts, even one without a cast, since it was fished.
+ * Reads the day logs of a lake. Every mark counts, even one without a cast, since it may have been fished.
  *
  * @returns The spots, and the stops sorted by date and time. @throws Refusal for a log that cannot be read.
  */

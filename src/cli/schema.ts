@@ -64,7 +64,6 @@ function tableColumns({ pipeline, units }: ResolvedCommand): object[] {
   return [...(['file', 'waypoint', 'lat', 'lon'] as const).map(fixed), ...fields, fixed('notes')];
 }
 
-/** Makes the JSON Schema of the configuration, with every option of every command and plugin. */
 function configSchema({ pipeline }: ResolvedCommand): object {
   const plugins = pluginsOf(pipeline);
   const closed = (properties: object) => ({ type: 'object', properties, additionalProperties: false });
@@ -100,7 +99,7 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
       .map(({ flag, definition }) => [flag, optionSchema(definition)]),
   );
 
-/** Makes the schema of an option's value as typed. A number may have a unit. */
+/** Makes the schema of an option's value as typed. A quantity such as a length may be text with a unit. */
 function optionSchema(definition: OptionDefinition): object {
   const description = definition.help;
   switch (definition.kind) {

@@ -48,7 +48,6 @@ interface Column {
   cell(spot: EnrichedWaypoint): string;
 }
 
-/** Prints the table of all spots. */
 export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly EnrichedWaypoint[]): void =>
   io.note(formatSummary(spots, units, process.stderr.columns ?? WIDTH));
 
@@ -140,7 +139,10 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Describes the length of retrieve on bottom, then its part among the fish with the standard deviation. */
+/**
+ * Describes the length of retrieve on bottom, then its part among the fish with the standard deviation. For a
+ * lure off bottom, only the length among the fish is given.
+ */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';
@@ -183,7 +185,6 @@ function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): str
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
 }
 
-/** Drops columns, the least needed first, until the rest fit. */
 function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint[], room: number): Column[] {
   const widthOf = (column: Column) =>
     Math.max(textWidth(column.head), ...spots.map((s) => textWidth(column.cell(s))));
@@ -210,7 +211,7 @@ function fitLine(line: string, room: number): string {
   return `${cut.trimEnd()}..`;
 }
 
-/** Counts spots: `300 spots: 260 with a cast, 240 of them from the deep side; 30 with few passes`. */
+/** Counts spots: `300 spots: 260 with a cast, 240 from the deep side; 30 with few passes.` */
 function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string {
   const first = waypoints.map(castOf).filter((plan) => plan !== undefined);
   const deep = first.filter(({ kind }) => kind === 'downslope').length;

@@ -26,7 +26,7 @@ export function unitFile(name: string, flag: string): string {
   return join(settingsFolder(), `${name}${SUFFIX}`);
 }
 
-/** Reads the options of a saved unit. @throws Refusal (status 2) when the unit was not saved. */
+/** Reads the options of a saved unit. @throws Refusal (status 2) when no unit was saved under the name. */
 export function unitOptions(name: string): readonly Given[] {
   const file = unitFile(name, '--unit');
   if (!existsSync(file)) {

@@ -33,7 +33,6 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
   const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
   const near = soundingsNear(context, frame, REACH * 1.2);
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
-  // Without a gradient, only the soundings are drawn, because the model would add nothing.
   const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
   const dots = near
     .map((sounding) => ({

@@ -199,7 +199,7 @@ function pluginValue(value: unknown, definition: FieldDefinition, units: Display
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
-/** Lists the facts of a cast: boat, bearing, landing, lure, contact and alternatives. */
+/** Lists the facts of a cast: boat, bearing, length, landing, lure, contact, alternatives and wind. */
 export function castFacts(
   plan: CastPlan,
   { declination }: Partial<FieldValues>,

@@ -29,7 +29,6 @@ export const LANDING = 'M0-5L5 0L0 5L-5 0Z';
 export const NORTH_ARROW =
   '<circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text>';
 
-/** Wraps the markup of a figure in its `svg` element. */
 export function figureRoot(content: string, root: FigureRoot): string {
   const data = Object.fromEntries(
     Object.entries(root.data ?? {}).map(([key, value]) => [`data-${key}`, short(value, 7)]),

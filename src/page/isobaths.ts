@@ -78,7 +78,8 @@ function drawRing(runs: readonly Run[], writer: PathWriter): void {
 }
 
 /**
- * Cuts out the part of a grid that a map shows, with a margin of two nodes on every side.
+ * Cuts out the part of a grid that a map shows, with a margin of up to two nodes on every side. A grid that
+ * the map does not show is returned whole.
  *
  * @param isShown Returns true for a figure place on the map.
  */
@@ -126,9 +127,9 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 
 /** Steps between isobaths in the user's unit. */
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
-/** Maximum number of isobaths. */
+/** Maximum range of depths on a map, in steps between isobaths; chosen. */
 const MOST = 13;
-/** Maximum number of isobaths at the finest step, which is near the depth error and suits level bottom. */
+/** Maximum range at the finest step, in steps; chosen. That step is near the depth error. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
@@ -138,7 +139,7 @@ export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
  * if that takes too many tints, every second, third, ... isobath.
  *
  * @param from Minimum depth, m. @param to Maximum depth, m. @param maxTints Maximum number of tints.
- * @param crowd Factor on the maximum number of isobaths.
+ * @param crowd Factor on `MOST` and `MOST_FINEST`.
  * @returns `interval`, the step in the user's unit; `depths` of the isobaths, m, ascending; and `tints`, for
  * each isobath the number from 1 of the tint that begins there, or undefined.
  */
@@ -158,7 +159,7 @@ export function chooseIsobaths(from: number, to: number, units: DisplayUnits, ma
   };
 }
 
-/** Draws the area at least as deep as each isobath, with its tint if any. Returns the isobaths' lines too. */
+/** Draws the area at least as deep as each isobath, with any tint; returns the isobaths' `lines` as well. */
 export function drawIsobaths(grid: FigureGrid, { depths, tints }: IsobathDepths) {
   const traced = depths.map((depth) => traceIsobath(grid, depth));
   const areas = traced.map(({ path }, i) => {

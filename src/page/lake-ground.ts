@@ -19,10 +19,11 @@ import type { ReportInput } from './report-input.ts';
 import { type FigurePlace, moved, pair, short } from './svg.ts';
 
 /**
- * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
+ * Draws depth tints, isobaths and unsounded water. Labels of isobaths and of unsounded water avoid what
+ * `labels` holds, and each other.
  *
- * @returns The markup; the labels, to be drawn above it; the isobaths; and the minimum and maximum depth
- * shown, m.
+ * @returns `markup`; `labels`, the markup to draw above it; the `isobaths`; and `depths`, the minimum and the
+ * maximum depth shown, m.
  */
 export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels) {
   const { depth, sounded } = groundOf(input, layout);
@@ -43,7 +44,7 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
 }
 
 /**
- * Returns the whole lake as two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
+ * Returns the ground as two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
  * isobaths reach the edge of that area. `sounded` is 1 in the sounded area, else 0.
  */
 function groundOf(

@@ -73,7 +73,10 @@ function boxAround(places: readonly Place[]): Box {
   return { west, east, south, north };
 }
 
-/** Returns a function that tells whether a place is in a box widened by its longer side, at least `NEAR`. */
+/**
+ * Returns a function that tells whether a place is in a box that is widened on all sides by the greater of
+ * its longer side and `NEAR`.
+ */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;

@@ -20,13 +20,13 @@ export type LakeMap = ReturnType<typeof lakeMap>;
 
 /**
  * Draws the map of the whole lake: depth tints and isobaths where sounded; passes; lips, crests, humps and
- * holes if the lake is modeled; zones; the day's route; and the marks with names and warning signs.
+ * holes if the lake is modeled; zones; the day's route; and marks and stops with names and warning signs.
  *
  * The root carries `data-lat` and `data-lon`, the origin; `data-west` and `data-north`, the northwest corner
  * in m from the origin; and `data-scale`, figure units per m. The content of a `fix` group is in screen
  * pixels: the custom property `--px` gives the figure units per pixel.
  *
- * @returns The figure, its layout, and the isobaths and depths for its legend.
+ * @returns `svg`, the figure; its `layout`; and `ground`, with the isobaths and depths for the legend.
  */
 export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true) {
   const layout = lakeLayout(input);
@@ -143,8 +143,8 @@ const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000
 const LONGEST_BAR = 220;
 
 /**
- * Draws the scale bar. `data-bars` lists all available bars as `LENGTH=LABEL`, lengths in figure units, so
- * that the page's script can choose another bar on zooming.
+ * Draws the scale bar. `data-bars` lists all bars as `LENGTH=LABEL`, lengths in figure units, so that the
+ * page's script can choose another bar on zooming.
  */
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);

@@ -27,12 +27,11 @@ const UNDER_MARK: FigurePlace = [MAP_SIZE / 2, MAP_SIZE / 2 + 40];
 const STRIP = 42;
 
 /**
- * Draws the plan view of a spot, true to scale and north up: isobaths, soundings, unsounded ground, mark,
- * boats, casts, landings.
+ * Draws the plan view of a spot, true to scale and north up: isobaths or single depths, fish area, soundings,
+ * unsounded ground, mark, boats, casts, landings and next angles.
  *
- * The root carries `data-west` and `data-north`, the northwest corner of the map in
- * m east and north of the waypoint, and `data-scale`, figure units per m, so that positions can be read back
- * from the drawing.
+ * The root carries `data-west` and `data-north`, the northwest corner of the map in m east and north of the
+ * waypoint, and `data-scale`, figure units per m, so that positions can be read back from the drawing.
  */
 export function planFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const view = planView(spot, context.units);
@@ -151,7 +150,6 @@ const OUTLINE = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z`;
 const unsounded = (sounded = ''): string =>
   `<path class="hatch" fill-rule="evenodd" d="${OUTLINE}${sounded}"/>`;
 
-/** Draws the isobath at the depth of each boat position. */
 const ownIsobaths = (grid: FigureGrid, fields: EnrichedWaypoint['fields']): string =>
   sidesOf(fields)
     .map(([letter, { boat }]) => {

@@ -27,7 +27,7 @@ export interface ReportInput {
   readonly diagnostics?: readonly Diagnostic[];
   /** Casts that differ from the earlier output, one message each, with the mark in `place`. */
   readonly changes?: readonly Diagnostic[];
-  /** Fields of the user's plugins by `PLUGIN.field`, shown among the facts of a spot. */
+  /** Fields named `PLUGIN.field`, such as those of the user's plugins, shown among the facts of a spot. */
   readonly pluginFields?: Readonly<Record<string, FieldDefinition>>;
   readonly plan?: DayPlan;
   /** The modeled bottom of the whole lake; without a model, the map shows smoothed depths and no lines. */

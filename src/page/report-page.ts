@@ -10,8 +10,9 @@ import { spotSection } from './spot-section.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * Renders the report page as one HTML file: the day's stops in order when there is a plan, the lake, then
- * every spot. Text from the user's files is escaped everywhere.
+ * Renders the report page as one HTML file: the day's stops in order when there is a plan, changes since the
+ * earlier run, the map, the list of spots, notes, a guide to the figures, then a section for each spot. Text
+ * from the user's files is escaped everywhere.
  */
 export function renderReport(input: ReportInput): string {
   const context = pageContext(input, true);

@@ -39,9 +39,10 @@ export type SectionScale = ReturnType<typeof sectionScale>;
  *
  * @param from Distance at the left edge, m. @param to Distance at the right edge, m.
  * @param deepest Maximum depth to show, m.
+ * @returns The given `from` and `to`; `across` and `down`, figure units per m; `exaggeration`, `down` divided
+ * by `across`; and `toFigure`, which converts a distance and a depth, m, to a figure place.
  */
 export function sectionScale(from: number, to: number, deepest: number) {
-  // Figure units per meter along the line.
   const across = (SECTION.right - SECTION.left) / (to - from);
   const height = SECTION.bottom - SECTION.top - 8;
   // A bottom too deep for a true-to-scale view is drawn flattened, and the figure says so.
@@ -76,7 +77,6 @@ export const sectionFigure = (
     isStandalone,
   });
 
-/** Markup of the water surface in a side view. */
 export const WATER_LINE = `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`;
 
 export function drawAxes(scale: SectionScale, units: DisplayUnits): string {

@@ -120,7 +120,7 @@ function depthAt(distance: Float64Array, depth: Float64Array, along: number): nu
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Draws boat and landing on the water surface, and a vertical line from the landing to the bottom. */
+/** Draws boat and landing with labels, and a vertical line from the landing to the bottom. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);
@@ -149,7 +149,7 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
   ].join('');
 }
 
-/** Writes the depths where the lure is on bottom, below the middle of the contact. */
+/** Writes the depths where the lure is on bottom, below the middle of the contact, or `off bottom`. */
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const pieces = contactSegments(plan);
   if (pieces.length === 0) {
@@ -159,7 +159,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   const [x] = scale.toFigure(middle, 0);
   const text = `on bottom${given(plan.contactDepths, (depths) => ` ${depthRange(...depths, units, ' ', '\u2013')}`)}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
-  // The label is below the deepest bottom within its width, and so hides neither bottom nor contact.
+  // Below the deepest bottom within its width, the label hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;
   const spanned = Array.from(distance, (along, i) => scale.toFigure(along, bottom[i])).filter(
     ([along]) => Math.abs(along - at) <= CONTACT_HALF,

@@ -134,7 +134,6 @@ function ranksOf(spots: readonly EnrichedWaypoint[], rank: Rank): number[] {
   return ranks;
 }
 
-/** Returns the text of a value, or `\u2013` when there is none. */
 const orDash = <T>(value: T | undefined, text: (value: T) => string): string =>
   given(value, text) || '\u2013';
 

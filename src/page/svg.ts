@@ -53,7 +53,6 @@ export function pair(x: number, y: number): string {
   return `${short(x)}${second.startsWith('-') ? '' : ' '}${second}`;
 }
 
-/** Writes the attribute that moves an element to a place. */
 export const moved = (place: FigurePlace): string => `transform="translate(${pair(...place)})"`;
 
 /** Thins a line. Omitted places are at most `tolerance`, figure units, from the remaining line. */

@@ -26,7 +26,7 @@ const THIS_MACHINE = '127.0.0.1';
 const SETTLE = 250;
 
 /**
- * Serves the report to a browser on this machine and makes it again when its inputs change.
+ * Serves the report to a browser, by default on this machine only, and makes it again when its inputs change.
  *
  * The promise is rejected when the first page cannot be made or the address is not available. After a later
  * failure, the server shows the error message until the inputs are corrected. Only GET and HEAD of `/` are

@@ -30,7 +30,8 @@ import { projectedTable, xyz } from '../formats/xyz/index.ts';
 import { loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**
- * The built-in plugins, in the order in which they run within their stage. Each is checked like a user's.
+ * The built-in plugins. Within a stage they run in this order, except that a waypoint plugin runs after the
+ * plugins that provide its fields. Each is checked like a user's.
  *
  * This is the only place where `src/` imports from `plugins/`. All plugins are imported together, so that
  * their code is bundled into one file: Node takes longer to find many files than to read one long file.

@@ -28,9 +28,9 @@ const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
 });
 
 /**
- * Runs the pipeline, in a thread of its own if the user has a reader, log or survey plugin.
+ * Runs the pipeline, in a thread of its own if it has a user's reader, log or survey plugin.
  *
- * @throws Refusal that names the plugin when a user's plugin hangs or exits.
+ * @throws Refusal that names such a plugin when it hangs or exits, and any Refusal of `runPipeline`.
  */
 export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise<StagesResult> {
   if (!isWatchedBefore(whole.pipeline)) return runPipeline(whole, hooks);
@@ -61,7 +61,7 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
   return resultOf(result!);
 }
 
-/** Prepares the pipeline in its own thread for `runGuarded`. @returns Function that runs the pipeline. */
+/** Loads the pipeline in the thread that `runGuarded` begins. @returns Function that runs the pipeline. */
 export async function serve(
   { pipeline: data, job }: GuardedRunSetup,
   heartbeat: Heartbeat,

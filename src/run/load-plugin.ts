@@ -9,7 +9,7 @@ import { pluginMessages as says } from '../../shared/text/index.ts';
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 /**
- * Finds the URL of a module by its path or package name, from `folder`, or else from this program.
+ * Finds the URL of a module: by its path from `folder`, else as a package from `folder` or from this program.
  *
  * @throws Refusal (status 2) when there is no such module.
  */
@@ -36,7 +36,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
  *
  * Every exported object with a `stage` counts, also in an exported array. TypeScript is compiled.
  * @param reference Name of the module in messages.
- * @throws Refusal (status 2) when the module does not load or an export is not a plugin.
+ * @throws Refusal (status 2) when the module does not load, exports no such object, or one has a wrong shape.
  */
 export async function loadPluginModule(url: string, reference = url): Promise<Plugin[]> {
   let module: Record<string, unknown>;
@@ -68,8 +68,8 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
 /**
  * Imports a plugin's module, which may import `downslope`.
  *
- * TypeScript is compiled. JavaScript is compiled only if Node cannot import the module: when Node does not
- * find `downslope`, or takes the module for CommonJS. In compiled modules, `downslope` is this program.
+ * TypeScript is compiled. JavaScript is compiled only after Node did not find `downslope` or reported a
+ * syntax error. In compiled modules, `downslope` is this program.
  */
 async function importModule(url: string): Promise<unknown> {
   if (['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return compileModule(url);
@@ -78,7 +78,7 @@ async function importModule(url: string): Promise<unknown> {
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     const isUnresolved = code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'");
-    // Node takes an ES module for CommonJS if the package.json is as `npm init` writes it.
+    // Node takes an ES module for CommonJS, a syntax error, if the package.json is as `npm init` writes it.
     if (isUnresolved || cause instanceof SyntaxError) return compileModule(url);
     throw cause;
   }

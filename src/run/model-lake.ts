@@ -10,7 +10,7 @@ const WORTH_THREADS = 6;
  * Runs rounds of lake work in this thread and others. Threads and store do not change the result.
  *
  * @param store Answers of earlier runs; answers of this run are added.
- * @throws Any error that the rounds throw.
+ * @throws Any error of the rounds or of their tasks.
  */
 export async function runLakeRounds<T>(
   rounds: Rounds<T>,
@@ -47,8 +47,8 @@ interface LakeJob {
 export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
 
 /**
- * Calls `use` with a function that runs lake rounds on a pool and keeps their answers in the lake's store.
- * The store is saved when `use` succeeds.
+ * Calls `use` with a function that runs lake rounds on a pool. With `useStore`, known answers come from the
+ * lake's store, and new answers are saved there when `use` succeeds.
  *
  * @param threads Pool of the run. Without one, a pool of `workers` threads is started and closed here.
  */

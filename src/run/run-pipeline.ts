@@ -33,7 +33,7 @@ export interface PipelineJob extends LogJob, WaypointJob {
 }
 
 /**
- * Runs all stages, from logs to survey to enriched waypoints, with threads and the lake store.
+ * Runs the stages from logs to survey to enriched waypoints, with threads and the lake store.
  *
  * @throws Refusal when an input is rejected as a whole.
  */
@@ -107,7 +107,7 @@ async function readLogs(
   return { ...entries, keeping };
 }
 
-/** Returns everything that a reduced log depends on besides its own bytes. */
+/** Returns what a reduced log depends on besides its own bytes. The present time is left out. */
 function reductionOf(job: PipelineJob, file: string): unknown {
   const { pipeline, logOptions = [] } = job;
   const { now: _now, progress: _progress, fixes, ...options } = optionsFor(job, file);
@@ -124,7 +124,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   };
 }
 
-/** Names of logs that may hold files. The options of such files affect the reduced log. */
+/** Matches names of logs that may contain files. Options of the contained files affect the reduced log. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly (Float64Array | Int32Array)[]): string {

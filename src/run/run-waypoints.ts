@@ -40,8 +40,9 @@ const MAX_FAILURES = 3;
 /**
  * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The results do not depend on the number of threads. A user's plugins never run in this thread. When a
- * plugin exits or takes longer than `patience`, a message at the waypoint names the plugin.
+ * Unless a plugin hangs or exits, the results do not depend on the number of threads. A user's plugins never
+ * run in this thread. When such a plugin exits or takes longer than `patience`, a message at the waypoint
+ * names the plugin.
  */
 export async function runWaypoints(
   { pipeline, sources, waypoints, keepInternals, patience }: WaypointJob,

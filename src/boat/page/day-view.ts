@@ -18,7 +18,7 @@ import { button, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
-/** Builds the day view: stops with their times, what is left out and why, rods to rig, spots at rest. */
+/** Builds the day view: the plan's stops with times, lists and warnings; without a plan, the ranked spots. */
 export const dayView = (session: Session): HTMLElement =>
   element(
     'section',
@@ -81,7 +81,6 @@ function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   );
 }
 
-/** Builds the row of a spot on a page without a plan. */
 const spotRow = (session: Session, spot: FishingSpot): HTMLElement =>
   element(
     'li',
@@ -113,7 +112,7 @@ function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
 
 const countOf = (stops: number): string => (stops === 1 ? '1 stop' : `${stops} stops`);
 
-/** Lists the lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 7:12`. */
+/** Lists the lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 07:12`. */
 const rods = (coming: readonly PlannedStop[]): string[] =>
   Object.entries(groupBy(coming, ({ spot }) => spot.lure ?? ''))
     .filter(([lure]) => lure !== '')

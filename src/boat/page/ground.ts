@@ -46,8 +46,8 @@ export class Bottom {
    * Draws the whole lake, or a part of it, as paths, m east and south of the frame's origin.
    *
    * @returns `sounded`, the area with soundings; `shallows`, the part above the first isobath; and
-   * `isobaths`, each with `depth`, m, `band`, the area down to the next isobath, its `line`, and places for
-   * `labels`.
+   * `isobaths`, each with its `depth`, m; `band`, the area down to the next isobath; `line`; and `labels`,
+   * the places for labels.
    */
   ground(around?: Around) {
     const window = windowOf(this.lattice, this.depth, around);

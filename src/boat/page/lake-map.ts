@@ -7,7 +7,7 @@ import { MapPicture } from './map-picture.ts';
 import type { Degrees } from './position.ts';
 import type { Session } from './session.ts';
 
-/** Margin shown around the outermost spots, m. */
+/** Margin shown around the spots and the ramp, m. */
 const MARGIN = 60;
 /** Maximum distance between a tap and the spot that the tap selects, px. */
 const FINGER = 26;

@@ -137,6 +137,5 @@ function nothingNext(session: Session): HTMLElement {
   return element('section', { class: 'next', 'aria-label': 'Next' }, ...parts, live);
 }
 
-/** Writes an elapsed time, in minutes below two hours, else in hours. */
 const agoText = (minutes: number): string =>
   minutes < 120 ? `${minutes} min` : `${Math.round(minutes / 60)} h`;

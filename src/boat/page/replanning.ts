@@ -34,7 +34,7 @@ export class Replanning {
     if (this.isUnderWay) setTimeout(() => this.planNow(), 0);
   }
 
-  /** Replans when the latest arrival at the next stop has passed. Called at each tick of the clock. */
+  /** Replans when, between stops, the latest arrival at the next planned stop has passed. */
   checkLate(): void {
     const { hand, clock, open } = this.record;
     const next = hand.coming[0];

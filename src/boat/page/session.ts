@@ -145,7 +145,7 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Moves a fish to another spot, which becomes the current stop of the plan. */
+  /** Moves a fish to another spot. The upcoming stop there, if any, becomes the current stop of the plan. */
   async correctFish(fish: Entry): Promise<void> {
     const since = this.hand.since ?? fish.time;
     this.hand = begun({ ...this.hand, here: undefined }, fish.mark, fish.side, since);

@@ -46,7 +46,7 @@ export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, s
     sketch,
   );
 
-/** Writes `Boat spot 240 yd at 144M`, or that the boat is there; undefined without a position of the boat. */
+/** Writes `Boat spot 240 yd at 144M`, or that the boat is there; undefined if its position is not known. */
 export function directionToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return undefined;

@@ -15,11 +15,11 @@ export interface LakeJob {
   readonly folder?: string;
   readonly outFolder: string;
   readonly args: readonly string[];
-  /** Files and folders that the job depends on. */
+  /** Input files and folders known before the job runs. The run may read more, such as files of options. */
   readonly inputs: readonly string[];
 }
 
-/** Folder for the outputs of a lake, which is never read. */
+/** Name of the folder for outputs in a lake folder. No inputs are read from there. */
 const OUT_FOLDER = 'plan';
 
 /** Keys that a list may give for a lake. */
@@ -29,7 +29,7 @@ const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'opti
  * Reads the jobs at the paths that the user gave: lake folders, and YAML files that list several lakes.
  *
  * @param extra Arguments of `enrich` for every job.
- * @throws Refusal for a path that does not exist, a folder without waypoints, or a list that cannot be read.
+ * @throws Refusal for a path that does not exist, a folder without waypoints, or a list that is not valid.
  */
 export const readJobs = (paths: readonly string[], extra: readonly string[]): LakeJob[] =>
   paths.flatMap((path) => {
@@ -132,7 +132,7 @@ function lakeJob(
   };
 }
 
-/** Returns the name of the enriched GPX of one file, or `/`, the output folder itself, for several files. */
+/** Returns the name of the enriched GPX of one file; for a folder or several files `/`, the output folder. */
 const outOf = ([first, ...others]: readonly string[]): string =>
   others.length > 0 || statSync(first).isDirectory()
     ? '/'

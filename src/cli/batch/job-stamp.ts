@@ -5,7 +5,7 @@ import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts'
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './job-list.ts';
 
-/** File beside a lake's outputs that records the inputs, so that a stopped batch can be resumed. */
+/** Name of the file that records a finished job, in the job's output folder. A later batch skips the job. */
 const STAMP = '.downslope-job';
 
 const MAX_BYTES = 16 << 20;
@@ -30,17 +30,16 @@ export function isDone(job: LakeJob): boolean {
 }
 
 interface Noted {
-  /** Names of all files in the job's output folder when the job was done. */
+  /** Names of the files and folders in the job's output folder when the job was done, except hidden ones. */
   readonly outputs: readonly string[];
-  /** State of the files that the run read besides the job's inputs. */
+  /** State of the files that the run read besides waypoints, logs and tracks. */
   readonly read: readonly FileState[];
 }
 
 /**
  * Records a job's inputs and outputs.
  *
- * @param sideFiles Files that the run read besides the job's inputs, such as those named by its
- *   configuration.
+ * @param sideFiles Files that the run read besides waypoints, logs and tracks.
  */
 export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly string[]): Promise<void> {
   const outputs = readFolder(job.outFolder).map(({ name }) => name);

@@ -31,18 +31,18 @@ import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 /** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
 
-/** Names of the files and folders that a lake folder may hold besides its configuration. */
+/** Names of the inputs that a lake folder may hold besides its configuration. */
 const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder or a configuration needs beyond its own files. */
 export interface OutsideAccess {
-  /** Requests in words: plugins to run, files outside the folder to use or write, links that lead outside. */
+  /** Requests in words: plugins to run, files and links outside the folder, addresses to listen at. */
   readonly requests: readonly string[];
-  /** SHA-256 of everything that determines what would run: configuration, scripts and link targets. */
+  /** SHA-256 of requests, configuration and scripts; empty for a configuration that requests nothing. */
   readonly content: string;
 }
 
-/** Files that may be a program or may name one. */
+/** Matches the names of files that may be programs, and of package.json, which may name one. */
 const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
 
 /**
@@ -50,7 +50,8 @@ const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
  *
  * A folder may come from someone else, so its requests need approval before anything in it runs.
  *
- * @throws Refusal for a configuration that cannot be read.
+ * @throws Refusal for a configuration or folder that cannot be read, or for a pipe or device as an input or
+ *   output.
  */
 export async function outsideAccess(folder: string): Promise<OutsideAccess> {
   const home = realpathSync(folder);
@@ -68,11 +69,12 @@ export async function outsideAccess(folder: string): Promise<OutsideAccess> {
 
 /**
  * Lists what a configuration would run, where outside its folder it would write, and where it would listen.
+ * If it has plugins, links that lead out of the folder are listed too.
  *
  * Reading outside the folder needs no approval, since logs are often kept elsewhere.
  *
- * @param typed Plugins also named on the command line, which approves them.
- * @throws Refusal for a pipe or a device as an input or output.
+ * @param typed Plugins named on the command line. They need no approval.
+ * @throws Refusal for a pipe or a device as an input or output, or for a folder that cannot be searched.
  */
 export async function configAccess(
   config: Config,
@@ -141,7 +143,7 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
-/** Lists the flags of all commands whose values are paths. Single paths are written, others read. */
+/** Lists the flags whose values are paths. Of these, options of kind `text` except `config` are outputs. */
 export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
   new Map(
     [...settingsOf(BUILT_IN).values()]
@@ -173,11 +175,11 @@ interface Entry {
 const isScript = ({ path, entry }: Entry): boolean =>
   SCRIPT.test(entry.name) && statSync(path, { throwIfNoEntry: false })?.isFile() === true;
 
-/** Most files and folders that are searched for scripts and links; a lake has far fewer. */
+/** Maximum number of files and folders searched for scripts and links; chosen: a lake has far fewer. */
 const MAX_ENTRIES = 100_000;
 
 /**
- * Lists everything in a folder and its subfolders, by path. Links are not followed.
+ * Lists everything in a folder and its subfolders, sorted by name in each folder. Links are not followed.
  *
  * @throws Refusal when a folder cannot be read, or for more than `MAX_ENTRIES` entries.
  */
@@ -225,10 +227,10 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
 
 const MAX_BYTES = 16 << 20;
 
-/** Returns the path of the approvals, outside lake folders because others may have made these. */
+/** Returns the path of the approvals. It is outside lake folders, since somebody else may have made these. */
 const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 
-/** Reads the approved content by real path of the folder or configuration. */
+/** Reads the approvals: `content` of `OutsideAccess` by real path of the folder or configuration. */
 function readRecord(): Record<string, string> {
   try {
     const record: unknown = JSON.parse(new TextDecoder().decode(readStateFile(recordPath(), MAX_BYTES)));

@@ -33,7 +33,6 @@ export interface JobSummary {
 }
 
 interface BatchOptions {
-  /** Number of lakes that run at the same time. */
   readonly jobs: number;
   readonly again: boolean;
   readonly onStart: (job: LakeJob, position: number) => void;

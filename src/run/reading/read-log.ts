@@ -31,12 +31,12 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Maximum number of archives that a file may be nested in; chosen. */
+/** Maximum number of files, such as archives, that the input of a reader may be nested in; chosen. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
 
-/** Readers of a run, and everything that reading needs besides the input. */
+/** Readers of a run, with waypoints and functions for reading logs. */
 export interface LogReaders {
   /** Reader steps in the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
@@ -75,7 +75,7 @@ interface Job {
   readonly report: Report;
   /** Reads the file next to the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
-  /** Number of archives that the input is nested in; 0 when absent. */
+  /** Number of files, such as archives, that the input is nested in; 0 when absent. */
   readonly depth?: number;
 }
 
@@ -89,7 +89,7 @@ export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): b
 }
 
 /**
- * Finds the reader that accepts an input; undefined for an input to be read as CSV or GPX.
+ * Finds the first reader that accepts an input; undefined when no reader does.
  *
  * @throws Refusal for binary data of an unknown kind.
  */
@@ -107,7 +107,7 @@ export async function readerOf(
 /**
  * Yields the parts of a sounding log of any known kind, and returns a summary of the log.
  *
- * @throws Refusal in the same cases as `readSource`, and when a reader fails.
+ * @throws Refusal when the log cannot be opened or read, or when a reader fails.
  */
 export async function* readLog(
   file: string,
@@ -126,7 +126,7 @@ export async function* readLog(
   return { account: next.value, isAlone: isAlone() };
 }
 
-/** Returns a function that reads the file next to `file` with another extension, in lower or upper case. */
+/** Returns a function that reads the file next to `file` with an extension, as given or in upper case. */
 export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,
@@ -290,7 +290,7 @@ async function* steps<T>(
   }
 }
 
-/** @throws Refusal unless all columns are typed arrays of one length. */
+/** @throws Refusal unless position, depth and all other columns given are typed arrays of one length. */
 function checkColumns(name: string, points: ReadSoundings): void {
   const { lat, lon, depth, time, temperature, pass, line } = points;
   const lengths = [lat, lon, depth, time, temperature, pass, line].flatMap((column, i) =>
@@ -315,7 +315,8 @@ function sum(a: RowAccount, b: RowAccount): RowAccount {
 
 /**
  * Returns whether the head of a file is not text: more than a tenth of its first 512 bytes are control
- * characters. Zero bytes do not count, since a lost disk block leaves zeros in a text file.
+ * characters other than tabs, line ends and form feeds. Zero bytes do not count either, since a lost disk
+ * block leaves zeros in a text file.
  */
 function isBinary(head: Uint8Array): boolean {
   const start = head.subarray(0, 512);

@@ -24,7 +24,8 @@ export interface WaypointReaders {
  * Returns a waypoint file as GPX: made from its waypoints if a reader accepts the file, else unchanged. Of
  * the files in an archive, only the first is read.
  *
- * @throws Refusal when the reader finds neither waypoints nor files, or when archives are nested too deeply.
+ * @throws Refusal when the reader fails or finds neither waypoints nor files, or when archives are nested too
+ *   deeply.
  */
 export async function asGpx(
   bytes: Uint8Array,

@@ -8,10 +8,10 @@ import { epsgOf, type MapSystem, mapSystem, nearestOf } from '../../../shared/ge
 import { readerMessages as says } from '../../../shared/text/index.ts';
 import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
-/** Waypoints of the run, used to detect a wrong projection zone. */
+/** Waypoints of the run, used to detect a wrong projection zone and to suggest a missing one. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
-/** Maximum distance of a log from the nearest waypoint, m; chosen. A wrong zone moves a log farther. */
+/** Maximum distance of a log from the nearest waypoint, m; chosen. Most wrong zones move a log farther. */
 const FARTHEST = 100_000;
 /** Maximum difference in longitude from the central meridian of the zone, deg; chosen. */
 const WIDEST = 6;
@@ -76,7 +76,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** Returns a projection that refuses every position. The message names the waypoints' zone if it fits. */
+/** Returns a projection that refuses every position. The message names the zone `here` if it fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
@@ -86,7 +86,7 @@ const missing =
     throw new Refusal([says['crs-missing']({ file }, x, y, near)]);
   };
 
-/** Returns a projection that checks the first position and refuses a wrong zone. */
+/** Returns a projection that refuses a wrong zone, judged by the first position that is a number. */
 function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,

@@ -21,7 +21,7 @@ const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
 /**
  * Checks that the values of a stored log are plausible. The checksum shows damage, but not a forged file.
  *
- * @throws Error naming the first impossible column, row or count.
+ * @throws Error that describes the first impossible column, value, count or message.
  */
 export function checkStoredLog({ soundings, account, diagnostics }: StoredLog): void {
   for (const name of Object.keys(RULES) as SoundingColumn[]) checkColumn(soundings, name);

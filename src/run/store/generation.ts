@@ -16,7 +16,7 @@ import {
 import { VERSION } from '../../version.ts';
 import { STORE_FOLDER } from './store-folder.ts';
 
-/** Name of the file that exists while a run puts its outputs in place. */
+/** Name of the lock that exists while a run writes outputs or settings of logs. */
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 const MAX_BYTES = 16 << 20;

@@ -23,8 +23,8 @@ const MAX_BYTES = 2 ** 31 - 1;
  *
  * A stored log is used if `dependsOn` gives the same as before and the log is unchanged. A log is unchanged
  * if its length and its times of modification and change are the same, or if its content is the same. A
- * stored log that is damaged, foreign or of another version is reported and replaced. Anything but a file in
- * the place of a stored log is reported and left there; links are not followed.
+ * stored log that is damaged, foreign or of another format version is reported and replaced. A link, folder
+ * or pipe in the place of a stored log is reported and left there.
  *
  * @param dependsOn Returns everything besides a log's bytes that its reduction depends on, as plain data.
  */

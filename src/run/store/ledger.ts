@@ -4,7 +4,7 @@ import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
 
-/** Path of the record of written boat positions, from the folder of a log or waypoint file. */
+/** Path of the record of written boat positions, relative to the folder of a log or waypoint file. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
 const MAX_BYTES = 128 << 20;

@@ -25,7 +25,6 @@ export function createHeartbeat(buffer?: SharedArrayBuffer) {
       Atomics.add(beat, COUNTER, 1);
     },
     leave: (): void => void Atomics.store(beat, STEP, BETWEEN_STEPS),
-    /** Returns the step running now; undefined between steps. */
     current(): number | undefined {
       const step = Atomics.load(beat, STEP);
       return step === BETWEEN_STEPS ? undefined : step;

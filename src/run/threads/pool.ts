@@ -44,7 +44,7 @@ interface SharedWork<Q, A> extends Work<Q, A> {
   readonly worthThreads: number;
 }
 
-/** Work done only in other threads, whose plugins may hang or end their thread. */
+/** Work done only in other threads, since its plugins may hang or end their thread. */
 interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Maximum time of a step, s. */
   readonly patience: number;
@@ -82,7 +82,7 @@ export class Pool {
       while (joined.length < most) {
         const thread = this.#begin(work);
         joined.push(thread);
-        // With two pieces at a time, the other thread never waits for this one.
+        // The other thread gets two pieces at a time, so that it has work while this thread is busy.
         const ended = Promise.all([there(thread), there(thread)]);
         // A failure is thrown once this thread has finished its pieces.
         ended.catch(() => {});
@@ -102,7 +102,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads, which are not used again: a plugin may have changed their state.
+   * Does all pieces in other threads, and ends these threads, since a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
@@ -149,13 +149,11 @@ export class Pool {
     }
   }
 
-  /** Ends all threads, even busy ones. */
   async close(): Promise<void> {
     this.#isClosed = true;
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
-  /** Begins a task in an idle thread, or else in a new one. */
   #begin(
     { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
     onSaid?: (said: never) => void,
@@ -226,7 +224,6 @@ class Thread {
     });
   }
 
-  /** Begins a task and ends the previous one. */
   begin(task: TaskName, setup: unknown, onSaid?: (said: never) => void): void {
     const { port1, port2 } = new MessageChannel();
     port1.on('message', (message: Message) => {
