@@ -3,6 +3,7 @@ import {
   localRows,
   type MarkSounding,
   modelBottom,
+  SCREEN_SD,
   SURFACE_RADIUS,
 } from '../shared/bottom/index.ts';
 import {
@@ -81,9 +82,6 @@ export const bottom = defineWaypointPlugin({
 
 /** Minimum disagreement between passes that is reported, m, as a standard deviation of the depth. */
 const SAID = 0.15;
-
-/** Standard deviation of a depth read from the screen of a sonar, m. */
-const SCREEN_SD = 0.15;
 
 /** Converts the depth recorded in a mark to the plan's water level; undefined without a positive depth. */
 function markSounding(

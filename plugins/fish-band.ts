@@ -1,3 +1,4 @@
+import { SCREEN_SD } from '../shared/bottom/index.ts';
 import {
   type DepthRange,
   defineWaypointPlugin,
@@ -78,8 +79,6 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
   return { top: depth - allowance, bottom: depth + allowance };
 }
 
-/** Standard deviation of a depth read from the screen of a sonar, m. */
-const SCREEN_SD = 0.15;
 /** Standard deviation of a mark's position along one axis, m, for a horizontal error of 3 m rms. */
 const POSITION_SD = 3 / Math.SQRT2;
 /** Maximum difference between depths that agree, in standard deviations of the difference. */

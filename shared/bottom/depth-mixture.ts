@@ -12,6 +12,9 @@ interface Part {
 /** Distribution of a depth: a mixture of normal distributions whose weights add up to 1. */
 export type DepthMixture = readonly Part[];
 
+/** Standard deviation of a depth read from the screen of a sonar, m. */
+export const SCREEN_SD = 0.15;
+
 /** A depth recorded in the mark itself. */
 export interface MarkSounding {
   /** Depth below the plan's water surface, m. */

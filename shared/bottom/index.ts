@@ -1,5 +1,5 @@
 export { SURFACE_RADIUS } from './blocked-soundings.ts';
-export type { MarkSounding } from './depth-mixture.ts';
+export { type MarkSounding, SCREEN_SD } from './depth-mixture.ts';
 export { CELL_SIZE, CubicStencil, GRID_SIZE, HALF, padded } from './lattice.ts';
 export { estimateUnseen } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';

@@ -3,9 +3,10 @@ import type { Report } from '../../../shared/contract/index.ts';
 import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
+import { STORE_FOLDER } from './store-folder.ts';
 
 /** Path of the record of written boat positions, relative to the folder of a log or waypoint file. */
-const FILE = '.downslope/given-out.json';
+const FILE = `${STORE_FOLDER}/given-out.json`;
 const VERSION = 1;
 const MAX_BYTES = 128 << 20;
 /** Maximum number of boat positions in the record; chosen. The oldest are dropped. */
