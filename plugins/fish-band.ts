@@ -90,7 +90,7 @@ type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope'
 interface Compared {
   /** Depth as written in the mark, m. */
   readonly written: number;
-  /** The written depth at the water level of the plan, m. */
+  /** The written depth, converted to the water level of the plan, m. */
   readonly depth: number;
   readonly isContradicted: boolean;
   /** True when a depth without a unit is read as feet. */

@@ -46,6 +46,6 @@ export const enrich = async (request: EnrichRequest, hooks?: ProgramHooks): Prom
 export const check = async (request: CheckRequest, hooks?: ProgramHooks): Promise<CheckAnswer> =>
   (await program()).check(request, hooks);
 
-/** Plans the stops of a day in order, from ramp to check-in, like `plan`. @throws As `enrich`. */
+/** Plans the stops of a day in order, from ramp to check-in, like the command `plan`. @throws As `enrich`. */
 export const plan = async (request: PlanRequest, hooks?: ProgramHooks): Promise<PlanAnswer> =>
   (await program()).plan(request, hooks);

@@ -5,10 +5,10 @@ import { type DisplayUnits, fromMeters } from './units.ts';
  * between number and unit marks a length to be converted.
  */
 
-/** Writes a length, m, for a message; shown in feet to a user of feet. */
+/** Writes a length, m, for a message. Users who chose feet see it in feet. */
 export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
 
-/** Writes a distance, m, for a message in whole kilometers; shown in miles to a user of feet. */
+/** Writes a distance, m, for a message in whole kilometers. Users who chose feet see it in miles. */
 export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;

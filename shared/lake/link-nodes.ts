@@ -7,7 +7,7 @@ const GAP = 30;
 const MIN_LENGTH = 30;
 /** Minimum length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
 const MIN_BRANCH = 15;
-/** Maximum turn where two pieces are joined, deg. */
+/** Maximum turn at each end of the gap between two joined pieces, deg. */
 const MAX_TURN = 60;
 /** Length at the end of a piece over which the course of the end is measured, m. */
 const COURSE_LENGTH = 20;

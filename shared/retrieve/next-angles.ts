@@ -25,9 +25,9 @@ const MAX_TURN = 105;
 /** Maximum angle between a cast along the structure and the contour, deg. */
 const ALONG = 35;
 
-/** Difference in bearing from which casts are distinct, deg. */
+/** Minimum difference in bearing that makes two casts distinct, wherever their boats are, deg. */
 const OTHER_BEARING = 30;
-/** Distance between boats from which casts on similar bearings are distinct, m. */
+/** Minimum distance between boats that makes casts on similar bearings distinct, m. */
 const OTHER_BOAT = 25;
 
 /** A quick search, because the last meter among the fish does not matter for next angles. */

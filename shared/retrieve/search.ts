@@ -97,7 +97,7 @@ export function searchSpace(
     /** Length of each line on either side of its point nearest the fish, m. */
     half,
     longestCast,
-    /** Returns the index in `tackle.lures` of the lure for a cast, m. */
+    /** Returns the index in `tackle.lures` of the lure for a cast of a given length, m. */
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail: emptyTrail(2 * half + 2),
     /** Cache of the best casts, by allowed landing depths, by line and by index of the boat. */

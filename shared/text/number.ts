@@ -1,4 +1,4 @@
-/** A plain number, without thousands separators, hexadecimal digits, underscores, inner signs or words. */
+/** A plain number with an optional sign and exponent; no thousands separators, hexadecimal digits or words. */
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
 /** Maximum length of a number's text, characters. A double needs 17 digits, an exponent and signs. */

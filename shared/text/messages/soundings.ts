@@ -63,7 +63,7 @@ export const soundingMessages = {
       text === ''
         ? 'Row dropped: it has no depth.'
         : `Row dropped: ${quote(text)} means that the sonar had no depth.`,
-    /** @param depth m; absent for a number without a meaning. */
+    /** @param depth m; absent for a number too large for any depth, such as 1e300. */
     'depth-range': (text: string, most: number, depth?: number) =>
       `Row dropped: depth ${quote(text)}${depth === undefined ? '' : ` (${inMeters(depth)})`} is more than ${inMeters(most)}. If the water is that deep, raise --max-depth.`,
     'marked-invalid': (column: string) =>

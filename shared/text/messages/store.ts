@@ -1,6 +1,6 @@
 import { messages } from './make.ts';
 
-/** Messages about what runs keep in `.downslope` for later runs. */
+/** Messages about what a run keeps in `.downslope` for later runs. */
 export const storeMessages = {
   ...messages('store', 'warning', {
     'log-changed':

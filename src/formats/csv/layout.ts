@@ -3,7 +3,7 @@ import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text
 import type { Column, TemperatureUnit } from './column-names.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Everything needed to read a line of a log, from the header, the first rows and the options. */
+/** Everything needed to read a line of a log, as found from the header, the first rows and the options. */
 export interface Layout extends Pick<ReaderOptions, 'datum' | 'zeroIsValid' | 'maxDepth'> {
   readonly delimiter: string;
   readonly decimal: DecimalMark;

@@ -100,7 +100,10 @@ function createMarks(marks: readonly GpxWaypoint[]) {
 }
 type Marks = ReturnType<typeof createMarks>;
 
-/** True for a boat position that may be replaced: it is certainly ours, and the user did not move it. */
+/**
+ * True for a boat position that may be replaced: more than its name shows that it is ours, and nothing shows that the
+ * user moved it.
+ */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 

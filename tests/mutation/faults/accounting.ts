@@ -162,8 +162,8 @@ export const accounting: readonly Fault[] = [
   {
     name: 'the last waypoint of a second file is lost in a merge',
     file: 'src/formats/gpx/merge-gpx.ts',
-    find: "other.waypoints.filter(({ partner }) => partner?.by !== 'signature')",
-    replace: "other.waypoints.slice(0, -1).filter(({ partner }) => partner?.by !== 'signature')",
+    find: 'other.waypoints.filter((waypoint) =>',
+    replace: 'other.waypoints.slice(0, -1).filter((waypoint) =>',
     tests: ['gpx/merge'],
   },
   {
