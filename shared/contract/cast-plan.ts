@@ -21,7 +21,7 @@ export interface CastPlan {
   /** Length of the cast, m. */
   readonly cast: number;
   readonly lure: string;
-  /** Greatest depth that the lure reaches on this cast over deep water, m. */
+  /** Greatest depth that the lure would reach on this cast if the bottom were deep enough, m. */
   readonly lureDepth: number;
   /** Standard deviation of `lureDepth`, m: 5 % if calibrated, 15 % if labeled 24 ft or more, else 10 %. */
   readonly lureDepthSd?: number;
@@ -31,7 +31,7 @@ export interface CastPlan {
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over random bottoms that fit the soundings, m. */
   readonly fishContactSd: number;
-  /** Length that casts are ranked by, m: `fishContact`, or the retrieve at the depths of suspended fish. */
+  /** Length that casts are ranked by, m: `fishContact`, or the length at the depths of suspended fish. */
   readonly worth: number;
   /** True for suspended fish: the lure runs at the depth of the fish, and contact does not count. */
   readonly isSuspended?: true;

@@ -70,7 +70,7 @@ export interface ListOption extends OptionBase {
   readonly default?: readonly string[];
 }
 
-/** A file of the user, read before anything runs; the plugin gets the content. */
+/** A user's file, read before anything runs; the plugin gets the content. */
 export type FileOption = OptionBase & {
   readonly kind: 'file';
   readonly default?: undefined;

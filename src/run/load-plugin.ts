@@ -78,7 +78,7 @@ async function importModule(url: string): Promise<unknown> {
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     const isUnresolved = code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'");
-    // Node takes an ES module for CommonJS, a syntax error, if the package.json is as `npm init` writes it.
+    // With a package.json as `npm init` writes it, Node reads an ES module as CommonJS: a syntax error.
     if (isUnresolved || cause instanceof SyntaxError) return compileModule(url);
     throw cause;
   }

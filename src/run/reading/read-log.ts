@@ -73,7 +73,7 @@ interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
   readonly report: Report;
-  /** Reads the file next to the input with another extension. */
+  /** Reads the file next to the input that has the same name but another extension. */
   readonly sibling: ReaderInput['sibling'];
   /** Number of files, such as archives, that the input is nested in; 0 when absent. */
   readonly depth?: number;
@@ -126,7 +126,10 @@ export async function* readLog(
   return { account: next.value, isAlone: isAlone() };
 }
 
-/** Returns a function that reads the file next to `file` with an extension, as given or in upper case. */
+/**
+ * Returns a function that reads the file next to `file` that has the same name but another extension, written
+ * as given or in upper case.
+ */
 export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,

@@ -67,7 +67,7 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
   const folder = join(dirname(beside ?? ''), STORE_FOLDER);
   let manifest: Manifest | undefined;
   return {
-    /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs never mix. */
+    /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs do not mix. */
     withLock: <T>(work: () => Promise<T>): Promise<T> =>
       beside === undefined ? work() : withLock(join(folder, LOCK), work),
     /** Records outputs that are about to be put in place. */
