@@ -5,7 +5,7 @@
  * - `upslope`: boat on the shallow side, cast toward deeper water;
  * - `opposite`: boat on the other side of the fish, cast turned at least 120 deg from another cast;
  * - `flat`: boat on any side, because the fish are suspended or the ground is level;
- * - `quartering`: next angle to try, turned 30 to 105 deg from a cast of the mark;
+ * - `quartering`: next angle to try, turned 30 to 105 deg from the first cast;
  * - `along`: next angle to try, along the contour;
  * - `across`: next angle to try, across the structure.
  */

@@ -34,7 +34,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 /**
  * Loads the plugins that a module exports and checks their shape.
  *
- * Every exported object with a `stage` counts, also in an exported array. TypeScript is compiled.
+ * Every exported object with a `stage` counts, including those in an exported array. TypeScript is compiled.
  * @param reference Name of the module in messages.
  * @throws Refusal (status 2) when the module does not load, exports no such object, or one has a wrong shape.
  */

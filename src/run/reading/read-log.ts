@@ -214,7 +214,7 @@ async function* readWith(
  * Reads the files inside an input one after the other. A refused file is reported, and other files are still
  * read.
  *
- * @throws Refusal when all files are refused, or a table made from the input itself.
+ * @throws Refusal when all files are refused, or when a table made from the input itself is.
  */
 async function* readInner(
   reader: string,

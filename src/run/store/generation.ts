@@ -51,7 +51,7 @@ export interface GenerationOf {
   readonly command: string;
   readonly options: Manifest['options'];
   readonly inputs: readonly string[];
-  /** True for an output in a set that every run rewrites completely, such as the figures in their folder. */
+  /** True for an output in a set that this run rewrites completely, such as the figures in their folder. */
   readonly isOfSet: (path: string) => boolean;
 }
 
