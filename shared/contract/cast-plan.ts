@@ -31,7 +31,10 @@ export interface CastPlan {
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over random bottoms that fit the soundings, m. */
   readonly fishContactSd: number;
-  /** Length that casts are ranked by, m: `fishContact`, or the length at the depths of suspended fish. */
+  /**
+   * Length that casts are ranked by, m: `fishContact`, or for suspended fish the length of the retrieve at
+   * their depths.
+   */
   readonly worth: number;
   /** True for suspended fish: the lure runs at the depth of the fish, and contact does not count. */
   readonly isSuspended?: true;

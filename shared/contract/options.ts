@@ -12,7 +12,7 @@ interface OptionBase {
 /**
  * A number. The plugin gets lengths and distances in m, speeds in m/s, angles in deg, times in s.
  *
- * A `distance` is a length over the water: a number without a unit means yards for a user of feet.
+ * A `distance` is a length over the water: a number without a unit is in yards for a user who chose feet.
  */
 export interface NumberOption extends OptionBase {
   readonly kind: 'number' | 'count' | 'length' | 'distance' | 'speed' | 'angle' | 'seconds';

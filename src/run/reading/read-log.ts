@@ -151,7 +151,7 @@ async function* readColumns(
   return endOfReader(file, part.count, options, tally, true);
 }
 
-/** Returns the account of the soundings of a reader. @throws Refusal when too many rows were dropped. */
+/** Returns the row account of a reader's soundings. @throws Refusal when too many rows were dropped. */
 function endOfReader(
   file: string,
   used: number,
