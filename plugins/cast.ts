@@ -32,7 +32,7 @@ import { castName } from '../shared/text/index.ts';
 
 /** Minimum water below the hull around a boat position, m; with less, the position gets a warning. */
 const DRAFT_MARGIN = 0.3;
-/** Maximum lure depth as a multiple of the fish band's lower depth; a deeper lure plows into the bottom. */
+/** Maximum lure depth as a multiple of the fish band's maximum depth; a deeper lure plows into the bottom. */
 const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);

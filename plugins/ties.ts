@@ -8,7 +8,10 @@ import { farOff } from '../shared/geo/index.ts';
 import { accountOf, correctionOf, movedByLatency, reportAccount } from '../shared/survey/index.ts';
 import { tieMessages as says } from '../shared/text/index.ts';
 
-/** Compares passes over the same bottom, corrects levels and units, and reports what disagrees. */
+/**
+ * Compares passes over the same bottom, corrects levels and units (positions and drift only if asked), and
+ * reports what disagrees.
+ */
 export const ties = defineSurveyPlugin({
   name: 'ties',
   summary:

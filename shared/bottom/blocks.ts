@@ -250,7 +250,7 @@ export function trackSpacing(
   return points < MIN_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
 }
 
-/** Distance from the waypoint within which blocks show the roughness of the ground, m. */
+/** Distance from the waypoint within which blocks are used to measure roughness, m. */
 const ROUGHNESS_REACH = 60;
 /** Maximum distance between neighboring blocks that are used to measure roughness, m. */
 const LONGEST_STEP = 9;

@@ -46,7 +46,7 @@ export const calibrateDepth = (sd: number, passSpacing: number): number => apply
 export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.slope, withFloor(sd, rough), passSpacing);
 
-/** Calibrates like `calibrateSlope`, for the angle of the gradient across the fall line, deg. */
+/** Calibrates, like `calibrateSlope`, the standard deviation of the gradient across the fall line, deg. */
 export const calibrateAcross = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.across, withFloor(sd, rough), passSpacing);
 

@@ -39,7 +39,10 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Returns the distance of two places, in ranges, from their differences east and north, m, and in shape. */
+/**
+ * Returns the distance between two places, in ranges, from their differences east and north, m, and in the
+ * shape coordinate.
+ */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
   const u = (cos * de + sin * dn) / (range * ratio);
@@ -49,8 +52,8 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
 
 /**
  * Places in three coordinates: along the longer range, across it, and the shape coordinate (`surface.ts`).
- * One range is `PLACE_STEPS` units on every axis, so the Euclidean distance of two places is `PLACE_STEPS`
- * times `scaledDistance`.
+ * One range is `PLACE_STEPS` units on every axis, so the Euclidean distance between two places is
+ * `PLACE_STEPS` times `scaledDistance`.
  */
 export interface ScaledPlaces {
   readonly along: Float64Array;

@@ -7,7 +7,7 @@ const NEAREST_LIMIT = 40;
 const MIN_REACH = 60;
 /** Maximum radius around the waypoint within which blocks are judged, m. */
 const MAX_REACH = 80;
-/** Distance from a line above which a block is off the line, m: a boat holds its course to a few meters. */
+/** Distance above which a block is off a line, m: a boat holds its course to within a few meters. */
 const OFF_LINE = 7;
 /** Minimum number of blocks off the line that count as a second line. */
 const MIN_OFF_LINE = 3;

@@ -15,7 +15,7 @@ import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 const REACH = 75;
 /** Standard deviation of the depth bias of a left-out leg, m. */
 const OWN_BIAS = 0.05;
-/** Standard deviation of the own error of a block of a left-out leg, m. */
+/** Standard deviation of a block's own error in a left-out leg, m. */
 const OWN_NOISE = 0.04;
 /** Standard deviation of the position offset of a left-out leg, m. */
 const OWN_OFFSET = 1;

@@ -25,7 +25,7 @@ export interface PriorKnowledge {
   /** What the lake hides between its passes; when absent, missed forms do not add to the uncertainty. */
   readonly unseen?: Unseen;
   readonly mark?: MarkSounding;
-  /** Standard deviation of the level error that all passes share, m. */
+  /** Standard deviation of a depth error that all places around the waypoint share, m. */
   readonly levelSd?: number;
   /** False to model only depth, slope and aspect at the waypoint, without a grid, at about half the cost. */
   readonly hasGrid?: boolean;

@@ -1,16 +1,16 @@
 import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 
-/** Minimum difference in depth between a spike and the rows around, m. */
+/** Minimum difference in depth between a spike and the rows around it, m. */
 const SPIKE_LEAST = 0.6;
 /** Maximum number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
-/** Minimum steepness of a jump, m/m. Assumed: no bottom is as steep on both sides of a few rows. */
+/** Minimum steepness of a jump, m/m. Assumed: no bottom is that steep on both sides of a few rows. */
 const CLIFF = 1;
 
 /**
- * Finds soundings that differ from both neighbors in their run far more than the rows around differ from each
- * other.
+ * Finds soundings that differ from both neighbors in their run far more than the rows around them differ from
+ * each other.
  *
  * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Up to
  * `LONGEST_SPIKE` soundings that jump together are spikes too, where both jumps are steeper than `CLIFF`.
@@ -117,7 +117,7 @@ const MEDIAN_OF_DIFFERENCE = 0.6745 * Math.sqrt(6);
 export interface Noise {
   /** Standard deviation of one sounding, from all rows, m. */
   readonly usual: number;
-  /** Returns the standard deviation near a row, m: above `usual` where the rows around are much noisier. */
+  /** Returns the standard deviation near a row, m: above `usual` where nearby rows are much noisier. */
   near(row: number): number;
 }
 

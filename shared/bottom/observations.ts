@@ -107,7 +107,7 @@ export function pickObservations(all: Observations, rows: Int32Array): Observati
 }
 
 /**
- * Replaces the gradients along the track by the bottom's gradient at each block, m/m.
+ * Replaces the gradients along the track with the bottom's gradient at each block, m/m.
  *
  * The effect of a position offset then follows from the gradient, so the bias no longer includes
  * `UNSEEN_OFFSET`. Outlying legs keep their raised bias, which is above `BIAS ** 2 + MAX_UNSEEN`.

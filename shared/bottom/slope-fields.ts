@@ -107,7 +107,8 @@ export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): num
 const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * ratio) / 2) * DEGREES);
 
 /**
- * Returns the fit's own standard deviations, deg: of the slope (`along`), across the fall line (`across`).
+ * Returns the fit's own standard deviations, deg: of the slope (`along`) and of the gradient across the fall
+ * line (`across`).
  */
 export function uncalibrated(posterior: Posterior): { along: number; across: number } {
   const { level, along, across } = partsOf(posterior);

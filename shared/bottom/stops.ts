@@ -13,7 +13,7 @@ export interface PassStop {
 const STEP = 4;
 /** Number of steps on each side of a stop over which curvature is measured (8 m). */
 const BEND = 2;
-/** Number of steps on each side of a stop (20 m) in the mean depth from which prominence is measured. */
+/** Number of steps on each side of a stop (20 m) that are averaged to measure its prominence. */
 const AROUND = 5;
 /** Share of the stops that count as mark-like. */
 const MARK_SHARE = 0.15;

@@ -58,7 +58,7 @@ function isCarried(blocks: Blocks, east: number, north: number, reach: number): 
   return longestEmpty(sectors) < LONGEST_EMPTY;
 }
 
-/** Returns the sector of 30 deg that a vector points to, 0 to 11, counter-clockwise from east. */
+/** Returns the sector of 30 deg that a vector points to, 0 to 11, counterclockwise from east. */
 function sectorOf(e: number, n: number): number {
   let sector = 0;
   if (n < 0 || (n === 0 && e < 0)) {

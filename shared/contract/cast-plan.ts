@@ -5,7 +5,7 @@
  * - `upslope`: boat on the shallow side, cast toward deeper water;
  * - `opposite`: boat on the other side of the fish, cast turned at least 120 deg from another cast;
  * - `flat`: boat on any side, because the fish are suspended or the ground is level;
- * - `quartering`: next angle to try, turned 30 to 105 deg from a cast of the mark;
+ * - `quartering`: next angle to try, turned 30 to 105 deg from the first cast;
  * - `along`: next angle to try, along the contour;
  * - `across`: next angle to try, across the structure.
  */
@@ -21,7 +21,7 @@ export interface CastPlan {
   /** Length of the cast, m. */
   readonly cast: number;
   readonly lure: string;
-  /** Greatest depth that the lure reaches on this cast over deep water, m. */
+  /** Greatest depth that the lure would reach on this cast if the bottom were deep enough, m. */
   readonly lureDepth: number;
   /** Standard deviation of `lureDepth`, m: 5 % if calibrated, 15 % if labeled 24 ft or more, else 10 %. */
   readonly lureDepthSd?: number;
@@ -31,7 +31,10 @@ export interface CastPlan {
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over random bottoms that fit the soundings, m. */
   readonly fishContactSd: number;
-  /** Length that casts are ranked by, m: `fishContact`, or the retrieve at the depths of suspended fish. */
+  /**
+   * Length that casts are ranked by, m: `fishContact`, or for suspended fish the length of the retrieve at
+   * their depths.
+   */
   readonly worth: number;
   /** True for suspended fish: the lure runs at the depth of the fish, and contact does not count. */
   readonly isSuspended?: true;

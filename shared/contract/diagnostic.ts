@@ -19,7 +19,7 @@ export interface Place {
   readonly waypoint?: string;
 }
 
-/** An option that repairs the fault in a diagnostic. */
+/** An option that repairs the fault that a diagnostic reports. */
 export interface Repair {
   /** Flag of the option, without dashes. */
   readonly setting: string;

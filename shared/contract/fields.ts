@@ -9,7 +9,7 @@ export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 
 export interface FieldDefinition {
   readonly type: 'number' | 'text' | 'word';
   readonly unit: FieldUnit;
-  /** Number of decimals written, for lengths in meters and in feet. */
+  /** Number of decimals written; the same for a length in meters and in feet. */
   readonly decimals?: number;
   /** All possible values, for the type `word`. */
   readonly words?: readonly string[];

@@ -13,7 +13,7 @@ export const inKilometers = (meters: number): string => `${Math.round(meters / 1
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 
-/** Length, ft, from which a length given in whole meters is rounded to tens of feet. */
+/** Minimum length, ft, that is rounded to tens of feet if it was given in whole meters. */
 const TENS_FROM = 50;
 
 /** Converts the marked lengths of a message to the user's units. */

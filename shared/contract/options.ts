@@ -12,7 +12,7 @@ interface OptionBase {
 /**
  * A number. The plugin gets lengths and distances in m, speeds in m/s, angles in deg, times in s.
  *
- * A `distance` is a length over the water: a number without a unit means yards for a user of feet.
+ * A `distance` is a length over the water: a number without a unit is in yards for a user who chose feet.
  */
 export interface NumberOption extends OptionBase {
   readonly kind: 'number' | 'count' | 'length' | 'distance' | 'speed' | 'angle' | 'seconds';
@@ -70,7 +70,7 @@ export interface ListOption extends OptionBase {
   readonly default?: readonly string[];
 }
 
-/** A file of the user, read before anything runs; the plugin gets the content. */
+/** A user's file, read before anything runs; the plugin gets the content. */
 export type FileOption = OptionBase & {
   readonly kind: 'file';
   readonly default?: undefined;

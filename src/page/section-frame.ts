@@ -22,7 +22,7 @@ const BAND_SDS = 2;
 
 const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];
 
-/** Tolerance for thinning lines, figure units: a quarter of the thinnest stroke. */
+/** Tolerance for thinning lines, figure units: a quarter of the thinnest stroke of a side view. */
 export const THIN = 0.15;
 
 /** A modeled bottom along a line, m; NaN where nothing is modeled. */

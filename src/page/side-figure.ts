@@ -79,7 +79,7 @@ function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: Sec
 /** Half the width of the fish label, figure units. */
 const LABEL_HALF = 46;
 
-/** Writes the fish depths inside the fish band, where lure and bottom leave most room. */
+/** Writes the fish depths inside the fish band, where lure and bottom leave the most room. */
 function fishLabel(
   { top, bottom }: DepthRange,
   { profile }: CastPlan,
@@ -120,7 +120,7 @@ function depthAt(distance: Float64Array, depth: Float64Array, along: number): nu
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Draws boat and landing with labels, and a vertical line from the landing to the bottom. */
+/** Draws the water line, the boat and the landing with labels, and a vertical line from landing to bottom. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);

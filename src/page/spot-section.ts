@@ -23,7 +23,7 @@ import { escapeText } from './svg.ts';
  * Writes the section of one spot, which prints as one page: the card of the first choice, then the details.
  * On a narrow screen the details are folded.
  *
- * @param headLine Line at the top of the printed page, because an angler may take along a single page.
+ * @param headLine Line at the top of the printed page, since an angler may carry only that page.
  * @param hasManyFiles True when spots come from several files, so that names may repeat.
  */
 export function spotSection(

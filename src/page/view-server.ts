@@ -94,7 +94,7 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
   };
 }
 
-/** Tells whether a path leads through a hidden file or folder, such as `.downslope`, which is no input. */
+/** Tells whether a path leads through a hidden file or folder, such as `.downslope`; these are not inputs. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
 /** Watches a file or folder for changes to inputs. Returns no watcher when the system refuses. */

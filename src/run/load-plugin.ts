@@ -34,7 +34,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 /**
  * Loads the plugins that a module exports and checks their shape.
  *
- * Every exported object with a `stage` counts, also in an exported array. TypeScript is compiled.
+ * Every exported object with a `stage` counts, including those in an exported array. TypeScript is compiled.
  * @param reference Name of the module in messages.
  * @throws Refusal (status 2) when the module does not load, exports no such object, or one has a wrong shape.
  */
@@ -78,7 +78,7 @@ async function importModule(url: string): Promise<unknown> {
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     const isUnresolved = code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'");
-    // Node takes an ES module for CommonJS, a syntax error, if the package.json is as `npm init` writes it.
+    // With a package.json as `npm init` writes it, Node reads an ES module as CommonJS: a syntax error.
     if (isUnresolved || cause instanceof SyntaxError) return compileModule(url);
     throw cause;
   }

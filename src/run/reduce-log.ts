@@ -61,7 +61,7 @@ export const reducerFor =
 /**
  * Reads one log from start to end and runs the log plugins on each part as soon as it is read.
  *
- * @returns The whole log, with the reduced soundings in shared memory.
+ * @returns The whole log, with the reduced soundings in shared memory if possible.
  * @throws Refusal when the file is refused or a reader or log plugin throws.
  */
 export async function reduceLog(

@@ -73,7 +73,7 @@ interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
   readonly report: Report;
-  /** Reads the file next to the input with another extension. */
+  /** Reads the file next to the input that has the same name but another extension. */
   readonly sibling: ReaderInput['sibling'];
   /** Number of files, such as archives, that the input is nested in; 0 when absent. */
   readonly depth?: number;
@@ -126,7 +126,10 @@ export async function* readLog(
   return { account: next.value, isAlone: isAlone() };
 }
 
-/** Returns a function that reads the file next to `file` with an extension, as given or in upper case. */
+/**
+ * Returns a function that reads the file next to `file` that has the same name but another extension, written
+ * as given or in upper case.
+ */
 export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,
@@ -148,7 +151,7 @@ async function* readColumns(
   return endOfReader(file, part.count, options, tally, true);
 }
 
-/** Returns the account of the soundings of a reader. @throws Refusal when too many rows were dropped. */
+/** Returns the row account of a reader's soundings. @throws Refusal when too many rows were dropped. */
 function endOfReader(
   file: string,
   used: number,
@@ -211,7 +214,7 @@ async function* readWith(
  * Reads the files inside an input one after the other. A refused file is reported, and other files are still
  * read.
  *
- * @throws Refusal when all files are refused, or a table made from the input itself.
+ * @throws Refusal when all files are refused, or when a table made from the input itself is.
  */
 async function* readInner(
   reader: string,

@@ -86,7 +86,7 @@ const missing =
     throw new Refusal([says['crs-missing']({ file }, x, y, near)]);
   };
 
-/** Returns a projection that refuses a wrong zone, judged by the first position that is a number. */
+/** Returns a projection that refuses a wrong zone, judged by the first position that is finite. */
 function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,

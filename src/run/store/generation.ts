@@ -51,7 +51,7 @@ export interface GenerationOf {
   readonly command: string;
   readonly options: Manifest['options'];
   readonly inputs: readonly string[];
-  /** True for an output in a set that every run rewrites completely, such as the figures in their folder. */
+  /** True for an output in a set that this run rewrites completely, such as the figures in their folder. */
   readonly isOfSet: (path: string) => boolean;
 }
 
@@ -67,7 +67,7 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
   const folder = join(dirname(beside ?? ''), STORE_FOLDER);
   let manifest: Manifest | undefined;
   return {
-    /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs never mix. */
+    /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs do not mix. */
     withLock: <T>(work: () => Promise<T>): Promise<T> =>
       beside === undefined ? work() : withLock(join(folder, LOCK), work),
     /** Records outputs that are about to be put in place. */

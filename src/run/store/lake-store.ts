@@ -21,7 +21,7 @@ const MAX_BYTES = 2 ** 31 - 1;
 /**
  * Opens the store of reduced soundings, next to the logs. Unchanged logs then need not be read again.
  *
- * A stored log is used if `dependsOn` gives the same as before and the log is unchanged. A log is unchanged
+ * A stored log is used if `dependsOn` returns what it did before and the log is unchanged. A log is unchanged
  * if its length and its times of modification and change are the same, or if its content is the same. A
  * stored log that is damaged, foreign or of another format version is reported and replaced. A link, folder
  * or pipe in the place of a stored log is reported and left there.

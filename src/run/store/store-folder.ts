@@ -1,2 +1,2 @@
-/** Name of the folder that keeps what later runs need, next to the logs or the outputs. */
+/** Name of the folder, next to a log or waypoint file, for records that later runs need. */
 export const STORE_FOLDER = '.downslope';

@@ -17,7 +17,7 @@ const HASH_BYTES = 32;
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
- * Opens the store of a lake, next to its first log. A later run solves only tiles that were sounded again.
+ * Opens the store of a lake, next to its first log. A later run solves only the tiles whose data changed.
  *
  * The file holds the magic bytes and a SHA-256 of everything that follows. Then each tile has the SHA-256 of
  * its task, the number of its values (uint32) and the values (float32), little-endian. A task holds
