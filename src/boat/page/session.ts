@@ -20,7 +20,7 @@ const TRACK_STEP = 10;
 export class Session extends DayRecord {
   readonly replanning = new Replanning(this);
   readonly bottom: Bottom | undefined;
-  /** Where the boat has been with this page open, in order. */
+  /** Where the boat has been while this page was open, in order. */
   track: readonly Degrees[] = [];
   /** The fish just entered, while a notice offers to add its size or correct its spot. */
   lastFish: Entry | undefined;
@@ -50,7 +50,7 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  /** Adds an exact position of the phone to the track if at least `TRACK_STEP` from the last point. */
+  /** Adds an exact position of the phone to the track if it is at least `TRACK_STEP` from the last point. */
   async trackBoat(): Promise<void> {
     const place = this.position.exactPlace();
     if (place?.source !== 'phone') return;

@@ -132,7 +132,9 @@ function lakeJob(
   };
 }
 
-/** Returns the name of the enriched GPX of one file; for a folder or several files `/`, the output folder. */
+/**
+ * Returns the name of the enriched GPX of one file, or `/` (the output folder) for a folder or several files.
+ */
 const outOf = ([first, ...others]: readonly string[]): string =>
   others.length > 0 || statSync(first).isDirectory()
     ? '/'

@@ -125,7 +125,7 @@ function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): vo
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
-/** Codes of rows that are dropped for other reasons than reading errors. */
+/** Codes of rows that are dropped for reasons other than reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',
