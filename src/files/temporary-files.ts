@@ -67,8 +67,8 @@ export function watchTemporaryFiles() {
 }
 
 /**
- * Maximum age of a temporary file that is kept because a process with the ID in its name runs, ms. An older
- * file is removed, since IDs are reused.
+ * Maximum age of a temporary file that is kept because a process with the ID in its name is running, ms. An
+ * older file is removed, since IDs are reused.
  */
 const OLDEST = 24 * 3600 * 1000;
 

@@ -10,7 +10,7 @@ import type { Degrees } from './position.ts';
 import { Replanning } from './replanning.ts';
 import type { SessionStore } from './session-store.ts';
 
-/** Distance from the stop's boat position, m, beyond which a fish may belong to another spot. */
+/** Distance from the stop's boat position, m. A fish caught farther away may belong to another spot. */
 const ELSEWHERE = 80;
 
 /** Minimum distance between consecutive points of the track, m. */

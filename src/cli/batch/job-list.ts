@@ -11,7 +11,7 @@ import { LAKE_CONFIG, pathFlags } from './outside-access.ts';
 /** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
   readonly name: string;
-  /** The lake folder; absent for a lake composed by a list. */
+  /** The lake folder; absent for a lake that a list describes without a folder. */
   readonly folder?: string;
   readonly outFolder: string;
   readonly args: readonly string[];
