@@ -16,7 +16,9 @@ export interface BoatData {
   readonly options: DayPlanOptions;
   /** The plan made by the command; absent on a page of spots only. */
   readonly plan?: DayPlan;
-  /** Water by cell, before zones are applied; absent without a plan, or without soundings and shoreline. */
+  /**
+   * Water by cell, before zones are applied; absent without a plan, or with neither soundings nor shoreline.
+   */
   readonly water?: PackedWater;
   /** Depths of the sounded bottom; absent without soundings. */
   readonly depths?: PackedDepths;

@@ -22,7 +22,7 @@ export interface Entry {
   readonly time: number;
   /** Name of the spot. */
   readonly mark: string;
-  /** Side of the spot that the boat is on; of no meaning in a wish. */
+  /** Side of the spot that the boat is on; meaningless in a wish. */
   readonly side: SideLetter;
   readonly lure?: string;
   /** Word for the size of the fish. */

@@ -6,7 +6,8 @@ import { BOAT_STYLE } from './boat-style.ts';
 
 /**
  * Renders the boat page as one self-contained HTML file with its script, style and data. Its content security
- * policy blocks all requests. Without scripts, the page shows only the cautions.
+ * policy blocks all requests. Without scripts, the page shows only its title, a note that it needs
+ * them, and the cautions.
  */
 export function renderBoatPage(data: BoatData): string {
   const script = packedText('boat-page.js');

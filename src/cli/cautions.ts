@@ -1,4 +1,4 @@
-/** Cautions at the end of every help text. */
+/** Cautions at the end of the help texts, except those of `trust` and `unit`. */
 export const HELP_CAUTIONS = `Not for navigation: depths are estimates from your own sonar. Boat positions are not checked against
 closed zones, dams or traffic unless you supply zones; local law and licensed practice come first.
 Wear a life jacket and the engine cut-off lanyard.`;

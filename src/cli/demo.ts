@@ -54,7 +54,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 type Row = Readonly<Record<string, string>>;
 
-/** Guides the user through the outputs, with the three spots that have most contact among the fish. */
+/** Guides the user through the outputs, with the three spots that have the most contact among the fish. */
 function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   const rows = table.rows.map(({ values }): Row => values);
   const best = [...rows]
@@ -72,7 +72,7 @@ function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   ];
 }
 
-/** `  K2, ledge: boat in 25 ft, 22 ft diver, 22 yd of the retrieve on bottom among the fish`. */
+/** Writes `  K2, ledge: boat in 25 ft, 22 ft diver, 22 yd of the retrieve on bottom among the fish`. */
 function bestLine(row: Row): string {
   const spot = [row.waypoint, row.structure].filter(Boolean).join(', ');
   const boat = Math.round(Number(row.downslope_depth_ft));

@@ -85,7 +85,7 @@ export async function sideOutputs(
   return made;
 }
 
-/** Makes the enriched GPX of each input. `given` holds the boat positions in these files. */
+/** Makes the enriched GPX of each input. `given` holds the boat positions written into the enriched GPX. */
 export async function enrichedOutputs(
   enrichment: Enrichment,
   paths: readonly string[],

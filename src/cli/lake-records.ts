@@ -11,7 +11,10 @@ type LakeFiles = Pick<InputFiles, 'logs' | 'waypoints'>;
 const besideOf = ({ logs, waypoints }: LakeFiles): string | undefined =>
   [...logs, ...waypoints].find((file) => file !== '-');
 
-/** Opens the ledger of a run's lake; without a store, the ledger is empty and keeps nothing. */
+/**
+ * Opens the ledger of a run's lake. Without a store, or with standard input alone, the ledger is empty and
+ * keeps nothing.
+ */
 export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: Report): Ledger {
   const beside = besideOf(files);
   if (!inputs.store || beside === undefined) return { given: [], add: async () => {} };
@@ -51,8 +54,8 @@ interface Noted {
   /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
   readonly split?: readonly string[];
   /**
-   * Runs when all outputs are complete, before the first is renamed. After that moment the ledger must know
-   * all boat positions, because the run may be stopped.
+   * Runs when all outputs are complete, before the first is renamed. By then the ledger must know all boat
+   * positions, because the run may be stopped at any later moment.
    */
   readonly first?: () => Promise<void>;
 }

@@ -81,7 +81,7 @@ export async function saveLogSettings(
   return written;
 }
 
-/** Adds values to a settings file. @returns False when the file already has all these values. */
+/** Sets values in a settings file. @returns False when the file already has all these values. */
 async function changeFile(
   file: string,
   changes: readonly [path: string[], value: string | string[]][],

@@ -6,7 +6,7 @@ import { basename, dirname, extname, join } from 'node:path';
  *
  * With `inPlace`, the path is that of the input. Otherwise, for one input the path is `out`, else
  * `NAME.enriched.gpx` beside the input. For several inputs, or when `out` is a folder or ends in a slash,
- * files of that name go into the folder `out`, or beside each input without `out`. Standard input goes to
+ * files of that name go into the folder `out` or, without `out`, beside each input. Standard input goes to
  * standard output unless `out` is given.
  */
 export const enrichedPaths = (

@@ -154,7 +154,7 @@ async function loadPlugins(
   return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
-/** Finds the values after a flag before the other options are known. */
+/** Finds the values of a flag in the command line while its other options are still unknown. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
   return argv.flatMap((word, position) => {
     if (word === `--${flag}`) return argv[position + 1] === undefined ? [] : [argv[position + 1]];

@@ -4,10 +4,10 @@ import { changeSince, TURNED } from '../../shared/retrieve/index.ts';
 import { castChanges, castName } from '../../shared/text/index.ts';
 
 /**
- * Finds the casts that changed since the run that made the input, each with the likely reason: casts that
- * turned, casts whose boat position moved (limits as in `changeSince`), and casts that no longer exist.
+ * Finds the casts that changed since the run that made the input: casts that turned, casts whose boat
+ * position moved (limits as in `changeSince`), and casts that no longer exist.
  *
- * @returns One note per change, with the waypoint as its place.
+ * @returns One note per change, with the likely reason and with the waypoint as its place.
  */
 export const sinceLastTime = (waypoints: readonly EnrichedWaypoint[], units: DisplayUnits): Diagnostic[] =>
   waypoints.flatMap((spot) =>

@@ -40,7 +40,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no sonar', 'without sonar'],
 };
 
-/** A column of the table. The highest `giveUp` is left out first; a column with 0 always stays. */
+/** A column of the table. The one with the highest `giveUp` is left out first; one with 0 always stays. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -127,7 +127,7 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
 
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-/** Describes bearing, length and landing of the first cast, and its name if not from the deep side. */
+/** Describes the bearing, length and landing depth of the first cast, and names it unless it is downslope. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const plan = castOf(spot);

@@ -24,7 +24,7 @@ export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }
 
-/** Lists what all logged days say about lures and distance. Only options of `enrich` can act on this. */
+/** Lists what all logged days say about lures and distance. Only options of `enrich` can put this to use. */
 export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
   ...lureLines(found),
   ...distanceLines(found, units),

@@ -11,7 +11,7 @@ import { formatCsv } from '../formats/table/index.ts';
 import { declinationOf, legsText } from './legs.ts';
 
 /**
- * Writes the plan as CSV, one row per stop. The names of columns in a unit include the unit.
+ * Writes the plan as CSV, one row per stop. The name of a column of lengths or durations ends with its unit.
  *
  * @param isGuarded True to put an apostrophe before texts that a spreadsheet would take for formulas.
  */

@@ -41,7 +41,7 @@ interface CheckInput {
   readonly leftOut?: readonly string[];
   /** Faults that a setting repairs, by log or file inside a log. */
   readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
-  /** Files among the logs that are not logs, without companion files such as `.prj`. */
+  /** Files among the logs that are neither logs nor companion files such as `.prj`. */
   readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
   /** Day the plan is for, `YYYY-MM-DD`. */
@@ -250,7 +250,7 @@ const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 's
 const weakOf = (covered: readonly Covered[]): Covered[] =>
   WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
 
-/** Returns well covered marks where the passes may still have missed a form, likeliest first. */
+/** Returns well-covered marks where the passes may still have missed a form, likeliest first. */
 const missedOf = (covered: readonly Covered[]): Covered[] =>
   covered
     .filter(({ coverage, missed }) => coverage.word === 'good' && isWorthAPass(missed))

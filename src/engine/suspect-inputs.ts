@@ -50,7 +50,7 @@ const FACTORS = [
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Maximum factor between a measured ratio and `FACTORS`; chosen, since depths differ on a slope. */
+/** Maximum factor between a measured ratio and one of `FACTORS`, since depths differ on a slope; chosen. */
 const SPREAD = 1.25;
 /** Minimum number of marks that must show a ratio before it is reported; chosen. */
 const LEAST = 3;

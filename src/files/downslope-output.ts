@@ -5,9 +5,9 @@ import { basename, dirname, join } from 'node:path';
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 /** Number of bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;
-/** Start of GPX that is not an edited input, such as cast lines, passes to run and day plans. */
+/** Start of our GPX that is not an edited input, such as cast lines, passes to run and day plans. */
 const DOWNSLOPE_GPX = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
-/** Start of our map layers and of `--geojson`. */
+/** Start of our map layers and of the output of `--geojson`. */
 const DOWNSLOPE_LAYER = /^\{"type":"FeatureCollection","creator":"downslope"/;
 /** File names of our grids. A grid has no signature, so it counts as ours if our isobaths are beside it. */
 const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;

@@ -38,7 +38,7 @@ export interface OutputTarget {
 }
 
 /**
- * Checks that an output may be written, before any work is done.
+ * Checks that an output may be written.
  *
  * @throws Refusal naming the path, the obstacle and what to do.
  */

@@ -66,7 +66,10 @@ export function watchTemporaryFiles() {
   };
 }
 
-/** Age from which a temporary file is removed even if a process has its ID, ms, since IDs are reused. */
+/**
+ * Maximum age of a temporary file that is kept because a process with the ID in its name is running, ms. An
+ * older file is removed, since IDs are reused.
+ */
 const OLDEST = 24 * 3600 * 1000;
 
 /** Removes temporary files that killed runs left in a directory. */

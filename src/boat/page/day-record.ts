@@ -8,7 +8,7 @@ import { BoatPlanner } from '../replan.ts';
 import { BoatPosition } from './position.ts';
 import type { SessionStore } from './session-store.ts';
 
-/** Maximum number of taps that can be undone together with their effect on the plan. */
+/** Maximum number of taps whose effect on the plan can be undone. */
 const MAX_BACK = 8;
 
 /** The current plan and, for undo, the plans before the last taps, as the phone stores them. */
@@ -84,7 +84,10 @@ export class DayRecord {
     return this.data.plan === undefined ? undefined : parseClock(this.data.options.checkIn);
   }
 
-  /** Makes the log for export. An open stop counts up to now or, if later, the start of the current plan. */
+  /**
+   * Makes the log for export. An open stop is counted up to now or, if later, up to the time from which the
+   * day was last replanned.
+   */
   logTable() {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }

@@ -19,7 +19,7 @@ const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
 
 const MOST_TINTS = TINTS.light.length;
 
-/** Distance between labels along an isobath of the whole lake, m. */
+/** Distance between labels along an isobath when the whole lake is drawn, m. */
 const LABEL_EVERY = 260;
 
 /** The bottom of a lake, from the packed data of a page. */
@@ -45,9 +45,9 @@ export class Bottom {
   /**
    * Draws the whole lake, or a part of it, as paths, m east and south of the frame's origin.
    *
-   * @returns `sounded`, the area with soundings; `shallows`, the part above the first isobath; and
-   * `isobaths`, each with its `depth`, m; `band`, the area down to the next isobath; `line`; and `labels`,
-   * the places for labels.
+   * @returns `sounded`, the area with soundings; `shallows`, its part above the first isobath; and
+   * `isobaths`, each with its `depth`, m, its `line`, its `band` (the area down to the next isobath) and its
+   * `labels` (the places for labels).
    */
   ground(around?: Around) {
     const window = windowOf(this.lattice, this.depth, around);

@@ -8,9 +8,12 @@ import { type Size, themeNow } from './map-sheet.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 
-/** Distance that a picture extends beyond each side of the window, in window sizes. */
+/** Distance by which a picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;
-/** Distance from the window to a picture's edge, in window sizes, at which the next picture is begun. */
+/**
+ * Minimum distance from the window to a picture's edge, in window sizes. Nearer the edge, the next picture is
+ * begun.
+ */
 const NEAR_END = 0.25;
 /** Time per animation frame spent on the next picture, ms. */
 const SLICE = 4;

@@ -10,7 +10,7 @@ export const themeNow = (): Theme => (matchMedia('(prefers-color-scheme: dark)')
 export type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
 export type Size = readonly [wide: number, high: number];
 
-/** Distance between hatch lines, px. */
+/** Horizontal distance between hatch lines, px. */
 const HATCH = 9;
 
 /** A picture of the lake being drawn, north up, in CSS pixels unless said otherwise. */

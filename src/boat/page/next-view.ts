@@ -116,7 +116,10 @@ function buttons(session: Session, isFishing: boolean): HTMLElement {
   );
 }
 
-/** Builds the view without a stop: the reason or, on a page without a plan, the spots to choose from. */
+/**
+ * Builds the view when there is no current or next stop: the reason or, on a page without a plan, the spots
+ * to choose from.
+ */
 function nothingNext(session: Session): HTMLElement {
   const { plan, problems = [] } = session.hand;
   const choose = (spot: FishingSpot): HTMLElement =>

@@ -7,8 +7,8 @@ import type { Session } from './session.ts';
 
 /**
  * Lists the notices of a view: storage problems, a plan being made, a fish just entered, what a new plan
- * changed, and, before the first entry, a date before the plan's. A fish is shown only on Next, in place of
- * changes. Changes are shown on Next and Day.
+ * changed, and, until the first entry, that the phone's date is before the plan's. A fish is shown only on
+ * Next, in place of changes. Changes are shown on Next and Day.
  */
 export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;

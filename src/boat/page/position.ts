@@ -26,7 +26,7 @@ export class BoatPosition {
   private refusal: string | undefined;
   private onMove: () => void = () => undefined;
 
-  /** @param onMove Called at every new position, and when the phone refuses. */
+  /** @param onMove Called at every new position, and when the phone reports that it has none. */
   watch(onMove: () => void): void {
     this.onMove = onMove;
     if (!('geolocation' in navigator)) {

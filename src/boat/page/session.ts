@@ -10,7 +10,7 @@ import type { Degrees } from './position.ts';
 import { Replanning } from './replanning.ts';
 import type { SessionStore } from './session-store.ts';
 
-/** Distance from the stop's boat position, m, beyond which a fish may belong to another spot. */
+/** Distance from the stop's boat position, m. A fish caught farther away may belong to another spot. */
 const ELSEWHERE = 80;
 
 /** Minimum distance between consecutive points of the track, m. */
@@ -20,7 +20,7 @@ const TRACK_STEP = 10;
 export class Session extends DayRecord {
   readonly replanning = new Replanning(this);
   readonly bottom: Bottom | undefined;
-  /** Where the boat has been with this page open, in order. */
+  /** Where the boat has been while this page was open, in order. */
   track: readonly Degrees[] = [];
   /** The fish just entered, while a notice offers to add its size or correct its spot. */
   lastFish: Entry | undefined;
@@ -50,7 +50,7 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  /** Adds an exact position of the phone to the track if at least `TRACK_STEP` from the last point. */
+  /** Adds an exact position of the phone to the track if it is at least `TRACK_STEP` from the last point. */
   async trackBoat(): Promise<void> {
     const place = this.position.exactPlace();
     if (place?.source !== 'phone') return;

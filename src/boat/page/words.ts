@@ -46,7 +46,10 @@ export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, s
     sketch,
   );
 
-/** Writes `Boat spot 240 yd at 144M`, or that the boat is there; undefined if its position is not known. */
+/**
+ * Writes text such as `Boat spot 240 yd at 144M`, or that the boat is there; undefined if the boat's position
+ * is unknown or only assumed from a spot.
+ */
 export function directionToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return undefined;
@@ -57,8 +60,8 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
 }
 
 /**
- * Lists the spots of upcoming stops in order, then all other spots by the value of their first side, highest
- * first.
+ * Lists the spots of upcoming stops in order, then all other spots by the product of their quality and the
+ * worth of their first side, highest first.
  */
 export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];

@@ -11,7 +11,7 @@ import { LAKE_CONFIG, pathFlags } from './outside-access.ts';
 /** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
   readonly name: string;
-  /** The lake folder; absent for a lake composed by a list. */
+  /** The lake folder; absent for a lake that a list describes without a folder. */
   readonly folder?: string;
   readonly outFolder: string;
   readonly args: readonly string[];
@@ -132,7 +132,9 @@ function lakeJob(
   };
 }
 
-/** Returns the name of the enriched GPX of one file; for a folder or several files `/`, the output folder. */
+/**
+ * Returns the name of the enriched GPX of one file, or `/` (the output folder) for a folder or several files.
+ */
 const outOf = ([first, ...others]: readonly string[]): string =>
   others.length > 0 || statSync(first).isDirectory()
     ? '/'

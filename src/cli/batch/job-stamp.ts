@@ -5,7 +5,10 @@ import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts'
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './job-list.ts';
 
-/** Name of the file that records a finished job, in the job's output folder. A later batch skips the job. */
+/**
+ * Name of the file that records a finished job, in the job's output folder. A later batch skips the job if
+ * nothing has changed.
+ */
 const STAMP = '.downslope-job';
 
 const MAX_BYTES = 16 << 20;
@@ -53,7 +56,7 @@ export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly 
 
 type FileState = readonly [path: string, size: number, modified: number, changed: number];
 
-/** Returns a file's length in bytes and its two times in ms; all are -1 when the file does not exist. */
+/** Returns a file's path, length in bytes, and times in ms; length and times are -1 if there is no file. */
 function stateOf(path: string): FileState {
   const stats = statSync(path, { throwIfNoEntry: false });
   return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1, stats?.ctimeMs ?? -1];
@@ -62,7 +65,7 @@ function stateOf(path: string): FileState {
 /**
  * Returns a hash that changes with the length or times of an input, with an argument, the day or the version.
  *
- * The day is included because a plan is for today when no date is given.
+ * The day is included because a run without `--date` is for today.
  */
 export function stampOf({ args, inputs }: LakeJob): string {
   const hash = createHash('sha256').update(JSON.stringify([VERSION, new Date().toDateString(), args]));

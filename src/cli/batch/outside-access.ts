@@ -36,8 +36,10 @@ const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder or a configuration needs beyond its own files. */
 export interface OutsideAccess {
-  /** Requests in words: plugins to run, paths outside the folder, links that lead out of it,
-   * addresses to listen at. */
+  /**
+   * Requests in words: plugins to run, paths outside the folder, links that lead out of it, addresses to
+   * listen at.
+   */
   readonly requests: readonly string[];
   /** SHA-256 of requests, configuration and scripts; empty for a configuration that requests nothing. */
   readonly content: string;

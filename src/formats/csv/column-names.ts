@@ -37,7 +37,7 @@ const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: '
 const words = (text: string): readonly string[] => text.split(' ');
 
 /**
- * Known names of columns, by what the column holds. A longer name can count by one of its words. Case,
+ * Known names of columns, by what the column holds. A longer name may match by one of its words. Case,
  * spacing and an added unit do not matter.
  */
 export const KNOWN_NAMES = {

@@ -35,7 +35,7 @@ const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
 /**
  * Finds the kind and encoding of a file from its first bytes: 512 or more, or the whole of a shorter file.
  *
- * UTF-16 without a byte order mark is recognized by a 0 in every second of the first 64 bytes, as in English
+ * UTF-16 without a byte order mark is recognized when every second byte of the first 64 is 0, as in English
  * text.
  */
 export function sniffBytes(head: Uint8Array): FileSniff {
@@ -50,7 +50,7 @@ export function sniffBytes(head: Uint8Array): FileSniff {
   return { ...markup(head, 0), encoding: 'utf-8', bom: 0, guessed: false };
 }
 
-/** Recognizes UTF-16 in which every character has one 0 byte; undefined for other or fewer than 8 bytes. */
+/** Recognizes UTF-16 in which every character has one 0 byte; undefined for other bytes or fewer than 8. */
 function wideBytes(head: Uint8Array): TextEncoding | undefined {
   const zeros = (half: 0 | 1): number => head.filter((byte, i) => i % 2 === half && byte === 0).length;
   const [even, odd, pairs] = [zeros(0), zeros(1), head.length / 2];
@@ -69,8 +69,8 @@ function markup(head: Uint8Array, bom: number): { foreign?: string } {
 }
 
 /**
- * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. The two encodings agree on ASCII,
- * and so on numbers.
+ * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. The two encodings agree on ASCII
+ * and therefore on numbers.
  */
 export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
   if (isUtf8(bytes))

@@ -49,7 +49,7 @@ function lastRowFault(
   if (fields === undefined) return says.quote(here);
   const named = columns.filter(({ name }, i) => name !== '' || i < columns.length - 1).length;
   if (fields.length < named) return says.truncated(here, fields.length, columns.length);
-  // A line cut after the last used column has lost nothing.
+  // A line cut after the last used column has lost nothing that is used.
   if (options.keepLast || Math.max(...Object.values(at)) < fields.length - 1) return undefined;
   const last = fields.at(-1)!;
   const isWhole = isWholeLastField(last, lastFieldsOf(tail, delimiter, fields.length));
@@ -125,7 +125,7 @@ function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): vo
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
-/** Codes of rows that are dropped for other reasons than reading errors. */
+/** Codes of rows that are dropped for reasons other than reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',

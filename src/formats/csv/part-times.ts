@@ -16,7 +16,7 @@ export const createLogState = () => ({
   midnights: 0,
 });
 
-/** 1024 weeks, s: the period of GPS week numbers (IS-GPS-200). Old receivers give times this much early. */
+/** 1024 weeks, s: period of GPS week numbers (IS-GPS-200). Old receivers give times this much too early. */
 const ROLLOVER = 619_315_200;
 /** Tolerance for recognizing a step of 1024 weeks, s; chosen. */
 const NEAR_ROLLOVER = 120;
@@ -26,9 +26,9 @@ const DAY = 86_400;
 /**
  * Repairs the times of a part and drops repeated rows.
  *
- * Rows are sorted by time if many are out of order. Times of day count on past midnight; after a time with a
- * date they become NaN. Times that are 1024 weeks early become NaN. A row that repeats time, position and
- * depth of an earlier row of the part is dropped.
+ * Rows are sorted by time if many are out of order. Times of day keep counting up past midnight; after a time
+ * with a date they become NaN. Times that are 1024 weeks early become NaN. A row that repeats time, position
+ * and depth of an earlier row of the part is dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
   if (hasPlainTimes(part, state)) {

@@ -66,7 +66,7 @@ function placeAt(
 }
 
 /**
- * Maximum clock offset tried, s, in both directions; chosen. Clocks set by hand are mostly off by less. An
+ * Maximum clock offset tried, s, in either direction; chosen. Clocks set by hand are mostly off by less. An
  * offset of whole hours comes from a time zone and is not tried.
  */
 const FARTHEST = 120;
@@ -76,7 +76,7 @@ const COARSE = 2;
 const FINE = 0.25;
 /** Maximum number of soundings used to find an offset; chosen. */
 const MOST = 4000;
-/** Side of the square cells that are compared, m; chosen. */
+/** Side of the square cells in which depths are compared, m; chosen. */
 const SAME_PLACE = 5;
 /** Minimum time between two separate visits to a cell, s; chosen. */
 const OTHER_VISIT = 45;
@@ -88,9 +88,9 @@ const BETTER = 0.7;
 const MAX_DIFFERENCE = 2;
 /** Constant in the formula at RIVAL, m; chosen. */
 const MIN_MEAN = 0.02;
-/** Offsets farther than this from the best offset are its rivals, s; chosen. */
+/** Offsets farther than this from the best offset, s, are its rivals; chosen. */
 const RIVAL_AWAY = 10;
-/** The best offset is used if every rival's mean difference >= RIVAL * (best mean) + MIN_MEAN; chosen. */
+/** The best offset is used only if each rival's mean difference >= RIVAL * (best mean) + MIN_MEAN; chosen. */
 const RIVAL = 1.25;
 
 /**
