@@ -109,7 +109,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** Measures a node on one draw, in a window around the node, as `LakePlaces.onDraws`. */
+/** Measures a node on one draw, in a window around the node, for `LakePlaces.onDraws`. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);
