@@ -41,7 +41,7 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
-    /** Stated depths of the fish, m; absent when none are stated or no ground has them. */
+    /** Stated depths of the fish, m; absent if none are stated, and for `off-bottom` and `below-bottom`. */
     stated,
     /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
     suspended,
@@ -67,7 +67,11 @@ const around = (depth: number, allowance: number): DepthRange => ({
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 
-/** Returns the nearest sounded ground in a band within `reach`, m, as m east and north of the mark. */
+/**
+ * Finds the nearest sounded ground with a depth in a band, m east and north of the mark.
+ *
+ * @param reach Upper limit of the distance from the mark, m.
+ */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,
@@ -91,11 +95,16 @@ function nearestGround(
 const outside = ({ top, bottom }: DepthRange, depth: number): number =>
   Math.max(top - depth, depth - bottom, 0);
 
-/** Returns the relative density of the fish at a distance from their center, m; 1 at the center. */
+/** Returns the relative density of the fish, 0 to 1, at a distance from their center. @param distance m. */
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Returns the relative density of the fish over a depth, m: 1 in stated depths and if none are stated. */
+/**
+ * Returns the relative density of the fish, 0 to 1, over ground of a given depth: 1 in stated depths, or if
+ * none are stated.
+ *
+ * @param depth m.
+ */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 

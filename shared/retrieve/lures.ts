@@ -46,7 +46,7 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Returns the drag of a diver by the depth on its label.
  *
- * One value sets the scale: a 16 ft diver reaches 17 to 18 ft on a 45 m cast with 12 lb line. Drags for
+ * One known depth sets the scale: a 16 ft diver reaches 17 to 18 ft on a 45 m cast with 12 lb line. Drags for
  * labels of 2 to 4 ft are uncertain.
  *
  * @param label Labeled depth, ft, 2 to 30.
