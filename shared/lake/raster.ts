@@ -9,7 +9,7 @@ export interface Lattice {
 /** Smooths values of a lattice. The result is 0 at nodes out of reach of the mask. */
 export type Smoother = (values: ArrayLike<number>) => Float64Array;
 
-/** Distance at which the Gaussian is cut off, standard deviations. */
+/** Distance at which the Gaussian is cut off, in standard deviations. */
 export const CUT_OFF = 3;
 
 /**

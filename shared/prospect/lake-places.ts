@@ -89,7 +89,7 @@ function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
     .filter((node) => !Number.isNaN(depth[node]));
 }
 
-/** Returns points along the lips and thalwegs of the lake, at most one node apart. */
+/** Returns points along the lips and thalwegs of the lake, at most one node spacing apart. */
 function placesOfLines(bottom: LakeBottom): LinePlaces {
   const ground = groundOf(bottom);
   const ofKind = (kind: 'lip' | 'thalweg'): [number, number][] =>

@@ -23,7 +23,7 @@ const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** Upper limit of both minimum distances, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
-/** Minimum distance past the fish at which the lure lands, m. Chosen. */
+/** Minimum distance of the landing past the fish, m. Chosen. */
 export const PAST_FISH = 3;
 
 /** All bearings clockwise from `from` to `to`, deg. */

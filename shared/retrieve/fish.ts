@@ -4,7 +4,10 @@ import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.t
 const NEAR_MARK = 12;
 /** Standard deviation of the position of fish of stated depth, m: fish move along that depth. Chosen. */
 const NEAR_DEPTH = 25;
-/** Standard deviation of the depth of fish beyond their stated depths, m: a third of a foot, for rounding. */
+/**
+ * Standard deviation of the depth of fish outside their stated depths, m: a third of a foot, because stated
+ * depths are rounded.
+ */
 const DEPTH_EDGE = METERS_PER.ft / 3;
 /** Maximum difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
 const AGREES = 2 * METERS_PER.ft;

@@ -81,7 +81,7 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Minimum and maximum drag area of a believable observation, as factors on the label's area. Chosen. */
+/** Minimum and maximum drag area that an observation may imply, as factors on the label's area. Chosen. */
 const AREA_FACTORS = [0.33, 2.8] as const;
 /** Minimum and maximum lift-to-drag of a fitted lure, as factors on the label's lift-to-drag. Chosen. */
 const LIFT_FACTORS = [0.7, 1.4] as const;

@@ -42,10 +42,10 @@ const EFFORT = {
 /**
  * Plans what to try, in order, when the fish stop biting on the casts of a mark.
  *
- * Quartering casts to either side of `first`, or of `second` if there is no `first`, come first, by worth. Then
- * come, also by worth, casts from the opposite side (if `first` or `second` is missing), across the structure
- * and along the contour. On level ground and for suspended fish, there are no casts across or along. Each
- * cast is distinct from `first`, `second` and the casts before it.
+ * Quartering casts to either side of `first`, or of `second` if there is no `first`, come first, by worth.
+ * Then come, also by worth, casts from the opposite side (if `first` or `second` is missing), across the
+ * structure and along the contour. On level ground and for suspended fish, there are no casts across or
+ * along. Each cast is distinct from `first`, `second` and the casts before it.
  */
 export function planNextAngles(
   planner: CastPlanner,

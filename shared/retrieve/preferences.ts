@@ -13,7 +13,7 @@ const ALONG_WEIGHT = 0.15;
 const SHALLOW_ALONG_WEIGHT = 0.05;
 /** Maximum angle without penalty between a retrieve and the fall line, deg. */
 const DOWN_THE_BREAK = 15;
-/** Minimum slope for the full penalty along the break, m/m: 2 deg. On gentler ground, it fades. */
+/** Minimum slope for the full penalty along the break, m/m: 2 deg. On gentler ground, the penalty fades. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
  * Bonus for a cast up the general slope around the mark, or down that slope from the shallow side. The bonus
