@@ -24,7 +24,7 @@ const POSITION_ERROR = 0.32;
 /**
  * Estimates the errors of bins. A bin's own error comes from sonar noise, depth error, position error on the
  * slope, and bending within a cell. The shared error comes from the depth bias and position offset of the
- * pass, combined to one unknown per pass. Three unknowns (bias, offset on each axis) were slightly more
+ * pass, combined into one unknown per pass. Three unknowns (bias, offset on each axis) were slightly more
  * accurate, but took 1.5 times as long.
  */
 export function binErrors(

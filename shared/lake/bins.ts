@@ -15,14 +15,18 @@ export interface Bins {
   readonly pass: Int32Array;
 }
 
-/** Length of track at which a bin ends, m: the usual node spacing of the lake grid. */
+/** Length of track that one bin covers, m: the usual node spacing of the lake grid. */
 const LENGTH = 5;
-/** Standard deviation of one sounding, m; assumed, typical of recreational sonar. */
+/** Standard deviation of the noise of one sounding, m; assumed, typical of recreational sonar. */
 const NOISE = 0.08;
 /** Standard deviation of the error that the soundings of a bin share, m; assumed. */
 const SHARED_NOISE = 0.04;
 
-/** Averages depths and positions over 5 m of track. @param soundings Pass by pass, in the order taken. */
+/**
+ * Averages depths and positions over every 5 m of track.
+ *
+ * @param soundings Soundings, pass by pass, in the order taken.
+ */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
   const [binEast, binNorth, binDepth, binVariance] = columns;

@@ -17,7 +17,7 @@ export interface BorderedBand {
   readonly band: BandMatrix;
   /** Couplings of each border unknown with the band, then rows of zeros up to a multiple of `SIDES`. */
   readonly rows: readonly Float64Array[];
-  /** Index of the first entry of each row that is not 0. */
+  /** Index of the first nonzero entry in each border unknown's row; the row's length if there is none. */
   readonly first: Int32Array;
   /** Couplings within the border, row-major; only the lower triangle is used. */
   readonly corner: Float64Array;

@@ -82,8 +82,8 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 }
 
 /**
- * Prepares floods outward from an extreme in order of depth. A form consists of the flooded nodes that have
- * not reached the level at which the water spills.
+ * Prepares floods outward from an extreme in order of depth. A form consists of the flooded nodes between the
+ * extreme and the level at which the water spills.
  *
  * @returns A function that finds the form of an extreme, and stops early when the relief reaches `enough`, m.
  */

@@ -25,7 +25,7 @@ export interface Change {
 const LEAST = METERS_PER.ft;
 /** Minimum change that is reported, in standard deviations of the earlier estimate. */
 const MIN_SD = 2;
-/** Maximum distance to a sounding at which a place counts as sounded, m. */
+/** Maximum distance from the nearest sounding to a place that counts as sounded, m. */
 const SOUNDED = 5;
 /** Minimum area of a change, m^2. */
 const MIN_AREA = 100;

@@ -8,7 +8,7 @@ import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 const SAME_LINE = 10;
 /** Maximum distance at which a top or low of a draw counts as the form sought, m. */
 const SAME_FORM = 15;
-/** Maximum distance at which the bottom of a draw affects whether a form is found at a node, m. */
+/** Maximum distance from a node at which the bottom of a draw affects whether a form is found there, m. */
 export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
 
 /** Forms sought in draws: kinds of lines, tops (of humps and ridges) and lows (of holes and ditches). */

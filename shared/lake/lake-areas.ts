@@ -74,7 +74,7 @@ function outline(
   for (const node of nodes)
     values[(Math.floor(node / columns) - y0) * width + (node % columns) - x0] = valueAt(node);
   const shape = contours().size([width, height]).contour(values, 0);
-  // Nodes that touch only at corners form separate parts; the part with most outline points is kept.
+  // Nodes that touch only at corners form separate parts; the part with the most outline points is kept.
   const part = shape.coordinates.reduce((most, each) => (each[0].length > most[0].length ? each : most));
   // Node n is at n + 0.5 in the library's plane.
   const rings = part.map((found) => found.map(([x, y]) => placeOf(grid, x0 + x - 0.5, y0 + y - 0.5)));

@@ -18,8 +18,8 @@ const FALL_LINE_WINDOW = 20;
  */
 const LOOSEN = 20;
 /**
- * Limits of the ratio r = vv / uu in `loosen`. This function multiplies vv by r and divides uu by r, because
- * draws bend more equally in all directions than the bottom does.
+ * Limits of the ratio r = vv / uu in `loosen`, which multiplies vv by r and divides uu by r, because draws
+ * bend more equally in all directions than the bottom does.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /** Shares of the squared bending uu + vv + 2 uv on a bottom that bends equally in all directions. */
@@ -46,8 +46,8 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 }
 
 /**
- * Number of steps per factor of 2 when learned variances are rounded. Rounding limits the effect of one more
- * pass to the tiles nearby; other tiles stay unchanged and need not be solved again.
+ * Number of steps per factor of 2 when learned variances are rounded. Rounding usually limits the effect of
+ * one more pass to the tiles nearby; other tiles then stay unchanged and need not be solved again.
  */
 const VARIANCE_STEPS = 4;
 /** Step to which directions are rounded, rad. */

@@ -7,7 +7,7 @@ import { cutOut } from './raster.ts';
 import { type Rounds, runInline } from './rounds.ts';
 import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 
-/** Side of the squares in which forms are counted in the draws, nodes. */
+/** Number of nodes along each side of the squares in which forms are counted in the draws. */
 const SQUARE = 64;
 
 export interface MeanForms {
@@ -17,7 +17,7 @@ export interface MeanForms {
   readonly lows: readonly ClosedForm[];
 }
 
-/** Forms of the mean bottom, and the share of the draws that have the form of a node, 0 to 1. */
+/** Forms of the mean bottom, and the share of the draws, 0 to 1, that also have the form found at a node. */
 export interface LakeForms {
   readonly mean: MeanForms;
   readonly share: (kind: FormKind, node: number) => number;
@@ -49,7 +49,10 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
 
 export const formsOfLake = (grid: LakeGrid): LakeForms => runInline(formRounds(grid));
 
-/** Square of nodes with its forms of the mean bottom. Squares stay in place when more is sounded. */
+/**
+ * Square of nodes, with the forms of the mean bottom in it. Squares keep their places on the infinite lattice
+ * when more is sounded.
+ */
 interface Square {
   readonly x0: number;
   readonly y0: number;

@@ -54,11 +54,12 @@ const ROUNDS = 2;
 /**
  * Models the bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
- * The lattice runs along most passes, so the answer hardly depends on how the lake is rotated. The lattice is
- * fixed to the ground, and the order of passes does not matter. Two rounds on every other node learn how much
- * the bottom bends around each node, along the contour and down the fall line. A third round leaves out some
- * soundings, to find how loose the sheet must be for the stated intervals to hold. Work grows linearly with
- * the sounded area, memory with the rectangle around that area.
+ * The lattice runs along most passes, so the answer hardly depends on how the lake is rotated. The lattice
+ * rarely moves on the ground when more is sounded, and the order of passes does not matter. Two rounds on
+ * a lattice with twice the node spacing learn how much the bottom bends around each node, along the contour
+ * and down the fall line. A third round leaves out some soundings, to find how loose the sheet must be for
+ * the stated intervals to hold. Work grows linearly with the sounded area, memory with the rectangle around
+ * that area.
  *
  * @param soundings All soundings of the lake, relative to the plan's water surface, with the rows of each
  * pass in the order taken.
@@ -187,7 +188,7 @@ function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Arra
   return sums.map((sum) => Math.sqrt(sum / Math.max(1, draws.length)));
 }
 
-/** Interpolates values of the nodes at a place; NaN where one of the four nodes around has no value. */
+/** Interpolates values of the nodes at a place; NaN where one of the four surrounding nodes has no value. */
 export function atPlace(grid: GroundLattice, values: ArrayLike<number>, lat: number, lon: number): number {
   return bilinear(grid, values, ...nodeOf(grid, lat, lon));
 }

@@ -10,7 +10,7 @@ import { lengthOf, linkNodes } from './link-nodes.ts';
 /** A lip, foot, crest or thalweg of the lake. */
 export type LakeLine = BottomLine;
 
-/** Share of draws with the line, averaged along the line, below which a line counts as inferred. */
+/** Minimum share of draws that have a line, averaged along it; with a smaller share, the line is inferred. */
 const MIN_SURE = 0.5;
 
 /**
@@ -55,7 +55,7 @@ function lakeLine(
 
 type Place = readonly [x: number, y: number];
 
-/** Averages places, except the ends, with both neighbors: the path from node to node zigzags. */
+/** Averages each place except the ends with both neighbors, because the path from node to node zigzags. */
 function smoothPlaces(places: readonly Place[]): Place[] {
   return places.map((place, i) => {
     const isEnd = i === 0 || i === places.length - 1;

@@ -9,9 +9,12 @@ export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 const BREAK_REACH = 12;
 /** Minimum difference between the slopes above and below a lip or foot, deg. */
 const MIN_BREAK = 4;
-/** Minimum second derivative at a lip or foot, 1/m: half of its mean across a break of `MIN_BREAK`. */
+/**
+ * Minimum magnitude of the second derivative at a lip or foot, 1/m: half of the mean across a break of
+ * `MIN_BREAK`.
+ */
 const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
-/** Slope below which ground has no fall line, m/m. */
+/** Minimum slope of ground that has a fall line, m/m. */
 const MIN_SLOPE = 1e-6;
 /** Minimum drop below a lip (or rise above a foot), m. */
 const MIN_DROP = 2 * METERS_PER.ft;

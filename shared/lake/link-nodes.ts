@@ -195,7 +195,7 @@ function turnOf(way: number, course: number | undefined): number {
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Finds the outward direction at an end of a line, rad; undefined if shorter than `COURSE_LENGTH`. */
+/** Finds the outward direction at an end of a line, rad; undefined for lines under `COURSE_LENGTH`. */
 function courseOut(
   placeAt: (node: number) => Point,
   line: readonly number[],

@@ -32,15 +32,15 @@ const BESIDE = 10;
 const HALF = 120;
 /** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
-/** Distance to a sounding below which a place counts as seen, m. */
+/** Minimum distance from the nearest sounding to a place that counts as unseen, m. */
 const SEEN = 5;
-/** Share of agreeing draws below which a form or place of interest is unsure. */
+/** Minimum share of agreeing draws that makes a form or place of interest sure. */
 const UNSURE_FORM = 0.8;
 /** Worth of the top or low of an unsure form, m of inferred line. */
 const FORM_WORTH = 30;
 /** Minimum worth of a pass, m of inferred line. */
 const MIN_WORTH = 20;
-/** Distance from the nearest place of interest beyond which a feature does not count, m. */
+/** Maximum distance from a place of interest to a feature that counts, m. */
 const NEAR = 100;
 
 /** Place on an unsure feature, or an unsure place of interest; `x` and `y` in nodes. */

@@ -5,8 +5,8 @@ const BITS = 12;
 const QUANTILES = normalQuantiles(2 ** BITS);
 
 /**
- * Returns a key for the noise of one kind at a position, an integer hash (the finalizer of MurmurHash3,
- * public domain).
+ * Returns the key for one kind of noise at a position: an integer hash, made with the finalizer of
+ * MurmurHash3 (public domain).
  *
  * The key depends on the arguments alone. Overlapping tiles, and runs on any number of threads, therefore use
  * the same noise at a position.

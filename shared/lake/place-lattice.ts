@@ -28,8 +28,8 @@ export interface PlacedLattice {
 const AXIS_STEP = Math.PI / 36;
 
 /**
- * Lays a lattice with its first axis along most of the track. The lattice covers the ground within `reach`
- * meters of all bins.
+ * Lays a lattice with its first axis along most of the track. The lattice covers all ground within `reach`
+ * meters of any bin.
  *
  * @param cell Node spacing, m.
  * @throws RangeError when the lattice would have more than 12 million nodes.

@@ -9,7 +9,7 @@ export interface Lattice {
 /** Smooths values of a lattice. The result is 0 at nodes out of reach of the mask. */
 export type Smoother = (values: ArrayLike<number>) => Float64Array;
 
-/** Distance at which the Gaussian is cut off, standard deviations. */
+/** Distance at which the Gaussian is cut off, in standard deviations. */
 export const CUT_OFF = 3;
 
 /**
@@ -61,7 +61,7 @@ function gaussianBlur(
 
 /**
  * Sets a row to the sum over d of `factors[d]` times the values d steps away on both sides. Each run of the
- * inner loop adds the terms of two d, so that the row is read and written half as often.
+ * inner loop adds the terms for two values of d, so that the row is read and written half as often.
  */
 function setToWindow(
   to: Float64Array,

@@ -18,7 +18,7 @@ export interface Tile {
   readonly cell: number;
 }
 
-/** Depths to honor, in columns of equal length. */
+/** Depths to honor. All columns but `passKeys` have one entry per depth. */
 export interface TileData {
   /** Position along the first axis from the tile's node (0, 0), in nodes. */
   readonly x: Float64Array;

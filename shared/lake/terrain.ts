@@ -32,7 +32,7 @@ export function smoothed(depth: ArrayLike<number>, mask: Uint8Array, smooth: Smo
   return out;
 }
 
-/** Computes the derivatives of a smoothed depth, m. */
+/** Adds the derivatives to a smoothed bottom. @param depth Depth by node, m. */
 export function withDerivatives({ columns, rows, cell }: Lattice, depth: Float64Array): Terrain {
   const lattice = { columns, rows, cell };
   const [gx, gy] = gradient(lattice, depth);

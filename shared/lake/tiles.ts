@@ -138,8 +138,8 @@ const nodesOf = (margin: number, { cell }: PlacedLattice['lattice']): number =>
   Math.max(MIN_MARGIN, Math.round(margin / cell));
 
 /**
- * Numbers up to `MAX_PASSES` passes of a tile, the longest, in the order of the tile's bins. The shared error
- * of any other pass counts as an error of single bins.
+ * Numbers the longest passes of a tile, at most `MAX_PASSES`, in the order of the tile's bins. The shared
+ * error of any other pass becomes part of the own error of each of its bins.
  */
 function passesOf(
   inside: readonly number[],
@@ -165,7 +165,8 @@ function passesOf(
 /**
  * Finds the nodes of tile `t` and its margin on one axis, clipped to the lattice.
  *
- * @param first Index of the lattice's first node in the infinite lattice. @param count Nodes of the lattice.
+ * @param first Index of the lattice's first node in the infinite lattice.
+ * @param count Number of nodes of the lattice on this axis.
  */
 function span(
   t: number,

@@ -9,7 +9,7 @@ const SEPARATE = 100;
 /** Minimum number of separate marks for a pattern. */
 export const MIN_SEPARATE = 5;
 const SEARCHES = 100;
-/** Maximum number of random sets doing as well as the marks at which a pattern is accepted. */
+/** Maximum number of random sets that may do as well as the marks for a pattern to be accepted. */
 const MAX_AS_WELL = 5;
 /** Number of random places tried for each place of a random set. */
 const TRIES = 50;

@@ -30,7 +30,7 @@ export interface ChoiceOptions {
   readonly apart: number;
 }
 
-/** Maximum number of places whose words `chooseSimilar` computes; each word takes some milliseconds. */
+/** Maximum number of places whose words `chooseSimilar` computes; each word takes a few milliseconds. */
 const MAX_WORDS = 400;
 /** Number of places checked on the draws for each place to propose, without a pattern. */
 const SURER_OF = 4;

@@ -89,7 +89,7 @@ function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
     .filter((node) => !Number.isNaN(depth[node]));
 }
 
-/** Returns points along the lips and thalwegs of the lake, at most one node apart. */
+/** Returns points along the lips and thalwegs of the lake, at most one node spacing apart. */
 function placesOfLines(bottom: LakeBottom): LinePlaces {
   const ground = groundOf(bottom);
   const ofKind = (kind: 'lip' | 'thalweg'): [number, number][] =>
@@ -109,7 +109,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** Measures a node on one draw, in a window around the node, as `LakePlaces.onDraws`. */
+/** Measures a node on one draw, in a window around the node, for `LakePlaces.onDraws`. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);

@@ -40,7 +40,10 @@ export interface Prospect {
     readonly metBlanks: number;
     /** Share of the background places that meet the rule, 0 to 1: an estimate for the sounded water. */
     readonly share: number;
-    /** Number of left-out marks in the best twentieth of the background by similarity to the other marks. */
+    /**
+     * Number of left-out marks that rank with the best twentieth of the background by similarity to the other
+     * marks.
+     */
     readonly foundAgain: number;
     /** Number of marks left out, one at a time. */
     readonly leftOut: number;

@@ -142,8 +142,8 @@ interface Candidate {
 }
 
 /**
- * Finds rules that the marks with fish meet more often than the background does: the best rule, and all rules
- * with a positive score at most 3 less, best first.
+ * Finds rules that the marks with fish meet more often than the background does: all rules with a positive
+ * score at most 3 below the best score, best first.
  *
  * Considers rules of up to three conditions of different families that at least half of the marks meet. The
  * score is n KL(k / n, b) - 0.6 c ln(C). Here k of n marks and the share b of the background meet the rule,

@@ -22,8 +22,8 @@ const REGRESSION = 1000;
 /** Weight of the share of rules met in the similarity; naive Bayes and the regression have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * Minimum number of marks without fish for a contrast with these marks and up to four times as many places of
- * the background. With fewer, the contrast is the whole background.
+ * With at least this many marks without fish, the marks with fish are compared with these marks and with up
+ * to four times as many background places; otherwise, with the whole background.
  */
 const MIN_BLANKS = 5;
 

@@ -10,7 +10,11 @@ import {
 } from '../geo/index.ts';
 import { SWING, SWINGS } from './side.ts';
 
-/** Returns the zones with boxes that meet a square around a mark. @param radius Half of the side, m. */
+/**
+ * Returns the zones whose bounding boxes meet a square around a mark.
+ *
+ * @param radius Half the side of the square, m.
+ */
 export function zonesNear(file: JsonFile | undefined, frame: LocalFrame, radius: number): readonly Zone[] {
   if (file === undefined) return [];
   const near = boxAround(frame, 0, 0, radius);

@@ -85,12 +85,16 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     sd: new Float64Array(buffer, 8 * count, count),
     /** 1 over sounded bottom, else 0. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
-    /** Running sum of the expected density of the fish, 0 to 1 a meter: entry i covers meters 0 to i - 1. */
+    /** Running sum of the expected fish density, 0 to 1 per meter: entry i covers meters 0 to i - 1. */
     fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }
 
-/** Returns a point of a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
+/**
+ * Returns a point of a line, m east and north of the mark.
+ *
+ * @param at Index in the line's arrays; may be fractional.
+ */
 export function placeOn(
   { direction, origin, middle, offset }: CastLine,
   at: number,

@@ -24,7 +24,7 @@ const HAZARD_REACH = 1.5;
 /** Distance from the mark within which zones count, as a multiple of the longest cast in still air. */
 const ZONE_REACH = 2.5;
 
-/** Slope below which ground has no fall line, m/m: 1 deg. */
+/** Minimum slope of ground that has a fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
 export type CastPlanner = ReturnType<typeof preparePlanner>;

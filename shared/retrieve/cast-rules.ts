@@ -23,7 +23,7 @@ const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** Upper limit of both minimum distances, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
-/** Minimum distance past the fish at which the lure lands, m. Chosen. */
+/** Minimum distance of the landing past the fish, m. Chosen. */
 export const PAST_FISH = 3;
 
 /** All bearings clockwise from `from` to `to`, deg. */
@@ -40,7 +40,10 @@ export interface CastRule {
   readonly landing: DepthRange;
   /** Minimum depth for the boat, m, compared with the modeled depth less two standard deviations. */
   readonly draft: number;
-  /** Depth by which the boat may be shallower than `boat.top`, m, up to one standard deviation; absent: 0. */
+  /**
+   * Depth by which the boat may be shallower than `boat.top`, m, but not by more than one standard deviation
+   * of the depth. Absent: 0.
+   */
   readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
   readonly sectors?: readonly Sector[];
@@ -92,7 +95,7 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
   return landings.map((landing) => ({ boat, landing, draft }));
 };
 
-/** True where a rule lets the boat sit over a depth, m. @param sd Standard deviation of that depth, m. */
+/** Tells whether a rule lets the boat sit over a depth, m. @param sd Standard deviation of that depth, m. */
 export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: number): boolean =>
   depth >= boat.top - Math.min(slack, sd) && depth <= boat.bottom;
 
@@ -120,7 +123,11 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
 /** Minimum angle between a cast from the opposite side and the first cast, deg. */
 const OPPOSITE = 120;
 
-/** Returns the bearings of casts from the side opposite a first cast. @param bearing First cast, deg. */
+/**
+ * Returns the bearings of casts from the side opposite the first cast.
+ *
+ * @param bearing Bearing of the first cast, deg.
+ */
 export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
 
 export const within = (rule: CastRule, ...sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });

@@ -152,7 +152,10 @@ function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule)
         .map((one) => ({ one, value: preferred(one.score, one) }))
         .sort((a, b) => b.value - a.value)
         .map(({ one }) => one),
-    /** Returns up to `most` candidates, without near duplicates, with the draft wherever the boat swings. */
+    /**
+     * Returns up to `most` candidates, no two nearly alike, each with enough water for the draft wherever the
+     * boat swings.
+     */
     spread(ranked: readonly Candidate[], most: number): Candidate[] {
       const kept: Candidate[] = [];
       for (const one of ranked) {

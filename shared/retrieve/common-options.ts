@@ -4,7 +4,7 @@ import { LINE_PATTERN, parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { parseWind, WIND_PATTERN } from './wind.ts';
 
-/** Options that several plugins or commands share. Each has one definition: its flag means one thing. */
+/** Options shared by several plugins or commands. Each has one definition, so a flag has one meaning. */
 
 export const unitsOption = {
   kind: 'choice',

@@ -2,9 +2,9 @@ import type { CastPlan, EarlierCast } from '../contract/index.ts';
 import { geodesicInverse } from '../geo/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
-/** Turn beyond which a cast has changed, deg. Chosen. */
+/** Maximum difference in bearing between casts that count as the same, deg. Chosen. */
 export const TURNED = 45;
-/** Move of the boat beyond which a cast has changed, m. Chosen. */
+/** Maximum distance between the boats of casts that count as the same, m. Chosen. */
 export const MOVED = 15;
 
 /**

@@ -4,7 +4,10 @@ import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.t
 const NEAR_MARK = 12;
 /** Standard deviation of the position of fish of stated depth, m: fish move along that depth. Chosen. */
 const NEAR_DEPTH = 25;
-/** Standard deviation of the depth of fish beyond their stated depths, m: a third of a foot, for rounding. */
+/**
+ * Standard deviation of the depth of fish outside their stated depths, m: a third of a foot, because stated
+ * depths are rounded.
+ */
 const DEPTH_EDGE = METERS_PER.ft / 3;
 /** Maximum difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
 const AGREES = 2 * METERS_PER.ft;
@@ -41,7 +44,7 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
-    /** Stated depths of the fish, m; absent when none are stated or no ground has them. */
+    /** Stated depths of the fish, m; absent if none are stated, and for `off-bottom` and `below-bottom`. */
     stated,
     /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
     suspended,
@@ -67,7 +70,11 @@ const around = (depth: number, allowance: number): DepthRange => ({
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 
-/** Returns the nearest sounded ground in a band within `reach`, m, as m east and north of the mark. */
+/**
+ * Finds the nearest sounded ground with a depth in a band, m east and north of the mark.
+ *
+ * @param reach Upper limit of the distance from the mark, m.
+ */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,
@@ -91,11 +98,16 @@ function nearestGround(
 const outside = ({ top, bottom }: DepthRange, depth: number): number =>
   Math.max(top - depth, depth - bottom, 0);
 
-/** Returns the relative density of the fish at a distance from their center, m; 1 at the center. */
+/** Returns the relative density of the fish, 0 to 1, at a distance from their center. @param distance m. */
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Returns the relative density of the fish over a depth, m: 1 in stated depths and if none are stated. */
+/**
+ * Returns the relative density of the fish, 0 to 1, over ground of a given depth: 1 in stated depths, or if
+ * none are stated.
+ *
+ * @param depth m.
+ */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 

@@ -5,7 +5,7 @@ import type { LocalFrame } from '../geo/index.ts';
 /** A waypoint with a word for a snag in its text; `east` and `north` are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
 
-/** Distance from the mark within which a waypoint is the mark itself or a copy of the mark, m. */
+/** Maximum distance between the mark and a waypoint that counts as the mark itself, m. */
 const AT_MARK = 0.5;
 
 /** Distance from the line of a cast within which a hazard is under the cast, m: positions and casts err. */
@@ -15,7 +15,7 @@ const UNDER_CAST = 5;
 const MIN_METERS_PER_DEGREE = 110_000;
 
 /**
- * Finds the hazards within a distance of a mark, including the mark itself.
+ * Finds the hazards within a distance of a mark; the mark itself may be one of them.
  *
  * @param words Whole words or phrases in the singular, ignoring case; plurals in s or es match too.
  * @param radius m.

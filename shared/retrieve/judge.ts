@@ -164,7 +164,7 @@ function least(values: Float64Array, count: number): number {
 /**
  * Fills in the depths at whole meters from the boat. Where the line has no depth, the last depth continues.
  *
- * @param deviates A draw of the bottom, standard deviations from the model; absent: the bottom as modeled.
+ * @param deviates A draw of the bottom, in standard deviations of the model; absent: the bottom as modeled.
  */
 export function layBottom(
   depth: Float64Array,

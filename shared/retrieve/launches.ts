@@ -23,7 +23,7 @@ export interface Launch {
 /**
  * Returns a function from a lure's index and a cast, m, to a function that makes launches by `TackleCase`.
  *
- * Launches are cached, because nearly all casts of a run have one of a few lengths and lures.
+ * Launches are cached, because nearly all casts of a run share a few lengths and lures.
  */
 export function launcher(
   lures: readonly Lure[],

@@ -3,9 +3,9 @@ import type { Line } from './rig.ts';
 export type LineMaterial = 'fluorocarbon' | 'nylon' | 'braid';
 
 /**
- * Density of each line material, kg/m3, and the diameter, mm, of line of one test, lb. The diameter grows
- * with the square root of the test. Fluorocarbon matches printed diameters of 10, 12 and 14 lb line. Printed
- * diameters of nylon and braid differ by 10 % between makers.
+ * Density of each line material, kg/m3, and the test, lb, and diameter, mm, of one such line. The diameter
+ * grows with the square root of the test. Fluorocarbon matches printed diameters of 10, 12 and 14 lb line.
+ * Printed diameters of nylon and braid differ by 10 % between makers.
  */
 const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; diameter: number }>> = {
   fluorocarbon: { density: 1780, test: 12, diameter: 0.285 },

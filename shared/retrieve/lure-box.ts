@@ -29,8 +29,8 @@ const SHORTEST_CAST = 5;
  * Reads the user's own lures from a CSV file with the columns `name,label_ft` and, for observations,
  * `reaches_ft,cast_m,line_lb`: "touched bottom at 17 ft on a 45 m cast with 12 lb".
  *
- * The suffix of a column may name another unit of length (`reaches_m`, `cast_yd`). A second row of the same
- * name and label is a second observation.
+ * The suffix of a column may name another unit (`reaches_m`, `cast_yd`, `line_kg`). A second row with the
+ * same name and label adds a second observation.
  *
  * @returns Lures by labeled depth, shallowest first, and errors. After any error, the lures must not be used.
  */
@@ -135,7 +135,10 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-/** Returns a cell as text and as a length, m, by the unit of the column; NaN if the text is no length. */
+/**
+ * Returns a cell as text and as a length, m, by the unit of the column. The length is NaN if the text is no
+ * length, and always NaN in the line column.
+ */
 function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();

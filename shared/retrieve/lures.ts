@@ -46,7 +46,7 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Returns the drag of a diver by the depth on its label.
  *
- * One value sets the scale: a 16 ft diver reaches 17 to 18 ft on a 45 m cast with 12 lb line. Drags for
+ * One known depth sets the scale: a 16 ft diver reaches 17 to 18 ft on a 45 m cast with 12 lb line. Drags for
  * labels of 2 to 4 ft are uncertain.
  *
  * @param label Labeled depth, ft, 2 to 30.
@@ -81,7 +81,7 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Minimum and maximum drag area of a believable observation, as factors on the label's area. Chosen. */
+/** Minimum and maximum drag area that an observation may imply, as factors on the label's area. Chosen. */
 const AREA_FACTORS = [0.33, 2.8] as const;
 /** Minimum and maximum lift-to-drag of a fitted lure, as factors on the label's lift-to-drag. Chosen. */
 const LIFT_FACTORS = [0.7, 1.4] as const;

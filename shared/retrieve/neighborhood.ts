@@ -1,6 +1,6 @@
 import type { DepthGrid } from '../contract/index.ts';
 
-/** Slope of the ground around a mark at which the direction of its rise has half of its full weight, m/m. */
+/** Slope of the ground around a mark, m/m, that gives the uphill direction half of its full weight. */
 const UNSURE_FALL = 0.002;
 /** Direction preferred on level ground, so that casts do not turn around with every new pass. */
 const ANY_WAY: readonly [east: number, north: number] = [0, 0.25];

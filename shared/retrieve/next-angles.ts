@@ -22,7 +22,7 @@ const MIN_TURN = 30;
 /** Maximum angle between a quartering cast and the first cast, deg. */
 const MAX_TURN = 105;
 
-/** Maximum angle between a cast along the structure and the contour, deg. */
+/** Maximum angle between the contour and a cast along the structure, deg. */
 const ALONG = 35;
 
 /** Minimum difference in bearing that makes two casts distinct, wherever their boats are, deg. */
@@ -40,11 +40,12 @@ const EFFORT = {
 };
 
 /**
- * Plans what to try, in order, when the first choice goes quiet.
+ * Plans what to try, in order, when the fish stop biting on the casts of a mark.
  *
- * Quartering casts to either side of the first choice come first, by worth. Then come, also by worth, casts
- * from the opposite side (if a choice is missing), across the structure and along the contour. On level
- * ground no casts are across or along. Each cast is distinct from both choices and from the casts before.
+ * Quartering casts to either side of `first`, or of `second` if there is no `first`, come first, by worth.
+ * Then come, also by worth, casts from the opposite side (if `first` or `second` is missing), across the
+ * structure and along the contour. On level ground and for suspended fish, there are no casts across or
+ * along. Each cast is distinct from `first`, `second` and the casts before it.
  */
 export function planNextAngles(
   planner: CastPlanner,

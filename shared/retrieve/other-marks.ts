@@ -10,7 +10,7 @@ export const BY_BOAT = 20;
 const SAME_FISH = 5;
 
 /**
- * Finds other marks that the casts of a mark go over (`crossed`) or its boats sit by (`crowded`).
+ * Finds other marks that the casts of a mark go over (`crossed`) or that its boats sit by (`crowded`).
  *
  * @param frame Local frame of the mark.
  * @returns Names without repeats. A mark that is both is in `crowded` alone.

@@ -30,9 +30,9 @@ export function depthsAt(path: RetrievePath, distances: Float64Array): Float64Ar
 
 /** Bottom along a cast, at equal spacing from the rod tip (distance 0) outward. */
 export interface BottomProfile {
-  /** m between depths, > 0. */
+  /** Distance between depths, m, > 0. */
   readonly spacing: number;
-  /** m, positive down; beyond the last depth, the bottom is level. */
+  /** Depths, m, positive down; beyond the last depth, the bottom is level. */
   readonly depth: ArrayLike<number>;
 }
 

@@ -93,10 +93,10 @@ function planOpposite(
 
 /** Factor by which a cast under a later rule must beat the best cast under earlier rules. Chosen. */
 const LESSER_RULE = 1.5;
-/** Length among the fish beyond which later rules are not tried, m: 1.5 times as much is unlikely. */
+/** Maximum length among the fish, m, for later rules to be tried: 1.5 times as much is unlikely. */
 const PLENTY = 12;
 
-/** Plans the best cast under a list of rules, best rule first, or returns why the last rule has none. */
+/** Plans the best cast under a list of rules, best rule first, or returns why there is none. */
 function planCast(
   planner: CastPlanner,
   rules: readonly CastRule[],

@@ -11,9 +11,9 @@ import type { Candidate } from './search.ts';
 const ALONG_WEIGHT = 0.15;
 /** Penalty for a retrieve along the break from the shallow side, where direction matters less. */
 const SHALLOW_ALONG_WEIGHT = 0.05;
-/** Maximum angle between a retrieve and the fall line without penalty, deg. */
+/** Maximum angle without penalty between a retrieve and the fall line, deg. */
 const DOWN_THE_BREAK = 15;
-/** Slope below which there is hardly a break and the penalty fades, m/m: 2 deg. */
+/** Minimum slope for the full penalty along the break, m/m: 2 deg. On gentler ground, the penalty fades. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
  * Bonus for a cast up the general slope around the mark, or down that slope from the shallow side. The bonus
@@ -28,13 +28,13 @@ const HAZARD_WEIGHT = 0.1;
 const EDGE_WEIGHT = 0.12;
 /** Penalty for a boat at a limit of its depths when the fish's depth is stated, and so more certain. */
 const STATED_EDGE_WEIGHT = 0.06;
-/** Difference between a boat's depth and a limit without penalty, m; `SURELY_CLEAR` may ask for more. */
+/** Minimum difference without penalty between a boat's depth and a limit, m; see also `SURELY_CLEAR`. */
 const CLEAR_OF_EDGE = 0.3;
-/** Difference between a boat's depth and a limit without penalty, in standard deviations of the depth. */
+/** Minimum difference without penalty between a boat's depth and a limit, in standard deviations. */
 const SURELY_CLEAR = 1.5;
 /** Penalty for a boat that uses up the whole `slack` of its rule. */
 const SLACK_WEIGHT = 0.1;
-/** Maximum difference between a landing's depth and the stated depths without penalty, m: 2 ft. */
+/** Maximum difference without penalty between a landing's depth and the stated depths, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
 /** Preferences among casts with nearly the same length among the fish. */

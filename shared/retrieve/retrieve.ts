@@ -18,7 +18,7 @@ const STRIDE = 8;
 const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
 
-/** Crosswise speed below which the drag of the line is linear in it, as a share of the retrieve's speed. */
+/** Minimum crosswise speed used to linearize the line's drag, as a share of the retrieve's speed. */
 const MIN_SPEED = 5e-4;
 
 /** Longest cast that fits in the path arrays with steps of half a meter, m. */
@@ -196,7 +196,7 @@ export function simulateRetrieve(
 /**
  * Eliminates forward over the stations of the line, which leaves y[j] = right[j] - upper[j] y[j + 1].
  *
- * @param row Start of the last state. @param stiff Tension scale over the squared length.
+ * @param row Start of the previous state. @param stiff Tension scale over the squared length.
  * @param along Drag along the whole line, as a share of the lure's drag.
  */
 function eliminate(
@@ -243,7 +243,7 @@ function eliminate(
  * Substitutes back from the lure up to the rod tip. Also sets the line's crosswise speed, and the chord
  * without the bend of the last half interval.
  *
- * @param row Start of the new state, directly after the last state.
+ * @param row Start of the new state, directly after the previous state.
  */
 function substitute(
   { states, upper, right }: RetrieveWorkspace,
@@ -321,7 +321,7 @@ function holdUp(
   let x = distance[point];
   let z = Math.max(profileDepth(bottom, x), 0);
   if (depth[point] < z) return false;
-  // Find the point on the bottom with the same chord. Two rounds are enough below a slope of 45 deg.
+  // Find the point on the bottom with the same chord. Two rounds are enough on slopes under 45 deg.
   for (let round = 0; round < 2; round++) {
     x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
     z = Math.max(profileDepth(bottom, x), 0);

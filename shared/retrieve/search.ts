@@ -281,7 +281,7 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   // Start from the longest cast with an allowed landing: the steps below might skip a narrow landing.
   let start = longest;
   while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
-  // Two indices before the first cast and two after the last are for casts that go over or fall short.
+  // Two indices before the first cast and two after the last are for casts that go farther or fall short.
   for (let k = 2, cast = start; cast >= shortest && k < MAX_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (weight * fishWithin(line, boat, cast * (1 + CAST_SPREAD)) <= most) break;
     if (!landsWell(rule, line, boat, cast)) continue;
