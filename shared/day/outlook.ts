@@ -49,7 +49,7 @@ export interface Outlook {
   readonly limitBy?: Spread;
 }
 
-/** 10th, 50th and 90th percentile. */
+/** 10th, 50th and 90th percentiles. */
 export type Spread = readonly [low: number, middle: number, high: number];
 
 export interface BagRules {

@@ -4,15 +4,15 @@ import { normalBelow } from '../math/index.ts';
 /** Kilograms in a pound; exact by definition (international pound, 1959). */
 export const KG_PER_LB = 0.45359237;
 
-/** Standard deviation of the logarithm of weights at one spot: judgment. */
+/** Standard deviation of the logarithm of a fish's weight at one spot; judgment. */
 const WEIGHT_SPREAD = 0.4;
 
 /** Number of logged fish that count as much as a spot's prior mean weight; judgment. */
 const PRIOR_FISH = 3;
 
-/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3: judgment. */
+/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3; judgment. */
 const BY_PRIORITY = [1, 1.25, 1.6] as const;
-/** Mean weight relative to an ordinary spot, by words in a note: judgment. */
+/** Mean weight relative to an ordinary spot, by words in a note; judgment. */
 const BY_WORD: readonly (readonly [RegExp, number])[] = [
   [/\b(?:giants?|toads?|huge|lunkers?|monsters?)\b/i, 1.8],
   [/\b(?:good ones?|big (?:ones?|fish)|better (?:ones?|fish)|quality|keepers?|nice (?:ones?|fish))\b/i, 1.35],

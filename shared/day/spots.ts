@@ -102,7 +102,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** Makes a spot without sides, so that a review counts stops logged at a mark that is no fishing spot. */
+/** Makes a spot without sides, so that a review counts stops logged at a mark that is not a fishing spot. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
   ...placeOf(mark, []),
   sides: [],

@@ -30,7 +30,7 @@ export function localFrame(lat: number, lon: number): LocalFrame {
   const sin = Math.sin(lat * RAD);
   const cos = Math.cos(lat * RAD);
   const radius = primeVertical(sin);
-  // Earth-centered axes turned so that the origin lies on the x-z plane.
+  // Earth-centered axes turned so that the origin lies in the x-z plane.
   const originX = radius * cos;
   const originZ = radius * (1 - E2) * sin;
   const polar = 1 / (1 - E2);

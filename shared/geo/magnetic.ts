@@ -33,7 +33,7 @@ function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined 
   }
 }
 
-/** Turns a true into a magnetic bearing, deg, [0, 360). @param declination deg, east positive. */
+/** Converts a true bearing to a magnetic bearing, deg, [0, 360). @param declination deg, east positive. */
 export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);
 
