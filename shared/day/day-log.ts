@@ -138,7 +138,7 @@ function readStop(
 /** A distance in a note. Only yards are read, because feet may be a depth and `m` may mean minutes. */
 const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
 
-/** Parses a distance. @returns m; undefined for empty text, NaN for text that is no distance. */
+/** Parses a distance. @returns m; undefined for empty text, NaN for text that is not a distance. */
 function parseDistance(text: string): number | undefined {
   if (text === '') return undefined;
   const match = /^(\d{1,3}(?:\.\d+)?)\s*([a-z]+)$/i.exec(text);

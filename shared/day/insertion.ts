@@ -41,8 +41,8 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
 }
 
 /**
- * Finds the insertions with the best estimated scores. The estimate counts one effect on other stops: the
- * loss of the next visit to the spot.
+ * Finds the insertions with the best estimated scores. The estimate counts only one effect on other stops:
+ * the loss of the next visit to the spot.
  */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;

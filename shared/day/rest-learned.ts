@@ -15,7 +15,7 @@ export interface RestLearned {
 export interface RestLine {
   /** Minimum time between leaving and returning, s. */
   readonly from: number;
-  /** Maximum time between leaving and returning, s, excluded. */
+  /** Upper limit of the time between leaving and returning, s; not included. */
   readonly to: number;
   readonly revisits: number;
   /** Number of revisits that gave fish. */

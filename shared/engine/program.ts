@@ -44,7 +44,7 @@ export interface LakeRequest {
   /** Options by their command-line names without dashes: `'fish-depth'`, `'ties.correct-lag'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
   /**
-   * Settings of single logs and files inside them, by name or pattern:
+   * Settings of individual logs and of files inside them, by name or pattern:
    * `{ 'day1.csv': { 'depth-unit': 'ft' } }`, `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
    */
   readonly logs?: Readonly<Record<string, Readonly<Record<string, OptionInput>>>>;
@@ -115,7 +115,7 @@ export interface EnrichAnswer extends LakeAnswer {
 /** How well the soundings cover one mark. */
 export interface MarkCoverage extends Coverage {
   readonly waypoint: string;
-  /** Chance that the passes missed a form here, 0 to 1. */
+  /** Chance that the passes missed a form at the mark, 0 to 1. */
   readonly missed: number;
 }
 

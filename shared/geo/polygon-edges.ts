@@ -6,7 +6,7 @@ export type Ring = readonly Point[];
 /** Outer ring, then holes; deg. */
 export type Polygon = readonly Ring[];
 
-/** Bounds of an area, deg unless said otherwise. */
+/** Bounds of an area, deg unless stated otherwise. */
 export interface Box {
   readonly west: number;
   readonly south: number;

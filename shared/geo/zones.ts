@@ -54,8 +54,8 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
 }
 
 /**
- * Tells how far zones are from some places, by nine points of each zone's box: corners, middles of the sides,
- * and center.
+ * Tells how far zones are from some places, as measured from nine points of each zone's box: corners, middles
+ * of the sides, and center.
  *
  * @returns `farOff` of the nearest point; undefined if any point is near a place, or without zones.
  */
