@@ -69,7 +69,7 @@ const MEAN_SPREAD = 0.25;
 export const meanWeightSpread = (weighed: number): number =>
   1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 
-/** Returns the log-normal weight of a drawn fish, kg. @param mean kg. @param normal A standard normal draw. */
+/** Returns the log-normal weight of a drawn fish, kg. @param mean kg. @param normal Standard normal draw. */
 export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 
