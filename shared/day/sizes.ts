@@ -27,7 +27,7 @@ const WEIGHT =
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
-/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 and for text without a weight. */
+/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 or if it is not a weight. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
   const weight = match === null ? 0 : Number(match[1]) * kilogramsPer(match[2]);
@@ -41,7 +41,7 @@ export function weightBelief(usual: number, priority: number, note: string): num
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
     const kilograms = ((Number(match[1]) + Number(match[2] ?? match[1])) / 2) * kilogramsPer(match[3]);
-    // A note usually tells of the best fish, so the result is the geometric mean of it and an ordinary fish.
+    // A note usually tells of the best fish, so its weight is averaged (geometrically) with the usual weight.
     if (kilograms > 0.1 && kilograms < 10) return Math.sqrt(kilograms * usual);
   }
   const word = BY_WORD.find(([pattern]) => pattern.test(note));
