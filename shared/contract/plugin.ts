@@ -134,7 +134,10 @@ export interface EnrichedWaypoint {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Works once on all enriched waypoints and returns plain data, such as the day plan; built in only. */
+/**
+ * Works once on all enriched waypoints and returns plain data, such as the day plan. Only a built-in plugin
+ * can be a plan plugin.
+ */
 export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T = unknown>
   extends PluginBase<O> {
   readonly stage: 'plan';
@@ -158,7 +161,7 @@ export interface FinishedRun {
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
   readonly units: DisplayUnits;
-  /** The whole lake; absent in the package, when no waypoint plugin reads it, or without a model. */
+  /** The whole lake; absent in a run by the package, when no waypoint plugin reads it, or without a model. */
   readonly lake?: UncertainLakeBottom | undefined;
 }
 

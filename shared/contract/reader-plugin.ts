@@ -33,9 +33,9 @@ export interface ReaderContext {
    * Returns the projection of the input's map coordinates. The system is that of `--crs`, or of the file.
    *
    * @param said System stated in the file: `EPSG:nnnn` or a WKT definition.
-   * @throws Refusal naming `--crs` when the option and the file disagree, or when the system cannot be used.
-   *   The projection itself throws a Refusal at its first position if no system is known, or if this position
-   *   is outside the system or far from every waypoint.
+   * @throws Refusal naming `--crs` when the option and the file state different EPSG numbers, or when the
+   *   system cannot be used. The projection itself throws a Refusal at its first position if no system is
+   *   known, or if this position is outside the system or far from every waypoint.
    */
   projection(said?: string): Promise<Projection>;
 }
@@ -82,7 +82,7 @@ export interface InnerFile {
   readonly columns?: readonly string[];
   /** Number of lines before the first record. If above 0, messages count records instead of lines. */
   readonly linesBefore?: number;
-  /** True when the file may be no log. A rejection is then only a warning, if another file can be read. */
+  /** True when the file might not be a log: a rejection is only a warning if another file can be read. */
   readonly isOptional?: boolean;
   /** Reads files next to this one in an archive. */
   readonly sibling?: ReaderInput['sibling'];

@@ -73,7 +73,7 @@ export interface LogSummary {
   readonly firstTime: number;
   /** Last time in the log, as in `Soundings`, s; NaN without times. */
   readonly lastTime: number;
-  /** Unit that the depths were read in; absent when unknown. */
+  /** Unit that the depths were read in; absent for other units and for a unit stated by a reader plugin. */
   readonly depthUnit?: 'm' | 'ft' | 'fm';
 }
 
@@ -82,7 +82,7 @@ export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
   /** Index into `logs`, by row. */
   readonly log: Int32Array;
-  /** Standard deviation of each depth from disagreement between passes, m; absent when none was found. */
+  /** Standard deviation that disagreement between passes adds to each depth, m; absent if none was found. */
   readonly tieError?: Float32Array;
 }
 

@@ -33,8 +33,8 @@ const DRAWN = 3;
 const OUTSIDE = 1.2816;
 
 /**
- * Computes mean and variance of the number of fish at each stop. Where fish bite, the number is Poisson with
- * a Gamma rate; elsewhere it is 0.
+ * Computes the mean and variance of the number of fish at each stop. Where fish bite, the number is Poisson
+ * with a Gamma rate; elsewhere it is 0.
  *
  * @param chances Chance that fish bite, by spot. @param fish Mean catch of a long stay if fish bite, by spot.
  */

@@ -8,7 +8,7 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';
 
-/** Properties by which a line of the log is matched to a spot. */
+/** Properties of a spot by which lines of the log are matched to it. */
 export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
 export interface LoggedStop {
@@ -58,7 +58,8 @@ const USUAL_STAY = 1200;
  * Reads the stops of a log. A stop is matched to a spot by the name of its mark, else by its position. Stops
  * without a spot, at a mark of `leftOut` or with an invalid value are reported and left out.
  *
- * @param date Day of the plan. Rows without a date belong to this day. Later rows are reported and left out.
+ * @param date Day of the plan. Rows without a date belong to this day. Stops on later days are reported and
+ * left out.
  * @param sizes Weight of each size word, kg. @param leftOut Marks of the lake that are not spots.
  * @returns Stops sorted by date and time; they do not depend on the order of the lines.
  */
@@ -137,7 +138,7 @@ function readStop(
 /** A distance in a note. Only yards are read, because feet may be a depth and `m` may mean minutes. */
 const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
 
-/** Parses a distance. @returns m; undefined for empty text, NaN for text that is no distance. */
+/** Parses a distance. @returns m; undefined for empty text, NaN for text that is not a distance. */
 function parseDistance(text: string): number | undefined {
   if (text === '') return undefined;
   const match = /^(\d{1,3}(?:\.\d+)?)\s*([a-z]+)$/i.exec(text);

@@ -10,7 +10,7 @@ import { parseWeight } from './sizes.ts';
 /** Times (s of the day), places, wind and run speed of a day. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
-/** Finds errors in options without reading input: times, stays, sizes, speeds in wind, and a missing ramp. */
+/** Returns errors in times, stays, sizes and speeds in wind, and one for a missing ramp; reads no input. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   const problems: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);

@@ -6,10 +6,11 @@ const MOST = 40;
 /**
  * Returns a function for e^-x by table and Taylor series, more than twice as fast as `Math.exp` in Node 20.
  *
- * The function gives the same bits in every engine; ECMA-262 does not require this of `Math.exp`. The values
- * of two plans may differ only in the last bits, and a phone must find the same plan as the command line.
+ * The function gives the same bits in every engine; ECMA-262 does not require this of `Math.exp`. It matters
+ * when the values of two plans differ in nothing but the last bits, because a phone must find the same plan
+ * as the command line.
  *
- * @returns e^-x for x >= 0, with an error below 1e-11; 0 for x >= 40.
+ * @returns The function: e^-x for x >= 0, with an error below 1e-11; 0 for x >= 40.
  */
 export function decayTable(): (x: number) => number {
   const step = seriesOf(1 / STEPS);

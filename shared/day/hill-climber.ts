@@ -43,7 +43,7 @@ function reordered(scorer: Scorer, start: Order): Order {
 
 /**
  * Tries for each stop every side and stay, a shorter stay in return for a longer stay at another stop, a
- * change of sides here and at another stop of the spot, and removal.
+ * change of side at both this stop and another stop of the same spot, and removal.
  */
 function changed(scorer: Scorer, start: Order): Order {
   const { stays } = scorer;

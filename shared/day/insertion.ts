@@ -11,7 +11,7 @@ export interface InsertionStyle {
 
 /** Minimum gain of an insertion; exceeds the step of `isBetter`, so that the search cannot cycle. */
 const MIN_GAIN = 1e-6;
-/** Maximum length of the two lists of insertions to score exactly: for spots visited and for new spots. */
+/** Maximum length of each of the two lists of insertions to score exactly: at visited and at new spots. */
 const TRIED = 4;
 /** Maximum number of stops in an order; real days have fewer. Bounds searches with very short stops. */
 const MAX_STOPS = 400;
@@ -41,8 +41,8 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
 }
 
 /**
- * Finds the insertions with the best estimated scores. The estimate counts one effect on other stops: the
- * loss of the next visit to the spot.
+ * Finds the insertions with the best estimated scores. The estimate counts only one effect on other stops:
+ * the loss of the next visit to the spot.
  */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;

@@ -151,14 +151,18 @@ function soundedCells(
   return { least, nearest };
 }
 
-/** Marks with 1 the cells less than 20 m from a cell where `least` is Infinity, called unsounded here. */
+/**
+ * Marks with 1 each sounded cell less than 20 m from an unsounded cell, that is, one where `least` is
+ * Infinity. Unsounded cells may be marked or not.
+ */
 function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
   const near = new Uint8Array(least.length);
   const reach = BETWEEN / size;
   const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
-      // Unsounded cells with a sounded neighbor suffice: the nearest unsounded cell is always one of them.
+      // Unsounded cells with a sounded neighbor suffice: the unsounded cell nearest to a sounded cell is
+      // always one of them.
       const isEdge =
         (column > 0 && !isUnsounded(column - 1, row)) ||
         (column < columns - 1 && !isUnsounded(column + 1, row)) ||

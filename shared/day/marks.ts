@@ -14,7 +14,7 @@ export interface MarkNote {
   readonly close?: number;
   /** Factors on the value from `from` to `to`, s of the day. */
   readonly times?: readonly FactorBetween[];
-  /** Factors on the value for wind from a direction clockwise between `from` and `to`, deg. */
+  /** Factors on the value for wind out of the sector that runs clockwise from `from` to `to`, deg. */
   readonly winds?: readonly FactorBetween[];
   /** `skip` forbids a stop; `must` asks for a stop, `first` and `last` for the first and the last stop. */
   readonly wish?: Wish;

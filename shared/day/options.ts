@@ -36,7 +36,7 @@ const weight = <const D extends string>(flag: string, usual: D, help: string) =>
     help,
   }) as const satisfies OptionDefinition;
 
-/** Options of the day plan; the defaults are judgment. */
+/** Options of the day plan. Their default values are a matter of judgment. */
 export const dayPlanOptions = {
   ramp: text('ramp', 'Where the day starts and ends, LAT,LON or the name of a mark; every plan needs it.'),
   end: text('end', 'Where the day ends if not at the ramp, LAT,LON or the name of a mark.'),

@@ -36,7 +36,7 @@ export interface Uncertainty {
 
 /** Possible results of a day. */
 export interface Outlook {
-  /** Number of fish on the whole day, with the fish caught so far. */
+  /** Number of fish over the whole day, including the fish caught so far. */
   readonly fish: Spread;
   /** Total weight of the bag, kg; absent when all fish count. */
   readonly bag?: Spread;
@@ -49,7 +49,7 @@ export interface Outlook {
   readonly limitBy?: Spread;
 }
 
-/** 10th, 50th and 90th percentile. */
+/** 10th, 50th and 90th percentiles. */
 export type Spread = readonly [low: number, middle: number, high: number];
 
 export interface BagRules {

@@ -24,9 +24,9 @@ export interface OverDays {
 
 /** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/** Minimum number of stops with a lure, or at a casting distance, for it to be compared; judgment. */
+/** Minimum number of stops with a lure or at a casting distance for it to be compared; judgment. */
 const MIN_STOPS = 4;
-/** Minimum total time of the stops with a lure, or at a casting distance, for it to be compared, s; judgment. */
+/** Minimum total time of stops with a lure or at a casting distance for it to be compared, s; judgment. */
 const MIN_TIME = 3600;
 /** Minimum quotient of the best and the second-best `ratio`; judgment. */
 const CLEARLY = 1.4;

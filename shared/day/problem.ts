@@ -41,7 +41,7 @@ export interface DayProblem {
   readonly first?: number;
   /** Spot that must come last, if it is in the plan. */
   readonly last?: number;
-  /** Run times without fixed times, s, laid out like `travel`, and the maximum sum for the fuel, s. */
+  /** Run times without fixed times, s, laid out like `travel`; and the total time that the fuel allows, s. */
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 

@@ -15,7 +15,7 @@ export interface RestLearned {
 export interface RestLine {
   /** Minimum time between leaving and returning, s. */
   readonly from: number;
-  /** Maximum time between leaving and returning, s, excluded. */
+  /** Upper limit of the time between leaving and returning, s; not included. */
   readonly to: number;
   readonly revisits: number;
   /** Number of revisits that gave fish. */
@@ -33,7 +33,8 @@ const SPREAD = 0.6;
 
 /**
  * Learns the recovery time from revisits: the most probable value under a log-normal prior about `rest.rho`.
- * The catch at a revisit is Poisson, with the catch rate of the previous stop times the stock at the revisit.
+ * The catch at a revisit is Poisson. Its mean is the catch of the previous stop, adjusted for the lengths of
+ * both stops and for the stock at the revisit.
  *
  * @param stops Sorted by date and time. @param date Day of the plan; older days count less.
  */

@@ -23,7 +23,7 @@ export interface ComputedRuns {
   readonly seconds: readonly (number | null)[];
 }
 
-/** The water of a lake, with one network per set of zones in force and speed. */
+/** The water of a lake, with a network for each combination of zones in force and speed. */
 export class RunNetworks {
   readonly water: KnownWater;
   private readonly kept = new Map<string, RunNetwork>();

@@ -24,7 +24,7 @@ export interface RunSettings {
   readonly hours: Hours;
 }
 
-/** Maximum distance from a place to navigable water, m. A run covers this distance at idle speed. */
+/** Maximum distance from a place to the navigable water that it joins, m; covered at idle speed. */
 const JOIN = 250;
 /** Idle speed between a place and the navigable water near it, m/s. */
 const IDLE_SPEED = 2.2;
@@ -37,7 +37,7 @@ const FIXED_SPREAD = 20;
 /** Tolerance for comparing the time of a line with the time at full speed, s. */
 const ROUNDING = 1e-6;
 
-/** Computes runs between places and their times. The network keeps both. */
+/** Computes the runs between places, and the times of these runs. The network keeps both. */
 export class RunTimes {
   private readonly places: readonly RunPlace[];
   private readonly settings: RunSettings;
@@ -101,8 +101,8 @@ export class RunTimes {
 
   /**
    * Moves the ends of a run's line to the positions of the boat. Runs are computed for the first side of a
-   * spot, but the boat may be on the other side. An end stays where no straight line over known water reaches
-   * the boat.
+   * spot, but the boat may be on the other side. If no straight line over known water leads to the boat, the
+   * end stays as it is.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const last = run.parts.at(-1);

@@ -18,7 +18,10 @@ const ROUNDS = 4;
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a share of the best plan's mean value per stop without bonuses. */
 const WARMTH = 0.1;
-/** Maximum loss for a local search on a long plan, as a share of the best plan's value without bonuses. */
+/**
+ * Maximum loss against the best plan for a long plan to get a local search, as a share of the best plan's
+ * value without bonuses.
+ */
 const NEAR_BEST = 0.003;
 /** Maximum difference of a spot's random factor from 1. */
 const NOISE = 0.3;

@@ -95,7 +95,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
-    /** The values of this problem are expected fish; `searchForBag` multiplies by the value of one fish. */
+    /** Here `value` is the expected number of fish; `searchForBag` multiplies it by the value of one fish. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),
@@ -130,7 +130,10 @@ export function lakeSpots(
   return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
 }
 
-/** Times runs between spots, start and end, s: `travel` with fixed times and slack, `running` without. */
+/**
+ * Computes the times of the runs between spots, start and end, s. `travel` includes fixed times and slack;
+ * `running` does not.
+ */
 function runTimes(
   spots: readonly FishingSpot[],
   options: DayPlanOptions,
@@ -194,7 +197,7 @@ const closedWhy = ({ name, open, close }: Zone): string =>
     ? `in closed zone "${name}"`
     : `in zone "${name}", open only ${formatClock(open)} to ${formatClock(close)}`;
 
-/** Removes the sides of a spot whose boat position is in a closed zone. */
+/** Removes from a spot the sides with boat positions in a closed zone. */
 function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): FishingSpot {
   const sides = spot.sides.filter(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours) === undefined);
   return { ...spot, sides };

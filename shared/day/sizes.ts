@@ -4,15 +4,15 @@ import { normalBelow } from '../math/index.ts';
 /** Kilograms in a pound; exact by definition (international pound, 1959). */
 export const KG_PER_LB = 0.45359237;
 
-/** Standard deviation of the logarithm of weights at one spot: judgment. */
+/** Standard deviation of the logarithm of a fish's weight at one spot; judgment. */
 const WEIGHT_SPREAD = 0.4;
 
 /** Number of logged fish that count as much as a spot's prior mean weight; judgment. */
 const PRIOR_FISH = 3;
 
-/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3: judgment. */
+/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3; judgment. */
 const BY_PRIORITY = [1, 1.25, 1.6] as const;
-/** Mean weight relative to an ordinary spot, by words in a note: judgment. */
+/** Mean weight relative to an ordinary spot, by words in a note; judgment. */
 const BY_WORD: readonly (readonly [RegExp, number])[] = [
   [/\b(?:giants?|toads?|huge|lunkers?|monsters?)\b/i, 1.8],
   [/\b(?:good ones?|big (?:ones?|fish)|better (?:ones?|fish)|quality|keepers?|nice (?:ones?|fish))\b/i, 1.35],
@@ -27,7 +27,7 @@ const WEIGHT =
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
-/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 and for text that is no weight. */
+/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 or if it is not a weight. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
   const weight = match === null ? 0 : Number(match[1]) * kilogramsPer(match[2]);
@@ -41,7 +41,7 @@ export function weightBelief(usual: number, priority: number, note: string): num
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
     const kilograms = ((Number(match[1]) + Number(match[2] ?? match[1])) / 2) * kilogramsPer(match[3]);
-    // A note tells of the best fish, so the result is the geometric mean of this fish and an ordinary fish.
+    // A note usually tells of the best fish, so its weight is averaged (geometrically) with the usual weight.
     if (kilograms > 0.1 && kilograms < 10) return Math.sqrt(kilograms * usual);
   }
   const word = BY_WORD.find(([pattern]) => pattern.test(note));
@@ -69,7 +69,7 @@ const MEAN_SPREAD = 0.25;
 export const meanWeightSpread = (weighed: number): number =>
   1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 
-/** Returns the log-normal weight of a fish, kg. @param mean kg. @param normal A standard normal draw. */
+/** Returns the log-normal weight of a drawn fish, kg. @param mean kg. @param normal Standard normal draw. */
 export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 

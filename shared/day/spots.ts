@@ -102,7 +102,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** Makes a spot without sides, so that a review counts stops logged at a mark that is no fishing spot. */
+/** Makes a spot without sides, so that a review counts stops logged at a mark that is not a fishing spot. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
   ...placeOf(mark, []),
   sides: [],
@@ -128,7 +128,7 @@ interface Fished {
   readonly sides: readonly SpotSide[];
 }
 
-/** Patterns of name and symbol for marks that are not fishing spots, each with a phrase for the reason. */
+/** Patterns in the name or symbol of marks that are not fishing spots, each with a phrase for the reason. */
 const NO_SPOT: readonly (readonly [RegExp, string])[] = [
   [/\b(?:ramp|launch|landing|dock|marina|parking|camp(?:site)?|motel|gas|fuel)\b/i, 'a place on shore'],
   [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],

@@ -60,7 +60,7 @@ export class Stock implements TakenStock {
     return Math.max(0, 1 - this.keptAt(spot, time) * gone);
   }
 
-  /** Records a stop from `begin` to `depart`, s of the day. @param taken Share taken of the rested stock. */
+  /** Records a stop from `begin` to `depart`, s of the day. @param taken Share of the rested stock. */
   take(sideIndex: number, begin: number, depart: number, taken: number): void {
     const spot = sideIndex >> 1;
     const kept = this.visits[spot] === 0 ? 0 : this.keptAt(spot, begin);
@@ -70,7 +70,7 @@ export class Stock implements TakenStock {
     this.visits[spot]++;
   }
 
-  /** Returns which share of the stock taken is still missing. @param time s of the day. */
+  /** Returns the share of the stock taken that is still missing. @param time s of the day. */
   private keptAt(spot: number, time: number): number {
     return this.decay(Math.max(0, time - this.since[spot]) / this.rest.rho);
   }

@@ -108,7 +108,7 @@ function middleCell(water: KnownWater, column: number, row: number, step: number
   return best;
 }
 
-/** Finds the nearest node near a place with a clear straight line to the place; -1 when there is none. */
+/** Finds the nearest node with a clear straight line to a place; -1 when there is none nearby. */
 export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): number {
   const reached = cellsNear(water, place, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0).find(
     ({ at }) => secondsAlong(water, place, at, 1) < Infinity,

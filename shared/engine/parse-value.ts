@@ -16,10 +16,12 @@ const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
 /**
- * Parses the text that the user typed for one option. Numbers become SI.
+ * Parses the text that the user typed for one option. Quantities are converted to SI units, but angles stay
+ * in degrees.
  *
- * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h). The value of
- * a `file` option stays a path, to be read later, and the date `today` stays `today`.
+ * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m, m and km/h). So are
+ * the depths of a range (ft or m). The value of a `file` option stays a path, to be read later, and the date
+ * `today` stays `today`.
  *
  * @param option The option as the user wrote it (`--draft`, or a configuration key), for messages.
  * @throws Refusal (status 2) for a value that does not fit the definition.
@@ -132,7 +134,7 @@ const KINDS: Readonly<Record<NumberOption['kind'], Kind>> = {
   },
 };
 
-/** Returns a space and the unit of the value of a number option, such as ` m`; empty for other options. */
+/** Returns a space and the unit of an option's parsed value, such as ` m`; empty if there is no unit. */
 export function siSuffix({ kind }: Pick<OptionDefinition, 'kind'>): string {
   const si = KINDS[kind as NumberOption['kind']]?.si;
   return si === undefined ? '' : ` ${si}`;

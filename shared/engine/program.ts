@@ -44,11 +44,11 @@ export interface LakeRequest {
   /** Options by their command-line names without dashes: `'fish-depth'`, `'ties.correct-lag'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
   /**
-   * Settings of single logs and files inside them, by name or pattern: `{ 'day1.csv': { 'depth-unit': 'ft' }
-   * }`, `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
+   * Settings of individual logs and of files inside them, by name or pattern:
+   * `{ 'day1.csv': { 'depth-unit': 'ft' } }`, `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
    */
   readonly logs?: Readonly<Record<string, Readonly<Record<string, OptionInput>>>>;
-  /** Plugins besides the built-in ones. They run in this thread, so an endless plugin cannot be stopped. */
+  /** Plugins besides the built-in ones. They run in this thread, so a plugin that hangs cannot be stopped. */
   readonly plugins?: readonly Plugin[];
   /** Built-in plugins to leave out. */
   readonly without?: readonly string[];
@@ -96,7 +96,10 @@ export interface LakeAnswer {
 }
 
 export interface EnrichAnswer extends LakeAnswer {
-  /** Spots in waypoint order, without waypoints that cannot be planned for. */
+  /**
+   * The enriched waypoints, in input order. Waypoints without usable coordinates and places that an earlier
+   * run added are left out.
+   */
   readonly spots: readonly EnrichedWaypoint[];
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
@@ -112,7 +115,7 @@ export interface EnrichAnswer extends LakeAnswer {
 /** How well the soundings cover one mark. */
 export interface MarkCoverage extends Coverage {
   readonly waypoint: string;
-  /** Chance that the passes missed a form here, 0 to 1. */
+  /** Chance that the passes missed a form at the mark, 0 to 1. */
   readonly missed: number;
 }
 

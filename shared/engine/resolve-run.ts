@@ -50,7 +50,7 @@ export interface ResolvedRun {
 /**
  * Resolves plugins and options, so that a problem with them is reported before any input is read.
  *
- * @throws Refusal with status 2, or with status 1 for a file of an option that cannot be used.
+ * @throws Refusal with status 2, or with status 1 when the file named by an option cannot be used.
  */
 export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   const { plugins, known, isUserPlugin, today } = request;

@@ -20,17 +20,17 @@ import type { ResolvedValues } from './settings.ts';
 
 /**
  * Called with the name of a plugin before it runs, to show which plugin hangs. Called with '' after the last
- * plugin and before a built-in reader.
+ * log or survey plugin, after any reader, and before a built-in reader.
  */
 export type Enter = (plugin: string) => void;
 
-/** A log after its plugins, with the counts of the rows that the plugins dropped. */
+/** A log after the log plugins, with the number of rows that they dropped, by reason. */
 export interface ReducedLog {
   readonly soundings: Soundings;
   readonly dropped: Readonly<Record<string, number>>;
 }
 
-/** A part of a log after its plugins, with their messages. */
+/** A part of a log after the log plugins, with their messages. */
 export interface ReducedPart extends ReducedLog {
   readonly diagnostics: readonly Diagnostic[];
   /** Number of rows given to the plugins. */

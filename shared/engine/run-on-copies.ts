@@ -15,7 +15,7 @@ const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingCo
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
- * Runs a user's log or survey plugin on copies, and refuses a result that does not fit.
+ * Runs a user's log or survey plugin on copies, and refuses a result that violates the contract.
  *
  * @param parts Properties that the plugin's result may have.
  * @throws Refusal naming the plugin, when it changed its input or returned something unusable.

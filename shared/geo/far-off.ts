@@ -17,7 +17,7 @@ export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): 
 
 /**
  * Tells how far a place is from the nearest of some places, and whether swapping latitude and longitude would
- * bring the place within `far` meters of any.
+ * bring the place within `far` meters of one of them.
  *
  * @returns `distance`, m, and `isSwapped`; undefined for a place within `far`, or without places.
  */

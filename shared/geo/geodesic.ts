@@ -6,7 +6,8 @@ const ellipsoid = geographiclib.Geodesic.WGS84;
  * Measures the shortest line between two places on the WGS 84 ellipsoid.
  *
  * @returns `distance`, m, and `bearing` at the first place, deg true, [0, 360), or 0 when the places
- * coincide. Accuracy 15 nm (GeographicLib; Karney 2013, J. Geodesy 87(1), doi:10.1007/s00190-012-0578-z).
+ * coincide. Accurate to 15 nanometers (GeographicLib; Karney 2013, J. Geodesy 87(1),
+ * doi:10.1007/s00190-012-0578-z).
  */
 export function geodesicInverse(
   lat1: number,

@@ -19,18 +19,18 @@ export interface LocalFrame {
  * Makes the east-north plane that touches the WGS 84 ellipsoid at a place.
  *
  * Places are projected onto the plane along the normal at the origin. On the origin's side of the earth,
- * `toLocal` and `toGeographic` are inverses up to rounding, also across the 180th meridian and over a pole.
+ * `toLocal` and `toGeographic` are inverses up to rounding, even across the 180th meridian and over a pole.
  * Positions on the plane differ from geodesic distance and bearing by at most 1e-5 m at 1 km and 5 mm at
  * 10 km.
  *
  * @param lat deg, [-90, 90].
- * @param lon deg, also outside [-180, 180); at a pole, the longitude sets which way "north" and "east" point.
+ * @param lon deg, not limited to [-180, 180). At a pole, it sets which way "north" and "east" point.
  */
 export function localFrame(lat: number, lon: number): LocalFrame {
   const sin = Math.sin(lat * RAD);
   const cos = Math.cos(lat * RAD);
   const radius = primeVertical(sin);
-  // Earth-centered axes turned so that the origin lies on the x-z plane.
+  // Earth-centered axes turned so that the origin lies in the x-z plane.
   const originX = radius * cos;
   const originZ = radius * (1 - E2) * sin;
   const polar = 1 / (1 - E2);

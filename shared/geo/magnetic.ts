@@ -2,7 +2,7 @@ import geomagnetism from 'geomagnetism';
 import { bearingText } from '../text/index.ts';
 import { wrapBearing } from './geodesic.ts';
 
-/** Horizontal field below which a compass is of no use, nT: the blackout zone of the WMM report. */
+/** Minimum horizontal field for a usable compass, nT: the limit of the blackout zone of the WMM report. */
 const BLACKOUT_NT = 2000;
 
 export type Declination = { readonly declination: number } | { readonly unknown: 'date' | 'magnetic-pole' };
@@ -33,7 +33,7 @@ function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined 
   }
 }
 
-/** Turns a true into a magnetic bearing, deg, [0, 360). @param declination deg, east positive. */
+/** Converts a true bearing to a magnetic bearing, deg, [0, 360). @param declination deg, east positive. */
 export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);
 

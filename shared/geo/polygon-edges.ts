@@ -6,7 +6,7 @@ export type Ring = readonly Point[];
 /** Outer ring, then holes; deg. */
 export type Polygon = readonly Ring[];
 
-/** Bounds of an area, deg unless said otherwise. */
+/** Bounds of an area, deg unless stated otherwise. */
 export interface Box {
   readonly west: number;
   readonly south: number;
@@ -16,7 +16,7 @@ export interface Box {
 
 type Edge = readonly [from: Point, to: Point];
 
-/** Returns each edge of a polygon whose own bounding box meets a given box. */
+/** Searches the edges of a polygon: returns those with a bounding box that meets a given box. */
 export type PolygonEdges = (box: Box) => readonly Edge[];
 
 /** Indexes the edges of a polygon of closed rings, to search long shorelines fast. */

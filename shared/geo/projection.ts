@@ -20,8 +20,8 @@ const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
 /**
  * Makes a coordinate reference system from its EPSG number (looked up in `proj4-list`) or its WKT definition.
  *
- * A datum gives the fault `datum` if it needs a shift grid, or if its ellipsoid has another semi-major axis
- * than WGS 84 and no shift parameters are known: positions could be off by a hundred meters.
+ * A datum gives the fault `datum` if it needs a shift grid, or if the semi-major axis of its ellipsoid
+ * differs from that of WGS 84 and no shift parameters are known: positions could be off by a hundred meters.
  *
  * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
  */

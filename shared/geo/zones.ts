@@ -54,8 +54,8 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
 }
 
 /**
- * Tells how far zones are from some places, by nine points of each zone's box: corners, middles of the sides,
- * and center.
+ * Tells how far zones are from some places, as measured from nine points of each zone's box: corners, middles
+ * of the sides, and center.
  *
  * @returns `farOff` of the nearest point; undefined if any point is near a place, or without zones.
  */
@@ -187,15 +187,15 @@ export interface Hours {
 
 const ALL_DAY: Hours = { from: 0, to: 86_400 };
 
-/** True when a zone's rule holds at any moment of the hours. */
+/** True when a zone's rule holds at some time during the hours. */
 export const holdsDuring = (zone: Zone, { from, to }: Hours = ALL_DAY): boolean =>
   zone.open === undefined || zone.close === undefined || from < zone.open || to > zone.close;
 
-/** Returns the zones that contain a place and have a rule that holds at any moment of the hours. */
+/** Returns the zones that contain a place and have a rule that holds at some time during the hours. */
 export const zonesAt = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): Zone[] =>
   zones.filter((zone) => holdsDuring(zone, hours) && isInside(zone.edges, lat, lon));
 
-/** Returns the first zone that contains a place and is closed at any moment of the hours. */
+/** Returns the first zone that contains a place and is closed at some time during the hours. */
 export const closedZoneAt = (
   zones: readonly Zone[],
   lat: number,
@@ -203,11 +203,11 @@ export const closedZoneAt = (
   hours: Hours = ALL_DAY,
 ): Zone | undefined => zonesAt(zones, lat, lon, hours).find(({ rule }) => rule === 'closed');
 
-/** True when a place is in a closed zone at any moment of the hours. */
+/** True when a place is in a zone that is closed at some time during the hours. */
 export const isClosed = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): boolean =>
   closedZoneAt(zones, lat, lon, hours) !== undefined;
 
-/** True when the straight line between two places touches a zone closed at any moment of the hours. */
+/** True when the straight line between two places touches a zone closed at some time during the hours. */
 export function crossesClosed(
   zones: readonly Zone[],
   lat1: number,

@@ -1,8 +1,8 @@
 import { cholesky, type TriangleLayout } from '../math/index.ts';
 
 /**
- * Lower triangle of a symmetric positive definite matrix whose entries lie within `band` of the diagonal.
- * `factorBand` replaces the matrix with its Cholesky factor L.
+ * Lower triangle of a symmetric positive definite matrix with nonzero entries only within `band` of the
+ * diagonal. `factorBand` replaces the matrix with its Cholesky factor L.
  *
  * Rows are padded with zeros on the left, because the factorization reads slightly beyond the band.
  */
