@@ -6,9 +6,9 @@ const MIN_CONTACT = 1;
 /** Factor by which the shallow side must beat the deep side to go first. Chosen. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Difference up to which casts tie, as a share of the better cast: a few soundings may change as much. */
+/** Maximum difference between tied casts, as a share of the better one: a few soundings can change that. */
 const TIE_SHARE = 0.07;
-/** Difference up to which casts tie, in standard deviations of the difference, if `TIE_SHARE` allows less. */
+/** As `TIE_SHARE`, in standard deviations of the difference; the larger of the two limits applies. */
 const TIE_DEVIATIONS = 0.3;
 
 type Ranked = Pick<CastPlan, 'worth'>;

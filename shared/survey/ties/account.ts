@@ -19,7 +19,7 @@ export interface Account {
   readonly refused: readonly number[];
   /** Rows that average depths in two units, to be dropped, ascending. */
   readonly mixed: readonly number[];
-  /** Standard deviation of each row's depth from faults and contradictions, m; absent when 0 throughout. */
+  /** Standard deviation of each row's depth due to faults and contradictions, m; absent if 0 throughout. */
   readonly tieError?: Float32Array;
 }
 
