@@ -6,7 +6,10 @@ const MIN_CONTACT = 1;
 /** Factor by which the shallow side must beat the deep side to go first. Chosen. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Maximum difference between tied casts, as a share of the better one: a few soundings can change that. */
+/**
+ * Maximum difference between tied casts, as a share of the better cast. A few more soundings could change the
+ * difference by as much.
+ */
 const TIE_SHARE = 0.07;
 /** As `TIE_SHARE`, in standard deviations of the difference; the larger of the two limits applies. */
 const TIE_DEVIATIONS = 0.3;

@@ -27,8 +27,8 @@ export type Tackle = ReturnType<typeof tackleOf>;
 /**
  * Makes the user's tackle from the options of a plugin.
  *
- * @returns `lures` come in order of the depth that they reach, shallowest first. `longestCast` is
- *   the longest cast in still air, m. The functions take or return an index in `lures`, with lengths in m.
+ * @returns `lures` are sorted by the depth that they reach, shallowest first. `longestCast` is the longest
+ *   cast in still air, m. The functions take or return an index in `lures`, with lengths in m.
  * @throws RangeError if `options.line` is not a line: a bug of the caller, as options are checked earlier.
  */
 export function tackleOf(options: TackleOptions) {

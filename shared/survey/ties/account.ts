@@ -23,7 +23,7 @@ export interface Account {
   readonly tieError?: Float32Array;
 }
 
-/** Number of faults, including units between steps, after which the search ends. */
+/** Number of faults, including wrong units between steps, after which the search ends. */
 const MAX_FINDINGS = 8;
 
 /**

@@ -35,7 +35,7 @@ function passesOf({ kind, name, lines }: PartName): string {
 }
 const reads = ({ kind }: PartName): string => (kind === 'file' ? 'reads' : 'read');
 
-/** Messages about disagreements between passes, one cause each: consequence, cause, what to do. */
+/** Messages about disagreements between passes or between logs and waypoints, and about corrections. */
 export const tieMessages = {
   ...messages('soundings', 'warning', {
     'unit-mismatch': (part: PartName, { readAs, is, factor }: UnitTaken) => {
