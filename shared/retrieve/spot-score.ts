@@ -26,7 +26,13 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast long enough on bottom among the fish, or at the depth of suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True when two casts tie. @param best Better cast, m. @param sd Standard deviation of `difference`, m. */
+/**
+ * True when two casts tie.
+ *
+ * @param difference Difference in worth, m.
+ * @param best Worth of the better cast, m.
+ * @param sd Standard deviation of `difference`, m.
+ */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 

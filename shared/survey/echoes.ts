@@ -67,7 +67,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { rows, farthest } = findFrozen(depth, found, rules.frozen);
   return { ...bad, frozen: rows.filter((row) => !taken.has(row)), farthestFrozen: farthest };
 
-  /** Judges the runs that begin at an edge. Tries up to 3 ends, because noise may put an edge inside a run. */
+  /** Judges the runs that begin at an edge. Tries up to 3 ends, as noise may put an edge inside a run. */
   function judgeFrom(k: number): void {
     const start = edges[k];
     if (Object.values(bad).some((list) => list.at(-1) === start)) return;
