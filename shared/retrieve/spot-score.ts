@@ -29,8 +29,8 @@ export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTA
 /**
  * True when two casts tie.
  *
- * @param difference Difference in worth, m.
- * @param best Worth of the better cast, m.
+ * @param difference Difference between the values by which the casts are compared, m.
+ * @param best Value of the better cast, m.
  * @param sd Standard deviation of `difference`, m.
  */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
