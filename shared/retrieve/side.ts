@@ -6,7 +6,7 @@ import { bearingOf, type CastRule, isBoatDepth } from './cast-rules.ts';
 /** Why there is no cast under a rule. */
 export interface NoCast {
   readonly missing: 'boat' | 'landing' | 'line' | 'draft' | 'zone' | 'contact';
-  /** Sounded depths within a cast of the mark, m; absent when there are none. */
+  /** Range of sounded depths within a cast of the mark, m; absent without any and for `contact`. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
   /** The best cast found; present only if `contact` among the fish is missing. */
@@ -14,8 +14,8 @@ export interface NoCast {
 }
 
 /**
- * Tells what is missing under a rule without a cast: sounded ground for the boat within a cast of the mark,
- * sounded ground for the landing there, or a line past the fish from boat to landing.
+ * Tells what is missing under a rule that allows no cast: sounded ground for the boat within a cast of the
+ * mark, sounded ground for the landing within a cast of the mark, or a line past the fish between the two.
  */
 export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
@@ -56,7 +56,8 @@ export const SWINGS = Array.from({ length: 8 }, (_, turn) => {
 });
 
 /**
- * Returns the least depth at a boat and at the places of `SWINGS`, m, each less two standard deviations.
+ * Returns the least depth, m, at a boat and at the places of `SWINGS`, each depth less two of its standard
+ * deviations.
  *
  * Places outside the grid or without a depth do not count.
  */
@@ -77,7 +78,11 @@ export function leastDepthAround(
   return least;
 }
 
-/** True when a boat on a line has the draft, m, wherever it may swing. @param boat Index on the line. */
+/**
+ * True when the water is deep enough for the draft, m, wherever a boat on a line may swing.
+ *
+ * @param boat Index on the line.
+ */
 export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
   const [east, north] = placeOn(line, boat);
   return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;

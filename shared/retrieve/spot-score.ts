@@ -6,9 +6,12 @@ const MIN_CONTACT = 1;
 /** Factor by which the shallow side must beat the deep side to go first. Chosen. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Difference up to which casts tie, as a share of the better cast: a few soundings may change as much. */
+/**
+ * Maximum difference between tied casts, as a share of the better cast. A few more soundings could change the
+ * difference by as much.
+ */
 const TIE_SHARE = 0.07;
-/** Difference up to which casts tie, in standard deviations of the difference, if `TIE_SHARE` allows less. */
+/** As `TIE_SHARE`, in standard deviations of the difference; the larger of the two limits applies. */
 const TIE_DEVIATIONS = 0.3;
 
 type Ranked = Pick<CastPlan, 'worth'>;
@@ -23,7 +26,13 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast long enough on bottom among the fish, or at the depth of suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True when two casts tie. @param best Better cast, m. @param sd Standard deviation of `difference`, m. */
+/**
+ * True when two casts tie.
+ *
+ * @param difference Difference between the values by which the casts are compared, m.
+ * @param best Value of the better cast, m.
+ * @param sd Standard deviation of `difference`, m.
+ */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 

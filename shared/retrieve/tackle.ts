@@ -14,7 +14,7 @@ import { longestFactor, parseWind } from './wind.ts';
 /** Depth by which a lure may miss the deep edge of the fish band and still count as deep enough, m: 1 ft. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
-/** Second cast on which a lure's depth is computed, as a share of the longest cast. */
+/** Length of the second cast for which a lure's depth is computed, as a share of the longest cast. */
 const SHORT_SHARE = 0.6;
 
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
@@ -27,8 +27,8 @@ export type Tackle = ReturnType<typeof tackleOf>;
 /**
  * Makes the user's tackle from the options of a plugin.
  *
- * @returns `lures`, shallowest first by the depth that they reach; `longestCast`, m in still air; and
- * functions that take or return an index in `lures`, with lengths in m.
+ * @returns `lures` are sorted by the depth that they reach, shallowest first. `longestCast` is the longest
+ *   cast in still air, m. The functions take or return an index in `lures`, with lengths in m.
  * @throws RangeError if `options.line` is not a line: a bug of the caller, as options are checked earlier.
  */
 export function tackleOf(options: TackleOptions) {
@@ -59,8 +59,8 @@ export function tackleOf(options: TackleOptions) {
     return deep * (cast / longest) ** power;
   };
   /**
-   * Returns a function that picks the lure for a cast, m: the shallowest lure that gets within
-   * `REACH_ALLOWANCE` of the band's deep edge or deeper, or the deepest lure if none does.
+   * Returns a function from the length of a cast, m, to the index of the lure for it: the shallowest lure
+   * that gets within `REACH_ALLOWANCE` of the band's deep edge or deeper, or the deepest lure if none does.
    */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);

@@ -2,7 +2,7 @@ import { max } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import { type BottomProfile, profileDepth, type RetrievePath } from './path.ts';
 
-/** Height above the bottom up to which a lure counts as on bottom, m: the modeled bottom is no more exact. */
+/** A lure at most this far above the bottom is on bottom, m: the modeled bottom is no more accurate. */
 export const NEAR_BOTTOM = 0.3;
 
 /** Length of the parts of a path that count, m: plain, and weighted by the density of the fish. */

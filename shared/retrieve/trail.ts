@@ -12,15 +12,15 @@ export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
 
-/** Allocates a trail: values of a dive table at each meter from the boat. @param meters Maximum length, m. */
+/** Allocates a trail: values for each meter from the boat along a line. @param meters Maximum length, m. */
 export const emptyTrail = (meters: number) => ({
   /** Number of meters filled. */
   count: 0,
-  /** Cast with a free path that meets the bottom at this meter, m. */
+  /** Length of the cast whose free path meets the bottom at this meter, m. */
   onBottom: new Float64Array(meters),
-  /** Shortest cast with a free path near the bottom, or at the depth of suspended fish, m. */
+  /** Length of the shortest cast whose free path is near the bottom, or at the depth of suspended fish, m. */
   least: new Float64Array(meters),
-  /** Longest cast with a free path at the depth of suspended fish, m; infinite for fish on the bottom. */
+  /** Length of the longest cast whose free path is among suspended fish, m; infinite for fish on bottom. */
   most: new Float64Array(meters),
   /** Expected density of the fish at this meter. */
   fish: new Float64Array(meters),
@@ -75,7 +75,7 @@ function scoreOf(trail: Trail, k: number, cast: number): number {
  * The lure moves as `diveTable` says. Where the bottom holds the lure up, `rest` has the remaining length.
  *
  * @param from Meter from the boat at which the lure starts; `rest` must be known from there to the boat.
- * @param run Cast with the free path on which the lure starts, m.
+ * @param run Length of the cast on whose free path the lure starts, m.
  */
 function lengthFrom({ onBottom, least, most, fish, rest }: Trail, from: number, run: number): number {
   let length = 0;

@@ -62,7 +62,11 @@ const CURRENT_WEIGHT = 0.03;
 /** Penalty for a cast straight into 10 m/s of wind or more, as a share of length among the fish. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/** Returns a function from bearing to bonus, -0.05 to 0.03. @param current Direction of the flow, deg. */
+/**
+ * Returns a function from bearing to bonus, -0.05 to 0.03; undefined if neither wind nor current is given.
+ *
+ * @param current Direction that the current flows to, deg true.
+ */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,

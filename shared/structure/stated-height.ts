@@ -6,13 +6,13 @@ import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 
-/** Height up to which a rise, hole or drop is too small to fish, m. Chosen. */
+/** Height that a rise, hole or drop must exceed to be worth fishing, m. Chosen. */
 const MIN_HEIGHT = 0.4;
-/** Height above `MIN_HEIGHT` at which the support for a word reaches 1, m. Chosen. */
+/** Height beyond `MIN_HEIGHT` that is needed for full support of a word, m. Chosen. */
 const SURE_HEIGHT = 0.2;
-/** Difference in slope between face and shelf up to which there is no edge, deg. Chosen. */
+/** Difference in slope between face and shelf that an edge must exceed, deg. Chosen. */
 const MIN_BREAK = 1;
-/** Difference in slope above `MIN_BREAK` at which the support for an edge reaches 1, deg. Chosen. */
+/** Difference in slope beyond `MIN_BREAK` that is needed for full support of an edge, deg. Chosen. */
 const SURE_BREAK = 0.5;
 
 /**
@@ -46,7 +46,10 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** Returns the rise (sign 1) or hole (-1) and its `heights`: the leveled one if over twice as prominent. */
+/**
+ * Returns the rise (sign 1) or hole (-1) and the `heights` it was found in: the leveled heights if it is more
+ * than twice as prominent there, otherwise the smoothed heights.
+ */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
@@ -55,10 +58,9 @@ export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'ris
 }
 
 /**
- * Finds the axis through the mark on which the lower of both sides rises most, within 80 m.
+ * Finds the axis through the mark on which the lower of the two sides rises most, within 80 m.
  *
- * @returns The axis as a unit vector, and the `rise` from the mark to the top of the lower side, m, at least
- * 0.
+ * @returns The axis as a unit vector, and the `rise` from the mark to the top of the lower side, m, >= 0.
  */
 export function saddleOf({ smooth, mark }: HeightField): { rise: number; east: number; north: number } {
   const axes = range(12).map((k) => {
@@ -77,7 +79,8 @@ export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
 /**
- * Returns the drop, m, from the highest point in 40 m upslope of the edge to the lowest in 40 m downslope.
+ * Returns the drop, m, from the highest point within 40 m upslope of the edge to the lowest within 40 m
+ * downslope.
  */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -

@@ -74,7 +74,11 @@ const heightText = (meters: number, units: DisplayUnits): string =>
 /** Minimum height of a crest that limits the width of a point, m. */
 const MIN_CREST = 0.3;
 
-/** Names the part of a rise (sign 1) or hole (-1). @param share Height from edge (0) to top or floor (1). */
+/**
+ * Names a part of a rise (sign 1) or hole (-1).
+ *
+ * @param share Height above the base of a rise, or depth below the rim of a hole, as a share of the whole.
+ */
 function partOf(share: number, sign: 1 | -1): Part {
   if (sign === -1 && share >= 0.75) return 'floor';
   if (sign === -1) return share >= 0.25 ? 'side' : 'upper edge';
@@ -102,7 +106,10 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Measures the width, m, along an axis: of a rise `below` m under (x, y), or of a hole `below` m over it. */
+/**
+ * Measures the width of a rise (sign 1) or hole (-1) along an axis, m, at a level `below` m lower (rise) or
+ * higher (hole) than at (x, y).
+ */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;
@@ -124,7 +131,7 @@ function describeCrest(
   const height = Math.max(start, 0.05);
   const share = 1 - (sign * (latticeAt(field.smooth, east, north) - field.mark)) / height;
   const length = sum(ways.map(({ least }) => 10 * least.filter((c) => c > 0.3 * height).length));
-  // A crest is followed eight steps of about 10 m each way, and may go on beyond.
+  // A crest is followed for eight steps of about 10 m each way, and may go on beyond that.
   const goesOn = `goes on ${lengthText(length, units, ' ')}${length >= 160 ? ' or more' : ''}`;
   return {
     size: crestWidth(field, crest, sign, height),

@@ -5,12 +5,12 @@ import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 import { EAST, NORTH } from './features/height-field.ts';
 
-/** A view of the bottom around a mark, moved and turned against the lattice. */
+/** A view of the bottom around a mark, moved and turned relative to the lattice. */
 interface Look {
   /** Middle of the view, m from the mark along the axes of the lattice. */
   readonly east: number;
   readonly north: number;
-  /** Turn of the view against the lattice, rad, counterclockwise. */
+  /** Turn of the view relative to the lattice, rad, counterclockwise. */
   readonly turn: number;
 }
 

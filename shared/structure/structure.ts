@@ -20,7 +20,7 @@ export interface Structure {
   readonly features: StructureFeatures;
   /** Range of smoothed heights within 60 m of the mark, less the tilt of the plane of `planeSlope`, m. */
   readonly relief: number;
-  /** Relief below which structure is too small to fish or may be an error of the model, m. */
+  /** Minimum relief of structure that is worth fishing and unlikely to be an error of the model, m. */
   readonly leastRelief: number;
   /** Slope of the least-squares plane through the bottom within 60 m of the mark, deg. */
   readonly planeSlope: number;
@@ -39,7 +39,7 @@ const AROUND = new Surroundings(60);
 const MIN_RELIEF = 0.4;
 /** Minimum relief that counts, divided by the mean standard deviation of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;
-/** Maximum confidence in a word other than slope and flat with less relief than `leastRelief`. */
+/** Maximum confidence in a word other than slope and flat where the relief is below `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
 /** Pass spacing above which the confidence is limited, m. */
 const WIDE_SPACING = 60;
@@ -124,7 +124,7 @@ function* wordsByProbability(
 
 const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));
 
-/** Splits the joint probability of slope and flat. @param slope Slope of the plane around the mark, deg. */
+/** Splits the sum of both probabilities between slope and flat. @param slope Slope around the mark, deg. */
 function shareLevelGround(probabilities: Float64Array, slope: number): void {
   const both = probabilities[SLOPE] + probabilities[FLAT];
   const steep = 1 / (1 + Math.exp(-(slope - FLAT_LIMIT) / FLAT_SOFTNESS));

@@ -15,7 +15,7 @@ function courseOf(log: Track) {
   const north = new Float32Array(count);
   const isJoined = (i: number): boolean =>
     !isInterrupted(Math.sqrt(steps.east[i] ** 2 + steps.north[i] ** 2), time[i] - time[i - 1]);
-  /** Adds up steps from row `first` on, in one direction, up to `COURSE_WAY` or an interruption, m. */
+  /** Adds up steps, m, from row `first` on in one direction, up to `COURSE_WAY` or an interruption. */
   const wayFrom = (first: number, direction: 1 | -1): [east: number, north: number] => {
     let [x, y] = [0, 0];
     for (

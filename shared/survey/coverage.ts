@@ -40,7 +40,7 @@ const SPARSE = 40;
 const EDGE = 120;
 /** Maximum step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;
-/** Distance from the line through the mark along `axis` within which a sounding counts for both sides, m. */
+/** A sounding at most this far from the line through the mark along `axis` counts for both sides, m. */
 const ON_MARK = 3;
 
 /**

@@ -93,7 +93,7 @@ export function allCrossings(survey: Rows): Crossing[] {
   }
 }
 
-/** Keeps every crossing of a log with few crossings; thins out crossings within or between other logs. */
+/** Keeps every crossing of a log with few crossings; thins out those within or between the other logs. */
 function fairShare(all: readonly Crossing[], log: Int32Array): Crossing[] {
   const ofLog = countBy(
     all.flatMap(({ first, second }) => [...new Set([log[first], log[second]])]),

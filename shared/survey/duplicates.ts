@@ -52,7 +52,7 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found.sort((a, b) => a.log - b.log || a.other - b.other);
 }
 
-/** Returns the rows of log `own` in the time span of log `other` and `more` rows on each side, by time. */
+/** Returns the rows of log `own` in the time span of log `other`, and `more` on each side, sorted by time. */
 function rowsDuring({ log, logs, time }: Survey, own: number, other: number, more: 0 | 1): number[] {
   const [start, end] = [bisectLeft(log, own), bisectRight(log, own)];
   const rows = Array.from({ length: end - start }, (_, k) => start + k)
@@ -88,7 +88,7 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-/** Finds the duplicates among logs without times: rows with position and depth of a row in an earlier log. */
+/** Finds duplicates among logs without times: rows with the position and depth of a row in an earlier log. */
 function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
   const first = new Map<string, number>();
   const same = range(count).flatMap((row) => {

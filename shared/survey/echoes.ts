@@ -29,15 +29,15 @@ export interface BadEchoes {
 const NEIGHBORS = 5;
 /** Maximum distance along the track to a neighboring row, m. */
 const NEIGHBOR_WAY = 20;
-/** Minimum number of neighbors on each side to judge a run; `NEIGHBORS` on one side if next to a break. */
+/** Minimum number of neighbors on each side of a judged run; at a break, `NEIGHBORS` on the other side. */
 const FEWEST = 2;
-/** Number of rows from which a run is bottom unless it is at 2, 1/2 or 1/3 of the surrounding depth. */
+/** A run of at least this many rows is bottom unless it is at 2, 1/2 or 1/3 times the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
 /** Maximum length of a spike or echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
 /** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
-/** A stretch of equal depths counts as frozen when its probability by chance is at most this. */
+/** A stretch of equal depths counts as frozen when it would arise by chance with at most this probability. */
 const FROZEN_CHANCE = 1e-6;
 
 /**
@@ -52,6 +52,8 @@ const FROZEN_CHANCE = 1e-6;
  * - otherwise a spike if it has fewer than 5 rows;
  * - otherwise a partial echo at 1/2 or 1/3 of the surrounding depth (within 5 %);
  * - otherwise bottom.
+ *
+ * A run next to an interruption can only be a spike or bottom.
  */
 export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { count, depth } = log;
@@ -65,7 +67,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { rows, farthest } = findFrozen(depth, found, rules.frozen);
   return { ...bad, frozen: rows.filter((row) => !taken.has(row)), farthestFrozen: farthest };
 
-  /** Judges the runs that begin at an edge. Tries three ends, because noise may put an edge inside a run. */
+  /** Judges the runs that begin at an edge. Tries up to 3 ends, as noise may put an edge inside a run. */
   function judgeFrom(k: number): void {
     const start = edges[k];
     if (Object.values(bad).some((list) => list.at(-1) === start)) return;

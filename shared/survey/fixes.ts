@@ -85,7 +85,7 @@ export function findJumps(
  * The first row at the position is not stale.
  *
  * @param moving Speed above which the boat was under way, m/s: distance to the next position divided by the
- *   time that the position is repeated.
+ *   time until then.
  */
 export function findStale(log: Track, seconds: number, moving: number): number[] {
   const { count, lat, lon, time } = log;

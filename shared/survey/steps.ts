@@ -3,7 +3,7 @@ import { metersPerDegree } from '../geo/index.ts';
 
 export type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
-/** Change in latitude after which scales are recomputed, deg; limits the error to 1.5e-5 at 60 degrees. */
+/** Change in latitude after which scales are recomputed, deg: a relative error of 1.5e-5 at 60 degrees. */
 const LATITUDE_STEP = 0.0005;
 
 /**

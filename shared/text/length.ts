@@ -44,6 +44,6 @@ export function parseSpeed(text: string): number {
     : parseNumber(match[1]) * METERS_PER_SECOND_PER[unit];
 }
 
-/** Returns true when a depth states its unit, in its text or in the attribute. */
+/** True when a depth states its unit, in its text or in its unit attribute. @param unit The attribute. */
 export const saysUnit = (text: string, unit: string | undefined): boolean =>
   (unit ?? '').trim() !== '' || /[a-z]\.?\s*$/i.test(text);

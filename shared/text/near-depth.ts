@@ -26,8 +26,8 @@ export type NearDepth = ReturnType<typeof nearDepth>;
 
 /**
  * @param index Index of the depth among the parts of the note.
- * @param claimed Index of the last depth assigned to the fish. Words for fish and negations before that depth
- *   no longer count.
+ * @param claimed Index of the last depth assigned to the fish, or -1. `fishBefore` and `isNegated` ignore the
+ *   words before that depth.
  * @param isName True for a mark's name, where bare numbers tell marks apart.
  */
 export function nearDepth(

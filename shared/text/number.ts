@@ -1,4 +1,4 @@
-/** A plain number with an optional sign and exponent; no thousands separators, hexadecimal digits or words. */
+/** A plain number with an optional sign and exponent; no thousands separators, hex digits or words. */
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
 /** Maximum length of a number's text, characters. A double needs 17 digits, an exponent and signs. */
@@ -24,7 +24,7 @@ export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
   return Number.isFinite(value) ? value : Number.NaN;
 }
 
-/** Counts the decimals of a number's text, allowing for an exponent: "59.5" 1, "5.95E+01" 1, "12" 0. */
+/** Counts the decimals of a number, allowing for an exponent: 1 in "59.5" and "5.95E+01", 0 in "12". */
 export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
   const [mantissa, power] = text.split(/[eE]/);
   const mark = mantissa.indexOf(decimal);

@@ -84,7 +84,7 @@ function fromPlain(
     if (unpacked === undefined) return 'minutes';
     degrees = unpacked;
   } else if (rules.scale === 1 && whole.length >= 4) {
-    // Four or more digits before the decimal mark are degrees and minutes run together, or damage.
+    // Four or more digits before the decimal mark may be degrees and minutes run together.
     const isFullWidth = whole.length === (axis === 'lat' ? 4 : 5);
     if (letter !== undefined && isFullWidth) {
       const unpacked = unpack(value);

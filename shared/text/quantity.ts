@@ -40,7 +40,7 @@ export const lengthText = (length: number, units: DisplayUnits, gap = ''): strin
  * Formats a distance over the water: `48yd` or `280m` when short, else `0.4 mi` or `1.2 km`.
  *
  * @param length m.
- * @param short Distance from which miles or kilometers are given, m.
+ * @param short Minimum distance that is given in miles or kilometers, m.
  */
 export const distanceText = (length: number, units: DisplayUnits, short = 300, gap = ''): string => {
   if (length < short) return lengthText(length, units, gap);

@@ -207,8 +207,8 @@ export type DayOrder = Exclude<DateOrder, 'ymd'>;
  *
  * @param order Order used when both numbers could be the month; a number above 12 can only be the day. With
  *   points between the numbers, the day comes first.
- * @returns `isAmbiguous` when the other order would give a different day, so that the user must learn how the
- *   day was read.
+ * @returns `isAmbiguous`: true when the other order would give a different day, so that the user must be told
+ *   how the day was read.
  */
 export function parseDay(
   text: string,

@@ -36,8 +36,9 @@ const OTHER_FORMS: readonly RegExp[] = [
   /\d+[.,]\d{3,}|\d{4,}|0\d+(?:\s?-\s?\d+)?[mt]?\b/,
   /\d+(?:st|nd|rd|th)\b|\d+'?s\b|\d+'\s?\d{1,2}(?:"|in\b)|\d+'\d{1,2}\b/,
   new RegExp(`${RANGE_OR_ONE}\\s*(?:(?:${OTHER_UNIT})(?![a-z])|["\u00b0%])`),
-  // The number in a count, such as the 5 of `5 bites in 18`. The noun is not part of the match, because it may
-  // introduce a depth. If a number directly follows the noun, as in `12-30 fish 18-22`, the first is no count.
+  // The number in a count, such as the 5 of `5 bites in 18`. The noun is not part of the match, because it
+  // may introduce a depth. When a number directly follows the noun, as in `12-30 fish 18-22`, the number
+  // before the noun is not a count.
   new RegExp(`${RANGE_OR_ONE}\\s+(?=${ADJECTIVE}(?:${COUNTED})\\b(?!\\s*[:=@]?\\s*\\d))`),
 ];
 

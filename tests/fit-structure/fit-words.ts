@@ -156,8 +156,9 @@ function formatFile(
  * ${STRUCTURE_WORDS.slice(0, 6).join(', ')},
  * ${STRUCTURE_WORDS.slice(6).join(', ')}.
  *
- * Made by \`npm run fit-structure\`; do not edit. Ridge ${ridge}, consistency ${CONSISTENCY}, temperature ${temperature}.
- * How the table judges marks on made lakes of family c, to which it was not fitted:
+ * Made by \`npm run fit-structure\`; do not edit.
+ * Penalties of the fit: ridge ${ridge}, consistency ${CONSISTENCY}. Temperature that scores are divided by: ${temperature}.
+ * Shares of marks on made lakes of family c, to which the table was not fitted (sure: confidence >= 0.8):
  *
 ${figures.map((line) => ` * ${line}`).join('\n')}
  */

@@ -33,7 +33,7 @@ export interface Edge {
   readonly face32: number;
 }
 
-/** Finds the steepest node near the mark, with nearer nodes preferred, on any ground. */
+/** Finds the steepest node near the mark, with nearer nodes preferred. Even flat ground has one. */
 export function findEdge(field: HeightField): Edge {
   const { node, slope } = steepest(field.smooth);
   const [east, north] = [EAST[node], NORTH[node]];

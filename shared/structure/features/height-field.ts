@@ -50,7 +50,7 @@ export const EAST = Float64Array.from(
 /** Distance of each node north of the mark, m. */
 export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF) * CELL_SIZE);
 
-/** Returns the indices of the nodes within a radius of the mark, m. */
+/** Returns the indices of the nodes within `radius` meters of the mark. */
 export const nodesWithin = (radius: number): Int32Array =>
   Int32Array.from(EAST.keys()).filter((node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2);
 

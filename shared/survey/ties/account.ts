@@ -19,11 +19,11 @@ export interface Account {
   readonly refused: readonly number[];
   /** Rows that average depths in two units, to be dropped, ascending. */
   readonly mixed: readonly number[];
-  /** Standard deviation of each row's depth from faults and contradictions, m; absent when 0 throughout. */
+  /** Standard deviation of each row's depth due to faults and contradictions, m; absent if 0 throughout. */
   readonly tieError?: Float32Array;
 }
 
-/** Number of faults, including units between steps, after which the search ends. */
+/** Number of faults, including wrong units between steps, after which the search ends. */
 const MAX_FINDINGS = 8;
 
 /**

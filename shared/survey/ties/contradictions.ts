@@ -13,14 +13,14 @@ export interface Contradiction {
 }
 
 /**
- * Finds nodes whose depth other passes contradict, because of weed, bait or a feature that one pass missed.
- * Two consecutive nodes must be off in the same direction; a single node may be a steep edge slightly out of
+ * Finds nodes whose depth other passes contradict, as over weed, bait or a feature that one pass missed. Two
+ * consecutive nodes must be off in the same direction; a single node may be a steep edge slightly out of
  * place.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;
   const curvature = curvatureAlongLegs(nodes);
-  // Curvature is taken along the other passes, because weed makes its own pass look curved.
+  // Curvature is taken along the other passes, because weed makes the bottom look curved on the pass over it.
   const others = curvature.map((_, i) => mean((planes[i]?.from ?? []).map((node) => curvature[node])));
   const noise = noiseOf(ties, others);
   const isOff = (node: number, side: number): boolean =>

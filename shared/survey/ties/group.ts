@@ -69,7 +69,10 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
 export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
-/** Lists the files if there are several, and the days if there are several, without days equal to a file. */
+/**
+ * Lists the files if there are several, and the days if there are several, but no day that consists of
+ * exactly one file.
+ */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;
   const nodes = [...log.keys()];

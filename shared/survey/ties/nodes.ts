@@ -172,7 +172,7 @@ function nodeOf(
     for (let i = row; i < end; i++) sum += column[i];
     return sum / (end - row);
   };
-  // Course and rate include one row of the pass on each side, so that a node of one row has both too.
+  // Course and rate include one row of the pass on each side, so that even a node of a single row has both.
   const first = row > 0 && pass[row - 1] === pass[row] ? row - 1 : row;
   const last = end < count && pass[end] === pass[row] ? end : end - 1;
   const x = east[last] - east[first];

@@ -72,7 +72,7 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
-/** Finds the closest nodes: `to` in `part`, `from` in one of `others`. Samples at most 150 nodes a part. */
+/** Finds the closest nodes: `to` in `part`, `from` in one of `others`. Samples at most 150 nodes per part. */
 function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readonly Nodes[]) {
   const some = (all: Nodes): Nodes => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   const sample = some(part);

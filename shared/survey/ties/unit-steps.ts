@@ -55,7 +55,7 @@ export function findUnitSteps(survey: Survey): UnitStep[] {
   return steps;
 }
 
-/** Returns the ratio of two units that the depth changes by just before a row; undefined without a step. */
+/** Returns the ratio of two units by which the depth changes just before a row; undefined without a step. */
 function stepAt(survey: Survey, row: number): number | undefined {
   const { depth, lat, lon, log, count } = survey;
   const isMixed = row > 1 && isBetween(depth[row - 1], depth[row - 2], depth[row]);

@@ -194,7 +194,7 @@ function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): Un
  * Compares the depths of a part of the survey with the rest.
  *
  * @returns Wrong unit that would explain the difference: `inGroup` for the part, `rest` for the rest. Both
- *   are defined if either explanation fits, and undefined if none fits.
+ *   are defined if the two explain the difference by the same ratio, and neither if none explains it.
  */
 function wrongUnitOf(
   { ties, survey }: TieSearch,

@@ -15,14 +15,14 @@ const bandText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
 
 const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
-/** Says what depth is planned on at a proposed place when no note gives the depth of the fish. */
+/** Says which depths casts are planned for at a proposed place when no note gives the depth of the fish. */
 export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
   `Nobody has fished here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
 
 /**
- * Says what was taken from a mark's note, or why nothing was taken, and which depths are planned on.
+ * Says what was taken from a mark's note, or why nothing was taken, and which depths casts are planned for.
  *
- * @param planned Depth band planned on, and its source.
+ * @param planned Depth band that casts are planned for, and its source.
  * @param hasText True when the mark has a comment or description.
  */
 export function fishNoteText(

@@ -10,8 +10,8 @@ type Texts = Readonly<Record<string, Text | ((...values: never[]) => Text)>>;
 type ValuesOf<T> = T extends (...values: infer V) => Text ? V : [];
 
 /**
- * Makes a function for each code of an area. The function returns the diagnostic about a place, with its
- * values in the text. A word after the code tells messages of one code apart.
+ * Makes a function for each code of an area. The function takes a place and the values for the text, and
+ * returns the diagnostic. A word after the code tells messages with the same code apart.
  */
 export const messages = <T extends Texts>(area: string, severity: Severity, texts: T) =>
   mapValues(texts, (text: Texts[string], key) => {
@@ -23,7 +23,7 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** Makes a function from the count of a diagnostic to its text. */
+/** Makes a function that gives a fixed message a count. */
 export const counted =
   (message: string) =>
   (count: number): Text => [message, { count }];

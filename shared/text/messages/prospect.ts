@@ -20,7 +20,7 @@ export const isProposed = ({ comment, description }: Texts): boolean =>
 export const proposalIn = ({ comment, description }: Texts): string | undefined =>
   [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
-/** Removes our description of a proposed place from a text, keeping what the user wrote after it. */
+/** Removes our description of a proposed place from a text, keeping what the user wrote. */
 export const withoutProposal = (text: string): string =>
   text.replace(new RegExp(`${PROPOSED_TEXT}[^.]*\\.?`, 'gi'), ';');
 
@@ -93,9 +93,9 @@ export interface PatternFound {
   readonly met: number;
   readonly blanks: number;
   readonly metBlanks: number;
-  /** Share of the sounded water, 0 to 1. */
+  /** Share of the sounded water that meets the pattern, 0 to 1. */
   readonly share: number;
-  /** Number of 100 sets of random places on which some pattern fits as well as on the marks. */
+  /** Of 100 sets of random places, the number that some pattern fits as well as this one fits the marks. */
   readonly asWell: number;
   /** Number of left-out marks that were in the 5 % of the water that the other marks rank best. */
   readonly foundAgain: number;

@@ -5,8 +5,8 @@ const severalSources = (what: string, used: string, others: readonly string[]) =
   `Several instruments give ${what}: ${used} is used, ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} not.`;
 
 /**
- * Returns the remedy for a map grid, by where the grid comes from: `--crs EPSG:32617` from the option, `EPSG:32617` from
- * the file, which no other `--crs` may contradict, or a name in the file.
+ * Returns the remedy for a map grid. `grid` is `--crs EPSG:32617` if the option gives the grid, `EPSG:32617`
+ * if the file gives its number, which `--crs` must not contradict, or else a name from the file.
  */
 const remedyOf = (grid: string, fromOption: string, fromFile: string): string =>
   grid.startsWith('--crs')

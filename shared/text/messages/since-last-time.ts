@@ -6,7 +6,7 @@ type Fields = Readonly<Partial<FieldValues>>;
 
 /** Share by which the number of soundings must change for the soundings to be given as the reason. */
 const OTHER_SOUNDINGS = 0.02;
-/** Depth difference above which the depth is given as the reason, m. */
+/** Difference above which the depth of the fish or of the mark is given as the reason, m. */
 const OTHER_DEPTH = 0.15;
 
 const SEEN: Readonly<Record<string, string>> = {

@@ -103,7 +103,7 @@ export const soundingPluginMessages = {
     ],
     'depth-reference':
       'Depths count from the water surface, since the log says nothing else. If this log measures depths from the transducer, add --transducer-draft.',
-    /** @param from Level from which the log measures depths. */
+    /** @param from What the log measures depths from: `keel` or `water surface`. */
     'draft-not-added': (from: string) =>
       `--transducer-draft is not added: this log measures depths from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
     'antenna-offset': (ahead: number, right: number) => [

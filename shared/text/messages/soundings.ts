@@ -6,8 +6,8 @@ const axisName = (axis: 'lat' | 'lon'): string => (axis === 'lat' ? 'latitude' :
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');
 
 /**
- * Messages about rows of sounding logs that are dropped, or used with reservations. For refused logs:
- * `sounding-refusals.ts`.
+ * Messages about rows of sounding logs that are dropped or used with reservations, and about how a log is
+ * read. Most messages about refused logs are in `sounding-refusals.ts`.
  */
 export const soundingMessages = {
   ...messages('soundings', 'warning', {

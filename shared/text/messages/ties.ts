@@ -35,7 +35,7 @@ function passesOf({ kind, name, lines }: PartName): string {
 }
 const reads = ({ kind }: PartName): string => (kind === 'file' ? 'reads' : 'read');
 
-/** Messages about disagreements between passes, one cause each: consequence, cause, what to do. */
+/** Messages about disagreements between passes or between logs and waypoints, and about corrections. */
 export const tieMessages = {
   ...messages('soundings', 'warning', {
     'unit-mismatch': (part: PartName, { readAs, is, factor }: UnitTaken) => {
@@ -49,8 +49,8 @@ export const tieMessages = {
     /**
      * @param other Name of the other day when there are only two days.
      * @param isAligned True when the depths were changed to agree.
-     * @param isHeading True when late positions or an offset of every other pass would explain the difference
-     *   too.
+     * @param isHeading True when late positions, or an offset of the passes in one direction, would also
+     *   explain the difference.
      */
     'cross-offset': (
       part: PartName,
@@ -97,7 +97,7 @@ export const tieMessages = {
         : `None of ${part.name} is used: about rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} are in ${UNITS[is]}, and the rest is in ${UNITS[readAs]}. Split the file at the ends of these rows, or leave the file out.`,
   }),
   ...messages('soundings', 'note', {
-    /** @param most Largest disagreement, m. @param share Share of the track that was compared, 0 to 1. */
+    /** @param most Largest disagreement, m. @param share Contradicted share of the compared track, 0 to 1. */
     contradicted: (most: number, share: number) =>
       `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.`,
     /** @param pass The pass that would tie the parts. @param count Number of passes needed for all parts. */
