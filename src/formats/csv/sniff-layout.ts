@@ -165,7 +165,11 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Takes x and y as degrees if the log lacks latitude or longitude. @throws Refusal when out of range. */
+/**
+ * Takes x and y as degrees if the log lacks latitude or longitude.
+ *
+ * @throws Refusal when a value is out of range for degrees.
+ */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');
