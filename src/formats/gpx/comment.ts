@@ -9,7 +9,7 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Maximum length of a comment, characters; chosen so that chartplotters display all of the comment. */
+/** Maximum length of a comment, characters; chosen so that most chartplotters display all of it. */
 const COMMENT_LENGTH = 80;
 
 /** Minimum standard deviation, m, that is written after a depth (as `+-`); chosen, about 1.5 ft. */

@@ -156,7 +156,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
   const isOurs = hasText(waypoint, entry);
   if (isOurs && isCounted(waypoint.name, entry.name)) return 2 + place;
-  // Under any other name than a number or none, the waypoint counts as the user's even if it has our text.
+  // A waypoint with any other name, except a number or none, counts as the user's even if it has our text.
   if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
   return (isOurs ? 2 : 3) + place;
 }
