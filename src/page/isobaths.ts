@@ -135,8 +135,8 @@ const MOST_FINEST = 6;
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
- * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or,
- * if that takes too many tints, every second, third, ... isobath.
+ * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint;
+ * if that takes too many tints, only every second isobath does, or every third, and so on.
  *
  * @param from Minimum depth, m. @param to Maximum depth, m. @param maxTints Maximum number of tints.
  * @param crowd Factor on `MOST` and `MOST_FINEST`.

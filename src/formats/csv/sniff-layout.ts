@@ -39,7 +39,7 @@ export interface Sniffed {
   readonly line: number;
   /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;
-  /** First date among the first rows that is like 01/02/2024; absent if none is, or with `--date-order`. */
+  /** First date in the sample written like 01/02/2024; absent if there is none, or with `--date-order`. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 

@@ -47,7 +47,7 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
 
-/** Returns the encoding by the byte-order mark or the first bytes; undefined when neither shows it. */
+/** Returns the encoding that the byte-order mark or the first bytes show; undefined when neither does. */
 export function markedEncoding(head: Uint8Array): string | undefined {
   const [a, b, c, d] = head;
   if (a === 0xef && b === 0xbb && c === 0xbf) return 'utf-8';

@@ -36,7 +36,7 @@ const MIN_COMMENT = 8;
 /** Extra cost of a pair whose waypoint may be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
-/** Returns the maximum distance, m, by which a chartplotter moves a position, by the decimals of its file. */
+/** Returns the maximum distance, m, by which a chartplotter moves a position, given its file's decimals. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
