@@ -25,9 +25,9 @@ export interface MergedGpx {
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
  * Waypoints of the other files are copied with the namespaces they need, without our additions if the file
- * has our elements. Routes, tracks and metadata are not copied. Boat positions of an earlier run are left out,
- * since the run makes new ones, unless they are known only by name and place, or the user moved or edited
- * them. Near duplicates are reported.
+ * has our elements. Routes, tracks and metadata are not copied. Boat positions of an earlier run are left
+ * out, since the run makes new ones, unless they are known only by name and place, or the user moved or
+ * edited them. Near duplicates are reported.
  *
  * @param join Maximum distance, m, between waypoints that become one because they have the same name. By
  * default no waypoints become one.
