@@ -46,7 +46,10 @@ export function spotFacts(
   ]);
 }
 
-/** Writes the depth with its 95 % bounds and, if another pass is worthwhile, the chance of a missed form. */
+/**
+ * Writes the depth with its 95 % bounds, else with its standard deviation; with bounds, also the chance of a
+ * missed form if another pass is worthwhile.
+ */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
   if (depth === undefined) return 'Unknown: no sonar near enough.';
@@ -147,7 +150,7 @@ const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
   'no-data': 'Unknown: no sonar near enough.',
 };
 
-/** Slope below which the bottom counts as level, deg. */
+/** Minimum slope of bottom that does not count as level, deg. */
 const LEVEL = 1;
 
 function slopeWords(fields: Fields): string {

@@ -135,13 +135,13 @@ const MOST_FINEST = 6;
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
- * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or,
- * if that takes too many tints, every second, third, ... isobath.
+ * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint;
+ * if that takes too many tints, only every second isobath does, or every third, and so on.
  *
  * @param from Minimum depth, m. @param to Maximum depth, m. @param maxTints Maximum number of tints.
  * @param crowd Factor on `MOST` and `MOST_FINEST`.
  * @returns `interval`, the step in the user's unit; `depths` of the isobaths, m, ascending; and `tints`, for
- * each isobath the number from 1 of the tint that begins there, or undefined.
+ * each isobath the 1-based number of the tint that begins there, or undefined.
  */
 export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
   const [low, high] = [fromMeters(from, units), fromMeters(to, units)];
@@ -159,7 +159,11 @@ export function chooseIsobaths(from: number, to: number, units: DisplayUnits, ma
   };
 }
 
-/** Draws the area at least as deep as each isobath, with any tint; returns the isobaths' `lines` as well. */
+/**
+ * Draws the area at least as deep as each isobath, in the tint that begins there, if any.
+ *
+ * @returns `markup`, and `lines` of each isobath as figure places.
+ */
 export function drawIsobaths(grid: FigureGrid, { depths, tints }: IsobathDepths) {
   const traced = depths.map((depth) => traceIsobath(grid, depth));
   const areas = traced.map(({ path }, i) => {

@@ -15,9 +15,9 @@ const MAX_HEIGHT = 1.3;
 /** Margin shown beyond the outermost mark or sounding, m. */
 const MARGIN = 120;
 
-/** Minimum distance around a box of marks within which other places are on the map, m. */
+/** Minimum widening of a box of marks on each side, m; other places in the widened box are on the map. */
 const NEAR = 1000;
-/** Minimum radius around the median position of marks, m, for a map without sounded marks. */
+/** Minimum radius, m, around the marks' median position that a map without sounded marks shows. */
 const FAR = 3000;
 /** Multiple of the marks' median distance from their median position that replaces `FAR` if greater. */
 const FAR_TIMES = 5;

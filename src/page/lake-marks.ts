@@ -40,8 +40,8 @@ interface Symbol {
 }
 
 /**
- * Draws marks, stops, and ramp, start and end of the day. Each name appears from the zoom level that has room
- * for it; a name without room at any level is left out.
+ * Draws marks, stops, and ramp, start and end of the day. Each name appears at the first zoom level that has
+ * room for it and at all higher levels; a name without room at any level is left out.
  *
  * @param links Which marks link to a section of the page.
  */

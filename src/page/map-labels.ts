@@ -42,8 +42,8 @@ export class MapLabels {
    * Finds and occupies room for a label next to a symbol.
    *
    * @param radius Radius of the symbol, px.
-   * @returns The zoom level from which the label has room, and the label's offset from the symbol, px;
-   * undefined without room.
+   * @returns The first zoom level that has room for the label, and the label's offset from the symbol, px;
+   * undefined if no level has room.
    */
   beside(place: FigurePlace, text: string, radius: number) {
     const half: FigurePlace = [(text.length * LETTER) / 2, LINE / 2];

@@ -3,7 +3,7 @@
  * wheel with Ctrl or Command.
  *
  * The view box of the map's inner `svg` is the visible part. The property `--px` keeps symbols and labels at
- * their size on the screen. A label appears from the zoom level that leaves room for the label. While the
+ * their size on the screen. A label appears once the zoom level leaves room for it. While the
  * whole lake is visible, dragging with a finger scrolls the page, not the map.
  */
 export const MAP_SCRIPT = `(() => {

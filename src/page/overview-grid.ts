@@ -7,7 +7,7 @@ const MAX_CELLS = 220;
 /** Minimum cell size, m; smaller cells would be finer than the usual spacing of passes. */
 const MIN_CELL = 8;
 
-/** Maximum distance at which a cell's soundings count at a node, cells. */
+/** Maximum distance between a node and a cell whose soundings count at the node, cells. */
 const REACH = 3;
 /** Standard deviation of the Gaussian function that weights cells by distance, cells. */
 const SPREAD = 1.1;

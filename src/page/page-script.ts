@@ -1,7 +1,7 @@
 /**
  * Script of the list of spots: sorts and counts the rows and searches names. Style rules filter the rows. If
  * the row of a spot is hidden, the link from the spot to the list leads to the top of the list. The state of
- * the history entry keeps the chosen options over a reload. Nothing is sent anywhere.
+ * the history entry keeps the chosen options across a reload. Nothing is sent anywhere.
  */
 export const PAGE_SCRIPT = `(() => {
   const get = (id) => document.getElementById(id);

@@ -110,7 +110,7 @@ const TEXT_OFFSETS = [16, -11, 25, -20];
 /** Candidate positions of the middle of a bearing's text, as shares of the cast from the boat, best first. */
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
-/** Distance at which text and hull look separate, figure units: half the sum of their heights, 13 and 19. */
+/** Sufficient distance between text and a hull, figure units: half the sum of their heights, 13 and 19. */
 const CLEAR = 16;
 
 /**

@@ -200,7 +200,7 @@ const ARROW_GROUND = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
 );
 
-/** Lengths of scale bars, yd for users of feet, else m. */
+/** Lengths of scale bars, in yd when depths are in feet, else in m. */
 const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
 
 /** Maximum length of the scale bar, figure units; the notes need the rest of the strip. */

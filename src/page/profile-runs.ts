@@ -10,8 +10,10 @@ export const runsWhere = (count: number, isIn: (i: number) => boolean): number[]
     .map(([from, to]) => range(from, to));
 
 /**
- * Finds the pieces of a cast where the modeled lure is within `NEAR_BOTTOM` of the bottom, m from the boat,
- * ascending. Clearance is interpolated linearly between the points of the profile.
+ * Finds the pieces of a cast where the modeled lure is within `NEAR_BOTTOM` of the bottom. Clearance is
+ * interpolated linearly between the points of the profile.
+ *
+ * @returns Start and end of each piece, m from the boat, ascending.
  */
 export function contactSegments({ profile }: CastPlan): [from: number, to: number][] {
   const { distance, bottom, lure } = profile;

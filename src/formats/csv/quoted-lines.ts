@@ -3,7 +3,7 @@ import { decodeBytes } from './encodings.ts';
 import type { Layout } from './layout.ts';
 import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
 
-/** Maximum number of lines in a record; chosen. A quote that is still open after so many lines is damage. */
+/** Maximum number of lines in a record; chosen. A quote still open after that many lines is damage. */
 export const LONGEST_QUOTED_LINES = 200;
 
 /** A line, or several lines when quotes enclose the line ends between them. */
@@ -30,8 +30,8 @@ export function fieldsOf(text: string, delimiter: string): readonly string[] | u
 /**
  * Reads the record that begins at offset `from`; undefined when it continues beyond the bytes.
  *
- * @param isEnd True when the log ends here. A quoted field that is still open then counts as damage. In a
- * record longer than half of LONGEST_LINE, an open field always counts as damage.
+ * @param isEnd True when the log ends where `bytes` ends. A quoted field that is still open there then counts
+ * as damage. In a record longer than half of LONGEST_LINE, an open field always counts as damage.
  */
 export function recordAt(
   bytes: Uint8Array,
@@ -65,7 +65,7 @@ export function recordAt(
   return { ...whole, fields: fieldsOf(whole.text, delimiter) };
 }
 
-/** Returns whether a line has as many fields as the header, and numbers for position and depth. */
+/** Returns whether a line has one field for each column, and numbers for position and depth. */
 function isRowOf({ delimiter, columns, at, decimal }: Layout, text: string): boolean {
   const isRow = (fields: readonly string[]): boolean =>
     fields.length === columns.length &&

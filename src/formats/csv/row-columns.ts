@@ -57,7 +57,7 @@ export type ScanNotes = ReturnType<typeof createScanNotes>;
 export const createScanNotes = (line: number) => ({
   /** Number of the physical line to read next, 1-based. */
   line,
-  /** Maximum number of decimals in any latitude or longitude; 7 for any form but plain degrees. */
+  /** Maximum number of decimals in any latitude or longitude; one not in plain degrees counts as having 7. */
   decimals: 0,
   /** Number of lines that end in LF alone. */
   lf: 0,
@@ -67,8 +67,8 @@ export const createScanNotes = (line: number) => ({
   cr: 0,
   /** True when the byte scanner has skipped bytes that are not ASCII; reset by `readLines`. */
   hasHighBytes: false,
-  /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
+  /** Number of the first line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,
-  /** Number of stored rows with a time of each form. */
+  /** Number of stored rows by the form of their time. */
   forms: Object.fromEntries(TIME_FORMS.map((form) => [form, 0])) as Record<TimeForm, number>,
 });

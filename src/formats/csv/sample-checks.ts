@@ -97,7 +97,7 @@ export function checkPositions(
   }
 }
 
-/** @throws Refusal for a fault of more than half of the rows. A fault of fewer rows is damage. */
+/** @throws Refusal for a fault in more than half of the rows. A fault in fewer rows is damage. */
 function refuseMost(sample: readonly SampleRow[], faultOf: (row: SampleRow) => Diagnostic | undefined): void {
   const faults = sample.map(faultOf).filter((fault) => fault !== undefined);
   const [most] = Object.values(groupBy(faults, ({ code }) => code)).sort((a, b) => b.length - a.length);
@@ -114,7 +114,7 @@ function refusedForm(value: ParsedPosition, text: string, letter: string | undef
 }
 
 /**
- * Finds whether depths count down or up: as the user stated, else up for a column of elevations.
+ * Finds whether depths are positive down or up: as the user stated, else up for a column of elevations.
  *
  * @throws Refusal when 5 % or more of the sampled elevations other than 0 are above 0.
  */
@@ -136,7 +136,11 @@ export function verticalOf(
   return 'up';
 }
 
-/** Finds the unit of depths; undefined when rows state their own. @throws Refusal when no unit is stated. */
+/**
+ * Finds the unit of depths; undefined when rows state their own, or when there are no rows.
+ *
+ * @throws Refusal when no unit is stated.
+ */
 export function depthUnitOf(
   { name, unit }: Column,
   places: ColumnPlaces,

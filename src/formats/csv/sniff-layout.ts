@@ -39,7 +39,7 @@ export interface Sniffed {
   readonly line: number;
   /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;
-  /** First date among the first rows that is like 01/02/2024; absent if none is, or with `--date-order`. */
+  /** First date in the sample written like 01/02/2024; absent if there is none, or with `--date-order`. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 
@@ -165,7 +165,11 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Takes x and y as degrees if the log lacks latitude or longitude. @throws Refusal when out of range. */
+/**
+ * Takes x and y as degrees if the log lacks latitude or longitude.
+ *
+ * @throws Refusal when a value is out of range for degrees.
+ */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');

@@ -19,7 +19,7 @@ import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Size of one part, bytes; chosen: about 200,000 rows of a typical log, or 2 million of the shortest. */
+/** Size of one part, bytes; chosen: about 200,000 typical rows, or 2 million of the shortest rows. */
 const PART_BYTES = 12 * 1024 * 1024;
 /** Number of bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;

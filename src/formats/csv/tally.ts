@@ -36,7 +36,7 @@ export function createTally(report: Report, explain: boolean) {
     flagOnce(diagnostic: Diagnostic): void {
       if (!counts.has(diagnostic.code)) remember(diagnostic);
     },
-    /** Reports everything counted, in order of first occurrence, and returns the first message of each code. */
+    /** Reports each code with its count, in order of first occurrence; returns the first message of each. */
     flush(): ReadonlyMap<string, Diagnostic> {
       for (const [code, diagnostic] of first) {
         const count = counts.get(code) ?? 1;

@@ -7,8 +7,8 @@ export const MAX_DIGITS = 15;
 export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
 /**
- * State of a scanner that reads times from the bytes of a line: ISO and calendar dates, clock times, Unix
- * seconds and milliseconds.
+ * State of a scanner that reads times from the bytes of a line: dates with the year first or last, clock
+ * times, Unix seconds and milliseconds.
  *
  * `scanTime`, `scanDay` and `scanClock` read from offset `at` on and move `at` to the end of the text read.
  * Each returns NaN for an unknown form.
@@ -51,7 +51,7 @@ function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   return inUtc(scan, day + scanClock(scan, b));
 }
 
-/** Converts seconds since 1970 to UTC and sets `form`. A time that ended with Z is in UTC already. */
+/** Converts a time, s since 1970, to UTC and sets `form`. A time that ended with Z is in UTC already. */
 export function inUtc(scan: TimeScan, seconds: number): number {
   scan.form = scan.isUtc ? 'zoned' : 'local';
   return scan.isUtc ? seconds : seconds - scan.zone;

@@ -29,7 +29,7 @@ interface RowReading extends RowTarget {
   readonly at: At;
   /** Returns the trimmed text of a field; empty for column -1. */
   cell(column: number): string;
-  /** Number of decimals in latitude or longitude, whichever has more; 7 for any form but plain degrees. */
+  /** Maximum number of decimals in latitude and longitude; one not in plain degrees counts as having 7. */
   decimals: number;
   timeForm?: TimeForm;
 }
@@ -47,7 +47,7 @@ function isNoValue(text: string): boolean {
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
 }
 
-/** A number with an exponent of three digits or more, too large for any depth. */
+/** A number with a positive exponent of three digits or more, too large for any depth. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
 /** Words that mark a row as unusable. In NMEA 0183, the status V means void. */

@@ -68,7 +68,7 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 }
 
 /**
- * Makes the feature of a waypoint of the user. Texts that this program's GPX reader found replace texts from
+ * Makes the feature of a user's waypoint. Texts that this program's GPX reader found replace texts from
  * the library. Other properties come from the library, which cannot read elements with a namespace prefix.
  */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {

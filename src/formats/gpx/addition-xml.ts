@@ -50,7 +50,7 @@ export function partnerElement(
   const lat = partner.lat.toFixed(7);
   const lon = longitude(partner.lon);
   let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
-  // If our element was lost, a plugin's text that came back was read as a note of the user.
+  // Without our `boat` element, a plugin's text that came back was read as a note of the user.
   const noted = partner.edits?.note ?? '';
   const note = noted.startsWith(partner.comment) ? noted.slice(partner.comment.length).trim() : noted;
   const [comment, description] =

@@ -12,9 +12,9 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|touch|lure to) [\d.]+(?:-
  * Finds the user's changes to boat positions that came back from a chartplotter.
  *
  * The most common symbol among the boat positions counts as ours or the chartplotter's. Among several boat
- * positions, a symbol is the user's if it is neither this symbol nor the symbol written. Text is the user's
- * if it follows a complete comment of ours or does not begin like one. Chartplotters cut our comments, so
- * text that only begins like one is ours.
+ * positions, a symbol is the user's if it is not empty and is neither this symbol nor the symbol written.
+ * Text is the user's if it follows a complete comment of ours or does not begin like one. Chartplotters cut
+ * our comments, so text that only begins like one is ours.
  *
  * @param boats Boat positions, each with what was written for it, if known.
  */

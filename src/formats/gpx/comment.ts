@@ -9,10 +9,10 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Maximum length of a comment, characters; chosen so that chartplotters display all of the comment. */
+/** Maximum length of a comment, characters; chosen so that most chartplotters display all of it. */
 const COMMENT_LENGTH = 80;
 
-/** Standard deviation of a depth, m, from which `+-` is written after the depth; chosen, about 1.5 ft. */
+/** Minimum standard deviation, m, that is written after a depth (as `+-`); chosen, about 1.5 ft. */
 const VAGUE_DEPTH_SD = 0.45;
 
 export interface BearingStyle {

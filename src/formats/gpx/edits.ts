@@ -45,8 +45,8 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
 }
 
 /**
- * Returns a function that converts offsets in the input to offsets in the edited text. An offset with an
- * insertion becomes the end of the inserted text. The offsets of successive calls must ascend.
+ * Returns a function that converts offsets in the input to offsets in the edited text. An offset at which
+ * text is inserted becomes the end of that text. The offsets of successive calls must ascend.
  *
  * @param edits Edits as ordered by `orderEdits`.
  */

@@ -16,8 +16,9 @@ interface DecodedFile extends EncodingChoice {
 }
 
 /**
- * Encodings that an XML declaration must not name: not for text (base64), not certain to give back the same
- * bytes (UTF-7), or impossible because the declaration was readable as ASCII (UTF-16).
+ * Encodings that an XML declaration must not name when the first bytes show no encoding: not for text
+ * (base64), not certain to give back the same bytes (UTF-7), or impossible because the declaration was
+ * readable as ASCII (UTF-16).
  */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
@@ -26,7 +27,7 @@ const NOT_KEPT =
  * Chooses the encoding by the byte-order mark, else by the first bytes, else by the XML declaration. The
  * default is UTF-8.
  *
- * @throws Refusal for a declared encoding that is unknown or in `NOT_KEPT`.
+ * @throws Refusal when the choice depends on a declared encoding that is unknown or in `NOT_KEPT`.
  */
 export function chooseEncoding(head: Uint8Array): EncodingChoice {
   const mark = markedEncoding(head);
@@ -46,7 +47,7 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
 
-/** Returns the encoding by the byte-order mark or the first bytes; undefined when neither shows it. */
+/** Returns the encoding that the byte-order mark or the first bytes show; undefined when neither does. */
 export function markedEncoding(head: Uint8Array): string | undefined {
   const [a, b, c, d] = head;
   if (a === 0xef && b === 0xbb && c === 0xbf) return 'utf-8';

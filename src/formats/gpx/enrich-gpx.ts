@@ -19,9 +19,9 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 /**
  * Inserts additions into a GPX file in place of the additions of an earlier run.
  *
- * Waypoints without an addition lose what an earlier run added to them, except boat positions that are not
- * certainly ours or that the user changed. The result is verified: undoing all edits must give the bytes of
- * the file.
+ * Waypoints without an addition lose what an earlier run added to them, except boat positions that are known
+ * only by name and place, or that the user moved or edited. The result is verified: undoing all edits must
+ * give the bytes of the file.
  *
  * @throws Refusal when the file cannot be split as requested, or when a second parser refuses the result.
  * @throws Error for a defect: a value that cannot be written, or edits that cannot be undone.
@@ -57,7 +57,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** Replaces symbols of options that the chartplotter lacks or spells differently, and reports the changes. */
+/** Replaces option symbols that the chartplotter lacks or spells differently, and reports the changes. */
 function knownSymbols(
   { file }: GpxDocument,
   { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,
@@ -135,7 +135,7 @@ function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
-/** Declares our namespace on the root if needed, or removes a declaration of ours that nothing uses. */
+/** Declares our namespace on the root if needed, or removes the declaration we wrote if nothing uses it. */
 function declarationEdits(
   { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },

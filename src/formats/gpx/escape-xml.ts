@@ -10,7 +10,7 @@ const PLAIN = /^[ !#-%'-;=?-~]*$/;
 export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
 
 /**
- * Returns a text on one line as XML character data or attribute value.
+ * Returns a text on one line as XML character data or an attribute value.
  *
  * @param encoding Encoding of the file. Characters that it lacks become character references.
  */

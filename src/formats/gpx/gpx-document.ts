@@ -122,7 +122,7 @@ export interface PartnerAddition {
   /** One line, such as `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
-  /** Name of the symbol; empty for none, absent for the symbol option of the side. */
+  /** Name of the symbol; empty for none, absent when the option for the side applies. */
   readonly symbol?: string;
   /** True for a position from a plugin, which gets a number if a waypoint already has its name. */
   readonly isPlugins?: boolean;

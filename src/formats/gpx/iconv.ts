@@ -3,5 +3,5 @@ import type iconvLite from 'iconv-lite';
 
 const require = createRequire(import.meta.url);
 
-/** Returns the library for encodings except UTF-8 and UTF-16, loaded on first use as few files need it. */
+/** Returns the library for encodings besides UTF-8 and UTF-16, loaded on first use: few files need it. */
 export const iconv = (): typeof iconvLite => require('iconv-lite');

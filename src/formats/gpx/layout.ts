@@ -35,7 +35,7 @@ function lineBefore(utf8: Uint8Array, at: number): string {
   return asBuffer(utf8).toString('latin1', start, at);
 }
 
-/** Returns the start of the white space before `at` if a tag ends there, otherwise `at`. */
+/** Returns the start of the white space before `at` if that white space follows a tag, otherwise `at`. */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
   let start = at;
   while (start > 0 && utf8[start - 1] <= 0x20) start--;

@@ -36,7 +36,7 @@ const MIN_COMMENT = 8;
 /** Extra cost of a pair whose waypoint may be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
-/** Returns the maximum distance, m, by which a chartplotter moves a position, by the decimals of its file. */
+/** Returns the maximum distance, m, by which a chartplotter moves a position, given its file's decimals. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
@@ -44,8 +44,8 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
  *
  * A pair must agree in position within the precision of the file, and in name as a chartplotter may have
  * changed it: capitalized, cut, or replaced with a number or nothing. A number after the whole name counts
- * only with our text. A waypoint with other text, or with the name and place of an enriched mark, matches
- * only a side that has no surer match.
+ * only with our text. A waypoint with other text, or with the name and place of an enriched mark and
+ * without our text, matches only a side that has no surer match.
  *
  * @param decimals Decimals of the coordinates in the file.
  * @returns Boat position as written, by waypoint.
@@ -77,7 +77,7 @@ export function matchLedger<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
-  // A single match whose text is not ours counts as a mark of the user: a file of ours has several matches.
+  // A single match whose text is not ours counts as a mark of the user: a file of ours usually has several.
   const [[lone, entry] = []] = matched;
   if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;
@@ -156,7 +156,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
   const isOurs = hasText(waypoint, entry);
   if (isOurs && isCounted(waypoint.name, entry.name)) return 2 + place;
-  // Under any other name than a number or none, the waypoint counts as the user's even if it has our text.
+  // A waypoint with any other name, except a number or none, counts as the user's even if it has our text.
   if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
   return (isOurs ? 2 : 3) + place;
 }

@@ -19,7 +19,7 @@ export interface MaybeMoved {
  * else the nearest candidate with a number or no name. None of this is proof, so the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
- * @param matched Boat positions that are where they were written, or were certainly moved.
+ * @param matched Boat positions found where they were written, or recognized as moved.
  * @param tolerance Maximum distance by which a chartplotter moves a position, m.
  * @param reach Maximum distance by which a user moves a position, m.
  * @returns What may have been moved, by waypoint; empty when `matched` is empty.
@@ -87,7 +87,7 @@ function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T
 
 /**
  * True when a waypoint's two neighbors in the file are `mark` or its boat positions. One neighbor may instead
- * be another enriched mark. A mark that the user added would be last in the file.
+ * be another enriched mark. A mark that the user added is usually last in the file.
  */
 function isAmong<T>(
   waypoint: T,

@@ -13,7 +13,7 @@ import { gpxOutputOptions } from './output-options.ts';
 import { isReplaceable } from './partners.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Distance within which waypoints of different files are probably the same mark, m; chosen. */
+/** Maximum distance, m, between waypoints of different files that are probably the same mark; chosen. */
 const NEAR = 10;
 
 export interface MergedGpx {
@@ -25,11 +25,13 @@ export interface MergedGpx {
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
  * Waypoints of the other files are copied with the namespaces they need, without our additions if the file
- * has our elements. Routes, tracks and metadata are not copied. Boat positions of an earlier run are left out,
- * since the run makes new ones, unless the user moved or edited them. Near duplicates are reported.
+ * has our elements. Routes, tracks and metadata are not copied. Boat positions of an earlier run are left
+ * out, since the run makes new ones, unless they are known only by name and place, or the user moved or
+ * edited them. Near duplicates are reported.
  *
  * @param join Maximum distance, m, between waypoints that become one because they have the same name. By
- * default no waypoints become one. @param given Boat positions written by earlier runs.
+ * default no waypoints become one.
+ * @param given Boat positions written by earlier runs.
  * @throws Refusal when the files have different GPX versions or namespaces.
  */
 export function mergeGpx(
@@ -62,7 +64,7 @@ export function mergeGpx(
   return { document: readGpx(bytes, first.file, { given }), diagnostics };
 }
 
-/** True for a boat position of an earlier run that the user neither moved nor edited. */
+/** True for a boat position of an earlier run that may be replaced and that the user did not edit. */
 const isUnchangedBoat = ({ partner }: GpxWaypoint): boolean =>
   partner !== undefined && partner.edits === undefined && isReplaceable(partner);
 

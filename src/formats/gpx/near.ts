@@ -24,7 +24,7 @@ export interface LatLon {
 /** Finds the places within a radius, m, in their original order. Places without coordinates are left out. */
 export type FindNear<T> = (at: LatLon, radius: number) => T[];
 
-/** Returns a search in `places`. The index is made at the first search, since most files need none. */
+/** Returns a function that searches `places`. It makes the index on first use, since most files need none. */
 export function createNearIndex<T extends LatLon>(places: () => readonly T[]): FindNear<T> {
   let find: FindNear<T> | undefined;
   return (at, radius) => {

@@ -9,7 +9,7 @@ import type { AdditionPlan } from './plan-additions.ts';
 /** Common limits of chartplotters, for names and texts in characters; common practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
-/** Returns warnings of what a chartplotter may cut, rename or refuse, unless an option prevents this. */
+/** Returns warnings about what a chartplotter may cut, rename or refuse, unless an option prevents this. */
 export function outputWarnings(
   { file, waypoints, counts: { routes, tracks } }: GpxDocument,
   plan: AdditionPlan,

@@ -15,7 +15,7 @@ export const BOAT_TYPE = 'boat position';
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
 /** Maximum distance of a boat position from its mark, and of a user's move, m: about three long casts. */
 const REACH = 250;
-/** Distance beyond which the user moved a boat position, m. A chartplotter's rounding is about 2 m. */
+/** Maximum shift of a boat position that the user did not move, m; a chartplotter's rounding is about 2 m. */
 const MOVED = 3;
 /** Maximum distance by which a chartplotter with 4 decimals moves a mark, m. */
 const SAME_MARK = 12;
@@ -101,8 +101,8 @@ function createMarks(marks: readonly GpxWaypoint[]) {
 type Marks = ReturnType<typeof createMarks>;
 
 /**
- * True for a boat position that may be replaced: more than its name shows that it is ours, and nothing shows that the
- * user moved it.
+ * True for a boat position that may be replaced: more than its name shows that it is ours, and nothing shows
+ * that the user moved it.
  */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';

@@ -79,9 +79,9 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
  * Returns a function that finds the old boat position at the place of a new one, when the place is all that
  * came back of what we wrote.
  *
- * One mark at a new boat position may be chance. When at least two waypoints that are not known boat
- * positions, and at least a third of these, are at new boat positions, an earlier run wrote the file. The
- * waypoints at new boat positions are then not enriched, and no new boat position is put beside them.
+ * One mark at a new boat position may be chance. When at least two, and at least a third, of the waypoints
+ * that are not known boat positions are at new boat positions, the file counts as written by an earlier run.
+ * The waypoints at new boat positions are then not enriched, and no new boat position is put beside them.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,

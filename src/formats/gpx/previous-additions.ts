@@ -16,7 +16,7 @@ export const withoutSummary = (comment: string): string => strip(comment, () => 
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
-/** Returns a function that is true where a summary is ignored. Successive positions must ascend. */
+/** Returns a function that tells whether a summary at a position is ignored. Positions must ascend. */
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
@@ -51,8 +51,8 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
 }
 
 /**
- * Returns a function that is true for positions in XML comments and processing instructions, where no summary
- * is ours.
+ * Returns a function that tells whether a position is in an XML comment or processing instruction, where no
+ * summary is ours.
  *
  * @param inner Well-formed XML.
  */

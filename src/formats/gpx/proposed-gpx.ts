@@ -4,7 +4,7 @@ import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts'
 
 /** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
-/** Suffix of proposed places in the ledger, which belong to no mark. */
+/** Suffix in the ledger of proposed places, which belong to no mark. */
 const SUFFIX = 'N';
 
 export interface ProposedWaypoint {

@@ -24,7 +24,7 @@ export interface ReadGpxOptions {
  * Reads the waypoints of a GPX file. Routes and tracks are only counted and located.
  *
  * @param file Path as the user gave it, for messages.
- * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
+ * @throws Refusal when the file cannot be read and written back without loss, with line and column if known.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
   const isRepairing = options.repair === true;

@@ -221,7 +221,7 @@ const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
 function repairEncoding(bytes: Uint8Array): Repaired {
   const diagnostics: Diagnostic[] = [];
   const buffer = asBuffer(bytes);
-  // In UTF-16, every other byte of markup is NUL.
+  // In UTF-16, every second byte of markup is NUL.
   if (buffer.subarray(2, 40).includes(0)) return { bytes, diagnostics };
   let text = buffer.toString('latin1');
   if (WRONG_MARKS.test(text)) {

@@ -39,7 +39,7 @@ export interface XmlScanner {
  * `DEPTH_LIMIT`, more attributes than `ATTRIBUTE_LIMIT`, and a root other than `gpx`.
  *
  * @param start Number of bytes before the first chunk (the byte-order mark).
- * @throws Refusal from `write` and `close`, with line and column.
+ * @throws Refusal from `write` and `close`, with line and column if known.
  */
 export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner {
   const parser = new SaxesParser({ xmlns: true });

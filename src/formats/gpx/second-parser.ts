@@ -13,7 +13,7 @@ export function parseAgain(text: Uint8Array, file: string): void {
 }
 
 /**
- * Returns why the second parser refuses a UTF-8 text, in one line; undefined when it accepts the text.
+ * Returns why the second parser refuses a UTF-8 text, on one line; undefined when it accepts the text.
  *
  * On its own the parser repairs what it can and reports each repair; here, any report above a warning is a
  * refusal. The parser accepts NUL, control characters, a bare `&` and unquoted values, which the first parser

@@ -3,12 +3,12 @@ import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** Minimum length to which a comment is cut, characters; chosen. With less room the comment is dropped. */
+/** Minimum room for a cut comment, characters; chosen. With less, a comment that does not fit is dropped. */
 const LEAST = 12;
 
 /**
- * Shortens our comments on waypoints to the room that the user's text leaves of `maxText`, and our comments
- * on boat positions to `maxText`. The user's text is never cut.
+ * Shortens our comments on waypoints to the room that the user's text leaves within `maxText`, and our
+ * comments on boat positions to `maxText`. The user's text is never cut.
  */
 export function fitComments(
   document: GpxDocument,

@@ -46,7 +46,7 @@ export interface TrackPointSummary {
  *
  * @param chunks The file's bytes in order (a read stream or an array).
  * @param eleIsDepth Whether a point without a depth uses its elevation (m) with the sign changed.
- * @throws Refusal with file, line and column for a file that cannot be decoded or is not well-formed GPX.
+ * @throws Refusal for a file that cannot be decoded or is not well-formed GPX, with line and column if known.
  */
 export async function* readTrackPoints(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,

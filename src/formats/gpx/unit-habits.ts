@@ -6,13 +6,13 @@ import { additionElements } from './previous-additions.ts';
 /** One habit of a chartplotter that an export reveals. */
 export interface Habit {
   readonly found: string;
-  /** `seen`: the export shows it for certain; `likely`: guessed from the names in the export. */
+  /** `seen`: shown by the export; `likely`: guessed from the names in the export. */
   readonly by: 'seen' | 'likely';
   /** Options that adapt the output to the habit, by flag; empty when none is needed. */
   readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
-/** Minimum number of names from which a habit is guessed; chosen. */
+/** Minimum number of names for guessing a habit; chosen. */
 const LEAST = 3;
 /** Minimum values of the options `max-name` and `max-text`, characters. */
 const SHORTEST = { name: 4, text: 20 } as const;

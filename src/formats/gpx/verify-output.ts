@@ -9,7 +9,7 @@ import type { EditedPlaces } from './split-gpx.ts';
 
 /** Maximum length of a text that is parsed whole, bytes. */
 const WHOLE = 1 << 20;
-/** Size from which a portion of a longer text takes no more waypoints, bytes. A tree takes much memory. */
+/** Size that completes a portion of a longer text, bytes; small because a parsed tree takes much memory. */
 const PORTION = 1 << 19;
 /** Minimum gap between waypoints that ends a portion, bytes. Text between portions is not parsed again. */
 const GAP = 4096;

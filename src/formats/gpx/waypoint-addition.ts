@@ -20,7 +20,7 @@ export interface AdditionStyle {
   readonly room?: number;
 }
 
-/** Formats all that an enriched waypoint adds to the GPX: values in m and deg, comments in user units. */
+/** Formats what an enriched waypoint adds to the GPX: values in m and deg, comments in the user's units. */
 export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],

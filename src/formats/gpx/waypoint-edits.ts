@@ -31,8 +31,8 @@ type Base = ReturnType<typeof readBase>;
 /**
  * Returns the edits that put `content` into a waypoint in place of what an earlier run put there.
  *
- * Without content, the waypoint becomes as it was before that run. New elements go directly after a tag and
- * include the white space before them, so that a later run can remove them without a trace.
+ * Without content, the waypoint is restored to what it was before that run. New elements go directly after a
+ * tag and include the white space before them, so that a later run can remove them without a trace.
  *
  * @returns `layout`: the white space around new elements of the waypoint.
  */

@@ -2,7 +2,7 @@ import type { Place, Report } from '../../../shared/contract/index.ts';
 import { parseNumber, gpxMessages as says } from '../../../shared/text/index.ts';
 
 /**
- * Reads the position of a waypoint from its attributes. Reports an unusable position and returns undefined.
+ * Reads the position of a waypoint from its attributes; undefined for an unusable one, which is reported.
  *
  * @param place Place of the waypoint, for messages.
  */

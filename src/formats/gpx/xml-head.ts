@@ -2,7 +2,7 @@ import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace } from './encoding.ts';
 
-/** Kinds of files that are often named .gpx by mistake, by bytes at an offset. */
+/** Kinds of files that may be named .gpx by mistake, by bytes at an offset. */
 const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[] = [
   [0, '\x1f\x8b', 'a gzip file'],
   [0, 'BZh', 'a bzip2 file'],

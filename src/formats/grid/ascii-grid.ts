@@ -22,7 +22,7 @@ export const asciiGrid = defineReaderPlugin({
   },
 });
 
-/** @throws Refusal for an incomplete or impossible header, or for another number of values than it states. */
+/** @throws Refusal for an incomplete or impossible header, or if the number of values contradicts it. */
 function parseGrid(text: string, file: string): Grid & { readonly cell: number } {
   const refuse = (why: string): never => {
     throw new Refusal([readerMessages.damaged({ file }, KIND, why)]);

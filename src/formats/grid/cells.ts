@@ -21,7 +21,7 @@ export interface Grid {
 
 /** Maximum number of cells in a part, unless a single row has more; chosen. */
 const PART_CELLS = 1 << 19;
-/** Maximum width of a cell for coordinates to be taken as degrees; chosen: half a kilometer of latitude. */
+/** Maximum cell width for coordinates to be taken as degrees, deg; chosen, about 0.5 km of latitude. */
 const COARSEST_DEGREES = 0.005;
 
 /**

@@ -52,7 +52,7 @@ async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<
   if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
     throw new Refusal([readerMessages.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
-  // More blocks than bytes mean a false block size. A list of so many blocks would not fit in memory.
+  // More blocks than bytes mean a false block size. A list of that many blocks may not fit in memory.
   if (!(blocks <= size)) throw new Refusal([readerMessages.damaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
   // No value of 1e30 or more is a depth. The mark for no data may have been rounded to single precision.

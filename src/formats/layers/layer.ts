@@ -1,6 +1,6 @@
 import type { Feature } from 'geojson';
 
-/** Formats a layer in pieces, because the soundings of a lake may exceed the maximum length of a string. */
+/** Formats a layer in pieces, because the text of a lake's soundings may exceed the maximum string length. */
 export function layerBytes(name: string, features: Iterable<Feature>): Uint8Array {
   const encoder = new TextEncoder();
   const chunks = [

@@ -193,7 +193,7 @@ function referenceOf([{ source }]: readonly Depth[], offset: number | undefined)
   return source.endsWith('DBK') ? 'keel' : 'transducer';
 }
 
-/** Maximum time between two fixes to spread depths over, s; chosen. */
+/** Maximum time between two fixes for depths to be spread between them, s; chosen. */
 const LONGEST_GAP = 10;
 
 /**

@@ -20,7 +20,7 @@ export const startsWith = (bytes: Uint8Array, first: readonly number[]): boolean
 /**
  * Runs a library that reads a file.
  *
- * @throws Refusal when the library fails, because the file is damaged or of another kind.
+ * @throws Refusal when the library fails; the file then counts as damaged.
  */
 export async function whole<T>(file: string, kind: string, work: () => T | Promise<T>): Promise<T> {
   try {

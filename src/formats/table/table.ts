@@ -17,7 +17,7 @@ export const tableOptions = {
   ),
 } as const satisfies OptionDefinitions;
 
-/** Decimals of a coordinate: enough for any coordinate that a user types. */
+/** Maximum number of decimals of a coordinate; chosen: about a ten-thousandth of a millimeter. */
 const COORDINATE_DECIMALS = 12;
 
 /**

@@ -20,5 +20,5 @@ export const coordinateOf = (text: string): number => parseNumber(text.replace('
 
 export const isBlankOrComment = (line: string): boolean => /^\s*(?:#|;|\/\/|$)/.test(line);
 
-/** Changes line ends to LF and removes a byte order mark. */
+/** Changes line ends to LF and removes a byte-order mark. */
 export const linesOf = (text: string): string => text.replace(/^\uFEFF/, '').replace(/\r\n?/g, '\n');
