@@ -10,7 +10,7 @@ import {
 } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Maximum time before the first or after the last reading that needs no message, days; chosen. */
+/** Maximum time before the first or after the last reading that needs no message, days; judgment. */
 const LATE_DAYS = 1;
 /** Minimum change in level that is reported as doubtful, m; few lakes change so much within weeks. */
 const FAR_LEVEL = 10;

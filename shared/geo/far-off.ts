@@ -5,7 +5,7 @@ export interface FarPlace {
   readonly lon: number;
 }
 
-/** Distance beyond which two places are taken to be on different lakes, m. Chosen. */
+/** Distance beyond which two places are taken to be on different lakes, m; judgment. */
 export const FAR_OFF = 150_000;
 
 /** Returns the distance from a place to the nearest of some places, m; infinite without places. */

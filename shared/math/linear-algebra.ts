@@ -34,7 +34,7 @@ export function cholesky(
   return true;
 }
 
-/** Minimum pivot before its square root is taken; a smaller pivot counts as rounding noise. Chosen. */
+/** Minimum pivot before its square root is taken; a smaller pivot counts as rounding noise; judgment. */
 const TINY = 1e-12;
 
 /**

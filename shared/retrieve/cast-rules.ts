@@ -2,28 +2,28 @@ import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
 /**
- * Minimum difference in depth between the ground under the boat and under the fish, m: 2 ft. Chosen. A boat
+ * Minimum difference in depth between the ground under the boat and under the fish, m: 2 ft; judgment. A boat
  * shallower than stated depths needs no difference.
  */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
-/** Minimum depth for a landing and for a retrieve, m. Chosen. */
+/** Minimum depth for a landing and for a retrieve, m; judgment. */
 export const MIN_WATER = 0.5;
 
-/** Maximum distance between the line of a cast and the center of the fish, m. Chosen. */
+/** Maximum distance between the line of a cast and the center of the fish, m; judgment. */
 export const PASSING = 5;
 
-/** Minimum distance of the boat from the fish, m: 50 ft. Chosen. */
+/** Minimum distance of the boat from the fish, m: 50 ft; judgment. */
 const STAND_OFF = 50 * METERS_PER.ft;
 /**
  * Minimum distance from fish on the bottom at stated depths, m: only 25 ft, because the boat stays out of
- * these depths. Chosen.
+ * these depths; judgment.
  */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** Upper limit of both minimum distances, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
-/** Minimum distance of the landing past the fish, m. Chosen. */
+/** Minimum distance of the landing past the fish, m; judgment. */
 export const PAST_FISH = 3;
 
 /** All bearings clockwise from `from` to `to`, deg. */

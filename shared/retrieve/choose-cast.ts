@@ -17,7 +17,7 @@ import { isTie } from './spot-score.ts';
 
 /** Bonus for a lure on bottom over the whole stated depth band, as a share of the length among the fish. */
 const SPAN_WEIGHT = 0.2;
-/** Number of standard deviations taken off a length, to favor casts less harmed by a wrong bottom. Chosen. */
+/** Number of standard deviations taken off a length, to favor casts less harmed by a wrong bottom; judgment. */
 const CAUTION = 0.3;
 /** Share of the best value by which a cast on another side may miss a tie and still be refined. */
 const CLOSE_SHARE = 0.05;

@@ -2,9 +2,9 @@ import type { CastPlan, EarlierCast } from '../contract/index.ts';
 import { geodesicInverse } from '../geo/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
-/** Maximum difference in bearing between casts that count as the same, deg. Chosen. */
+/** Maximum difference in bearing between casts that count as the same, deg; judgment. */
 export const TURNED = 45;
-/** Maximum distance between the boats of casts that count as the same, m. Chosen. */
+/** Maximum distance between the boats of casts that count as the same, m; judgment. */
 export const MOVED = 15;
 
 /**

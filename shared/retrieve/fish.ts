@@ -2,14 +2,14 @@ import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.t
 
 /** Standard deviation of the position of fish around their mark, m: a school has a size, and marks err. */
 const NEAR_MARK = 12;
-/** Standard deviation of the position of fish of stated depth, m: fish move along that depth. Chosen. */
+/** Standard deviation of the position of fish of stated depth, m: fish move along that depth; judgment. */
 const NEAR_DEPTH = 25;
 /**
  * Standard deviation of the depth of fish outside their stated depths, m: a third of a foot, because stated
  * depths are rounded.
  */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** Maximum difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
+/** Maximum difference at which the depth at the mark agrees with a stated depth, m: 2 ft; judgment. */
 const AGREES = 2 * METERS_PER.ft;
 /** Number of standard deviations beyond which weights are 0. */
 const FARTHEST = 3;

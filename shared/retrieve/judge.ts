@@ -9,7 +9,7 @@ import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, depthsNearBottom, NEAR_BOTTOM } from './touch.ts';
 import { CAST_SPREAD } from './trail.ts';
 
-/** Share of its depth by which a lure may run shallower or deeper than computed: 8 %. Chosen. */
+/** Share of its depth by which a lure may run shallower or deeper than computed: 8 %; judgment. */
 const DEPTH_SPREAD = 0.08;
 
 /** One case of the uncertain length of a cast, depth of its lure, and bottom. */

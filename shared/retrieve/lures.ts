@@ -81,9 +81,9 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Minimum and maximum drag area that an observation may imply, as factors on the label's area. Chosen. */
+/** Minimum and maximum drag area that an observation may imply, as factors on the label's area; judgment. */
 const AREA_FACTORS = [0.33, 2.8] as const;
-/** Minimum and maximum lift-to-drag of a fitted lure, as factors on the label's lift-to-drag. Chosen. */
+/** Minimum and maximum lift-to-drag of a fitted lure, as factors on the label's lift-to-drag; judgment. */
 const LIFT_FACTORS = [0.7, 1.4] as const;
 /** Maximum error of a fitted lure in the second observed depth, as a share of that depth. */
 const AGREEMENT = 0.05;

@@ -91,7 +91,7 @@ function planOpposite(
   return planCast(planner, turned, 'opposite', earlier);
 }
 
-/** Factor by which a cast under a later rule must beat the best cast under earlier rules. Chosen. */
+/** Factor by which a cast under a later rule must beat the best cast under earlier rules; judgment. */
 const LESSER_RULE = 1.5;
 /** Maximum length among the fish, m, for later rules to be tried: 1.5 times as much is unlikely. */
 const PLENTY = 12;

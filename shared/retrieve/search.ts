@@ -48,7 +48,7 @@ export interface Candidate {
 
 /**
  * Weight of a cast with a deeper lure than the longest cast needs. A deeper lure plows and snags, so its
- * length among the fish must be a quarter longer. Chosen.
+ * length among the fish must be a quarter longer; judgment.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 

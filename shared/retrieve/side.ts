@@ -47,7 +47,7 @@ export function whyNoCast(
   return bottom > 0 ? { missing, rule, depths: { top, bottom } } : { missing, rule };
 }
 
-/** Distance that the boat swings and drifts, m. Chosen. */
+/** Distance that the boat swings and drifts, m; judgment. */
 export const SWING = 6;
 /** Eight places that a boat may swing to, m east and north of the boat. */
 export const SWINGS = Array.from({ length: 8 }, (_, turn) => {

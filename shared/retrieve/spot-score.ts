@@ -1,9 +1,9 @@
 import type { CastPlan } from '../contract/index.ts';
 
-/** Minimum length among the fish of a cast worth making, m. Chosen. */
+/** Minimum length among the fish of a cast worth making, m; judgment. */
 const MIN_CONTACT = 1;
 
-/** Factor by which the shallow side must beat the deep side to go first. Chosen. */
+/** Factor by which the shallow side must beat the deep side to go first; judgment. */
 const DEEP_SIDE_FIRST = 2;
 
 /**

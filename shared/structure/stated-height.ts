@@ -6,13 +6,13 @@ import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 
-/** Height that a rise, hole or drop must exceed to be worth fishing, m. Chosen. */
+/** Height that a rise, hole or drop must exceed to be worth fishing, m; judgment. */
 const MIN_HEIGHT = 0.4;
-/** Height beyond `MIN_HEIGHT` that is needed for full support of a word, m. Chosen. */
+/** Height beyond `MIN_HEIGHT` that is needed for full support of a word, m; judgment. */
 const SURE_HEIGHT = 0.2;
-/** Difference in slope between face and shelf that an edge must exceed, deg. Chosen. */
+/** Difference in slope between face and shelf that an edge must exceed, deg; judgment. */
 const MIN_BREAK = 1;
-/** Difference in slope beyond `MIN_BREAK` that is needed for full support of an edge, deg. Chosen. */
+/** Difference in slope beyond `MIN_BREAK` that is needed for full support of an edge, deg; judgment. */
 const SURE_BREAK = 0.5;
 
 /**

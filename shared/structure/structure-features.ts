@@ -21,7 +21,7 @@ export const CENTERED = 4;
  * little on this position and on the direction of the lattice.
  */
 const BESIDE = 8;
-/** Distance between the mark and the looks beside the mark, m. Chosen. */
+/** Distance between the mark and the looks beside the mark, m; judgment. */
 const OFF = 6;
 /** All looks, with the looks at the mark first. */
 export const LOOKS: readonly Look[] = [

@@ -32,10 +32,10 @@ const FLAT = STRUCTURE_WORDS.indexOf('flat');
 
 /** Slope that separates `slope` from `flat`, deg. */
 const FLAT_LIMIT = 2;
-/** Scale of the logistic transition between `slope` and `flat`, deg. Chosen. */
+/** Scale of the logistic transition between `slope` and `flat`, deg; judgment. */
 const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
-/** Relief below which there is nothing to fish, m. Chosen. */
+/** Relief below which there is nothing to fish, m; judgment. */
 const MIN_RELIEF = 0.4;
 /** Minimum relief that counts, divided by the mean standard deviation of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;

@@ -39,7 +39,7 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Maximum step (`gap`, m) and pause (s) without an interruption. Chosen. */
+/** Maximum step (`gap`, m) and pause (s) without an interruption; judgment. */
 const LONGEST = { gap: 20, pause: 30 } as const;
 
 /** True when a step, m, or pause, s, interrupts a log: it is too long, or the pause is negative. */

@@ -15,7 +15,7 @@ import { figuresOf, overDaysLines } from './learned-text.ts';
 /** Maximum number of spots named in one line of a comparison. */
 const NAMED = 8;
 
-/** Minimum number of stops of a kind on each day for a comparison of the days; chosen. */
+/** Minimum number of stops of a kind on each day for a comparison of the days; judgment. */
 const COMPARED = 3;
 
 /** Writes the review for a terminal. */

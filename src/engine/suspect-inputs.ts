@@ -50,11 +50,11 @@ const FACTORS = [
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Maximum factor between a measured ratio and one of `FACTORS`, since depths differ on a slope; chosen. */
+/** Maximum factor between a measured ratio and one of `FACTORS`, since depths differ on a slope; judgment. */
 const SPREAD = 1.25;
-/** Minimum number of marks that must show a ratio before it is reported; chosen. */
+/** Minimum number of marks that must show a ratio before it is reported; judgment. */
 const LEAST = 3;
-/** Minimum share of the marks with both depths that must show the ratio; chosen. */
+/** Minimum share of the marks with both depths that must show the ratio; judgment. */
 const MIN_SHARE = 0.7;
 
 /** Reports when the depths of enough marks show that the logs were read in the wrong unit. */

@@ -127,9 +127,9 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 
 /** Steps between isobaths in the user's unit. */
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
-/** Maximum range of depths on a map, in steps between isobaths; chosen. */
+/** Maximum range of depths on a map, in steps between isobaths; judgment. */
 const MOST = 13;
-/** Maximum range at the finest step, in steps; chosen. That step is near the depth error. */
+/** Maximum range at the finest step, in steps; judgment. That step is near the depth error. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;

@@ -34,7 +34,7 @@ type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 /** Number of waypoints that take about as long as starting and warming up a thread, 0.3 s. */
 const WORTH_THREADS = 40;
-/** Number of waypoints on which a plugin hangs or exits before the run skips the plugin; chosen. */
+/** Number of waypoints on which a plugin hangs or exits before the run skips the plugin; judgment. */
 const MAX_FAILURES = 3;
 
 /**

@@ -2,9 +2,9 @@ import { GRID_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, EAST, type HeightField, NORTH, nodesWithin, SMALL_HEIGHT, squash } from './height-field.ts';
 import { Stencil } from './stencil.ts';
 
-/** Distance from a crest to the points on both sides that give its height, m. Chosen. */
+/** Distance from a crest to the points on both sides that give its height, m; judgment. */
 const SIDE = 32;
-/** Maximum distance of the start of a crest from the mark, m. Chosen. */
+/** Maximum distance of the start of a crest from the mark, m; judgment. */
 const START_RADIUS = 30;
 const AXES = 12;
 /** Spacing of the three cross sections that are averaged at a start, m. */

@@ -10,7 +10,7 @@ import {
   toDegrees,
 } from './height-field.ts';
 
-/** Maximum distance of the edge from the mark, m. Chosen. */
+/** Maximum distance of the edge from the mark, m; judgment. */
 const EDGE_RADIUS = 25;
 
 /** The steepest node near the mark, with nearer nodes preferred, and slopes along its fall line. */

@@ -16,7 +16,7 @@ export interface HeightField {
   readonly mark: number;
 }
 
-/** Height of a step or rise that is barely more than noise, m: the scale of height features. Chosen. */
+/** Height of a step or rise that is barely more than noise, m: the scale of height features; judgment. */
 export const SMALL_HEIGHT = 0.35;
 
 /** Turns depths into heights. @param depth Lattice of depths, m, positive down. */

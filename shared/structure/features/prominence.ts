@@ -4,7 +4,7 @@ import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-fi
 
 /** Distance of each node from the mark, in nodes: the larger of its row and column distances. */
 const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
-/** Maximum distance of the top of a rise from the mark, as in `NODES_OFF`: 60 m on each axis. Chosen. */
+/** Maximum distance of the top of a rise from the mark, as in `NODES_OFF`: 60 m on each axis; judgment. */
 const REACH = Math.round(60 / CELL_SIZE);
 const MARK = HALF * GRID_SIZE + HALF;
 const NEIGHBOR_STEPS = [-1, 0, 1]

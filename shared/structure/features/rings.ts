@@ -20,7 +20,7 @@ export function ringFeatures(field: HeightField): number[] {
   return [...terms, ...sides];
 }
 
-/** Returns the height that counts as large on a ring, m. Chosen. */
+/** Returns the height that counts as large on a ring, m; judgment. */
 const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
 /** Directions of the points on a ring, rad, counterclockwise from east. */

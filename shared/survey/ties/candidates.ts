@@ -111,7 +111,7 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
 }
 
-/** Difference in level that must not go unnoticed, m: two feet. Chosen. */
+/** Difference in level that must not go unnoticed, m: two feet; judgment. */
 const SEEN = 0.6;
 
 /** True when a difference in level of `SEEN` between a group and the rest of the survey would be found. */

@@ -14,7 +14,7 @@ type View = (typeof VIEWS)[number];
 /** Interval of the clock, ms. */
 const TICK = 10_000;
 
-/** Number of plans made and discarded so that the JavaScript engine optimizes the code; chosen. */
+/** Number of plans made and discarded so that the JavaScript engine optimizes the code; judgment. */
 const WARM_UPS = 3;
 
 /** Delay after lifting a finger before the page may be redrawn, ms, so that the click event comes first. */

@@ -2,7 +2,7 @@ import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
 import { readerMessages as says } from '../../../shared/text/index.ts';
 import { startsWith, whole } from '../open/index.ts';
 
-/** Maximum unpacked size, bytes; chosen. A typical log of this size has about 17 million rows. */
+/** Maximum unpacked size, bytes; judgment. A typical log of this size has about 17 million rows. */
 const MAX_BYTES = 1 << 30;
 
 /** Reader of gzip files (RFC 1952). */

@@ -4,7 +4,7 @@ import { readerMessages as says } from '../../../shared/text/index.ts';
 import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
-/** Maximum unpacked size of an archive, bytes; chosen. */
+/** Maximum unpacked size of an archive, bytes; judgment. */
 const MAX_BYTES = 1 << 30;
 
 /** Extensions of entries that may be logs. */

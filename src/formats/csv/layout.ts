@@ -34,9 +34,9 @@ export type ColumnPlaces = Readonly<
   >
 >;
 
-/** Earliest time accepted, 1990-01-01, s since 1970; chosen. A clock after a reset may be earlier. */
+/** Earliest time accepted, 1990-01-01, s since 1970; judgment. A clock after a reset may be earlier. */
 const EARLIEST_TIME = 631_152_000;
-/** Latest time accepted if the current time is not known, 2100-01-01, s since 1970; chosen. */
+/** Latest time accepted if the current time is not known, 2100-01-01, s since 1970; judgment. */
 const LAST_TIME = 4_102_444_800;
 
 /** Returns the latest time accepted, s since 1970: a day after `now`, or LAST_TIME if `now` is absent. */

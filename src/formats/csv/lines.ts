@@ -15,7 +15,7 @@ export const LETTER_Z = 90;
 /** Byte that fills erased flash memory; some memories are filled with 00 instead. */
 const ERASED = 0xff;
 
-/** Maximum length of a line, bytes; chosen. Typical lines of logs have fewer than 100 bytes. */
+/** Maximum length of a line, bytes; judgment. Typical lines of logs have fewer than 100 bytes. */
 export const LONGEST_LINE = 1024 * 1024;
 
 /** Finds where the content of the line at `from` stops and where the next line begins. */

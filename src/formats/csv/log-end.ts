@@ -56,7 +56,7 @@ function lastRowFault(
   return isWhole ? undefined : says['cut-line'](here, last);
 }
 
-/** Minimum number of earlier rows for judging whether the last field is complete; chosen. */
+/** Minimum number of earlier rows for judging whether the last field is complete; judgment. */
 const ROWS_OF_HABIT = 8;
 
 /** Returns the last field of each line of `count` fields, except the first line, which may be cut. */

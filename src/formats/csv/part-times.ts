@@ -18,7 +18,7 @@ export const createLogState = () => ({
 
 /** 1024 weeks, s: period of GPS week numbers (IS-GPS-200). Old receivers give times this much too early. */
 const ROLLOVER = 619_315_200;
-/** Tolerance for recognizing a step of 1024 weeks, s; chosen. */
+/** Tolerance for recognizing a step of 1024 weeks, s; judgment. */
 const NEAR_ROLLOVER = 120;
 const HALF_DAY = 43_200;
 const DAY = 86_400;
@@ -43,9 +43,9 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-/** Minimum number of backward steps of time for sorting the rows; chosen. A clock set back gives fewer. */
+/** Minimum number of backward steps of time for sorting the rows; judgment. A clock set back gives fewer. */
 const FEWEST_FALLS = 10;
-/** Minimum share of rows with a backward step of time for sorting the rows, 0 to 1; chosen. */
+/** Minimum share of rows with a backward step of time for sorting the rows, 0 to 1; judgment. */
 const MIN_SHARE = 0.05;
 
 /**

@@ -7,11 +7,11 @@ import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
-/** Maximum time between the fixes before and after a sounding, s; chosen. */
+/** Maximum time between the fixes before and after a sounding, s; judgment. */
 const LONGEST_GAP = 30;
-/** Maximum time between the fixes before and after a sounding if the boat was at rest, s; chosen. */
+/** Maximum time between the fixes before and after a sounding if the boat was at rest, s; judgment. */
 const REST_GAP = 600;
-/** Maximum distance between two fixes of a boat at rest, m; chosen. */
+/** Maximum distance between two fixes of a boat at rest, m; judgment. */
 const REST_WAY = 10;
 
 /**
@@ -66,31 +66,31 @@ function placeAt(
 }
 
 /**
- * Maximum clock offset tried, s, in either direction; chosen. Clocks set by hand are mostly off by less. An
+ * Maximum clock offset tried, s, in either direction; judgment. Clocks set by hand are mostly off by less. An
  * offset of whole hours comes from a time zone and is not tried.
  */
 const FARTHEST = 120;
-/** Step between offsets in the first search, over the whole range, s; chosen. */
+/** Step between offsets in the first search, over the whole range, s; judgment. */
 const COARSE = 2;
-/** Step between offsets in the second search, around the best offset, s; chosen. */
+/** Step between offsets in the second search, around the best offset, s; judgment. */
 const FINE = 0.25;
-/** Maximum number of soundings used to find an offset; chosen. */
+/** Maximum number of soundings used to find an offset; judgment. */
 const MOST = 4000;
-/** Side of the square cells in which depths are compared, m; chosen. */
+/** Side of the square cells in which depths are compared, m; judgment. */
 const SAME_PLACE = 5;
-/** Minimum time between two separate visits to a cell, s; chosen. */
+/** Minimum time between two separate visits to a cell, s; judgment. */
 const OTHER_VISIT = 45;
-/** Minimum number of pairs of visits for finding an offset; chosen. */
+/** Minimum number of pairs of visits for finding an offset; judgment. */
 const FEWEST_PAIRS = 60;
-/** Maximum ratio of the mean difference in depth at an accepted offset to that at offset 0; chosen. */
+/** Maximum ratio of the mean difference in depth at an accepted offset to that at offset 0; judgment. */
 const BETTER = 0.7;
-/** Cap on a difference in depth, m, so that spikes do not decide; chosen. */
+/** Cap on a difference in depth, m, so that spikes do not decide; judgment. */
 const MAX_DIFFERENCE = 2;
-/** Constant in the formula at RIVAL, m; chosen. */
+/** Constant in the formula at RIVAL, m; judgment. */
 const MIN_MEAN = 0.02;
-/** Offsets farther than this from the best offset, s, are its rivals; chosen. */
+/** Offsets farther than this from the best offset, s, are its rivals; judgment. */
 const RIVAL_AWAY = 10;
-/** The best offset is used only if each rival's mean difference >= RIVAL * (best mean) + MIN_MEAN; chosen. */
+/** The best offset is used only if each rival's mean difference >= RIVAL * (best mean) + MIN_MEAN; judgment. */
 const RIVAL = 1.25;
 
 /**

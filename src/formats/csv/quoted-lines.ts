@@ -3,7 +3,7 @@ import { decodeBytes } from './encodings.ts';
 import type { Layout } from './layout.ts';
 import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
 
-/** Maximum number of lines in a record; chosen. A quote still open after that many lines is damage. */
+/** Maximum number of lines in a record; judgment. A quote still open after that many lines is damage. */
 export const LONGEST_QUOTED_LINES = 200;
 
 /** A line, or several lines when quotes enclose the line ends between them. */

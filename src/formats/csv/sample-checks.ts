@@ -14,7 +14,7 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Maximum number of rows at the start of a log that are used to find its layout; chosen. */
+/** Maximum number of rows at the start of a log that are used to find its layout; judgment. */
 const SAMPLE_ROWS = 400;
 
 export interface SampleRow {

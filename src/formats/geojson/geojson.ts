@@ -29,7 +29,7 @@ export interface LakeGeoJson {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Maximum length of a route or track, bytes; chosen. Its XML tree takes about 50 times as much memory. */
+/** Maximum length of a route or track, bytes; judgment. Its XML tree takes about 50 times as much memory. */
 const LONGEST_LINE = 4 << 20;
 
 /**

@@ -13,7 +13,7 @@ import { gpxOutputOptions } from './output-options.ts';
 import { isReplaceable } from './partners.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Maximum distance, m, between waypoints of different files that are probably the same mark; chosen. */
+/** Maximum distance, m, between waypoints of different files that are probably the same mark; judgment. */
 const NEAR = 10;
 
 export interface MergedGpx {

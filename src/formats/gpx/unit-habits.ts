@@ -12,7 +12,7 @@ export interface Habit {
   readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
-/** Minimum number of names for guessing a habit; chosen. */
+/** Minimum number of names for guessing a habit; judgment. */
 const LEAST = 3;
 /** Minimum values of the options `max-name` and `max-text`, characters. */
 const SHORTEST = { name: 4, text: 20 } as const;

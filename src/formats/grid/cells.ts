@@ -19,7 +19,7 @@ export interface Grid {
   readonly read: (fromRow: number, toRow: number) => Promise<ArrayLike<number>>;
 }
 
-/** Maximum number of cells in a part, unless a single row has more; chosen. */
+/** Maximum number of cells in a part, unless a single row has more; judgment. */
 const PART_CELLS = 1 << 19;
 /** Maximum cell width for coordinates to be taken as degrees, deg; chosen, about 0.5 km of latitude. */
 const COARSEST_DEGREES = 0.005;

@@ -5,7 +5,7 @@ import { bufferOf, headText, systemBeside, whole } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
-/** Maximum number of cells in a grid; chosen. */
+/** Maximum number of cells in a grid; judgment. */
 const MAX_CELLS = 50_000_000;
 
 /** Reader of GeoTIFF grids (OGC 19-008r4). Each cell with a value in the first band becomes a sounding. */

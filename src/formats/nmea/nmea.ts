@@ -193,7 +193,7 @@ function referenceOf([{ source }]: readonly Depth[], offset: number | undefined)
   return source.endsWith('DBK') ? 'keel' : 'transducer';
 }
 
-/** Maximum time between two fixes for depths to be spread between them, s; chosen. */
+/** Maximum time between two fixes for depths to be spread between them, s; judgment. */
 const LONGEST_GAP = 10;
 
 /**

@@ -19,7 +19,7 @@ import {
   writtenDepthFault,
 } from '../../formats/csv/index.ts';
 
-/** Share of negative values, 0 to 1, above which values are taken for elevations of the bottom; chosen. */
+/** Share of negative values, 0 to 1, above which values are taken for elevations of the bottom; judgment. */
 const SURELY_ELEVATIONS = 0.95;
 const DAY = 86_400;
 

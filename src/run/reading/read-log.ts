@@ -31,7 +31,7 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Maximum number of files, such as archives, that the input of a reader may be nested in; chosen. */
+/** Maximum number of files, such as archives, that the input of a reader may be nested in; judgment. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;

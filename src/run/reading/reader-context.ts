@@ -11,9 +11,9 @@ import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 /** Waypoints of the run, used to detect a wrong projection zone and to suggest a missing one. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
-/** Maximum distance of a log from the nearest waypoint, m; chosen. Most wrong zones move a log farther. */
+/** Maximum distance of a log from the nearest waypoint, m; judgment. Most wrong zones move a log farther. */
 const FARTHEST = 100_000;
-/** Maximum difference in longitude from the central meridian of the zone, deg; chosen. */
+/** Maximum difference in longitude from the central meridian of the zone, deg; judgment. */
 const WIDEST = 6;
 
 export function readerContext(

@@ -20,7 +20,7 @@ import { STORE_FOLDER } from './store-folder.ts';
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 const MAX_BYTES = 16 << 20;
-/** Age of a run after which it counts as dead, ms, even if its process ID is in use again; chosen. */
+/** Age of a run after which it counts as dead, ms, even if its process ID is in use again; judgment. */
 const OLDEST = 24 * 3600 * 1000;
 
 /** Record of the inputs and outputs of one run. `isSame` marks an output that the run did not change. */

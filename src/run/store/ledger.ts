@@ -9,7 +9,7 @@ import { STORE_FOLDER } from './store-folder.ts';
 const FILE = `${STORE_FOLDER}/given-out.json`;
 const VERSION = 1;
 const MAX_BYTES = 128 << 20;
-/** Maximum number of boat positions in the record; chosen. The oldest are dropped. */
+/** Maximum number of boat positions in the record; judgment. The oldest are dropped. */
 const MOST = 200_000;
 
 /** Record of the boat positions that runs on a lake have written. */

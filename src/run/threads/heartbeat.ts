@@ -6,7 +6,7 @@ const STEP = 0;
 const COUNTER = 1;
 /** Value of the current step between two steps. */
 const BETWEEN_STEPS = -1;
-/** Interval at which `watchHeartbeat` checks, ms; chosen. */
+/** Interval at which `watchHeartbeat` checks, ms; judgment. */
 const WATCH_INTERVAL = 200;
 
 /**
