@@ -43,8 +43,9 @@ export const readerMessages = {
       'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
       { repair: { setting: 'depth-unit' } },
     ],
-    vertical: (value: number) => [
-      `Nothing says whether a height of ${value} is a depth or an elevation. Add --vertical down for depths, or --vertical up for elevations.`,
+    /** @param value A value above 0. @param hasNegative True when other values are below 0. */
+    vertical: (value: number, hasNegative: boolean) => [
+      `Nothing says whether values such as ${value} are depths or elevations. Add --vertical down for depths${hasNegative ? ', or --vertical up if the negative values are the depths' : '. If they are heights above sea level, export depths instead'}.`,
       { repair: { setting: 'vertical' } },
     ],
     damaged: (kind: string, why: string) =>

@@ -8,6 +8,8 @@ export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsVal
   readonly unit: LengthUnit;
   /** `up` for elevations of the bottom. */
   readonly vertical: 'down' | 'up';
+  /** True when the file states `vertical`, so that no option changes it. */
+  readonly isStated?: boolean;
 }
 
 /** Returns why a depth cannot be used; undefined when it can. @param written As in the file; NaN if none. */
@@ -30,9 +32,9 @@ export function depthFault(
   depth: number,
   written: string,
   at: At,
-  { vertical, zeroIsValid, maxDepth }: Pick<DepthRules, 'vertical' | 'zeroIsValid' | 'maxDepth'>,
+  { vertical, isStated = false, zeroIsValid, maxDepth }: Omit<DepthRules, 'unit' | 'sentinels'>,
 ): Diagnostic | undefined {
   if (depth === 0 && !zeroIsValid) return says['lost-bottom'](at);
-  if (depth < 0) return says['depth-sign'](at, written, vertical);
+  if (depth < 0) return says['depth-sign'](at, written, vertical, isStated);
   return depth > maxDepth ? says['depth-range'](at, written, maxDepth, depth) : undefined;
 }

@@ -36,7 +36,7 @@ export async function* readGpxSoundings(
   const tally = createTally(report, options.explain);
   const rows = createRowColumns(8192);
   const passes: number[] = [];
-  const rules: DepthRules = { ...options, unit: 'm', vertical: 'down' };
+  const rules: DepthRules = { ...options, unit: 'm', vertical: 'down', isStated: true };
   let part = 0;
   let used = 0;
   const makePart = (): SoundingLog => {
