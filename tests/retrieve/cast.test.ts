@@ -242,7 +242,7 @@ describe('where the bottom does not allow a cast', () => {
     expect(found.lure).toBeUndefined();
     expect(codes).toContain('cast/downslope-no-contact');
     expect(said.find(({ code }) => code === 'cast/lure-short')?.message).toMatch(
-      /^Fish down to 57\.4 ft: your deepest lure, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\. Add a deeper lure if you have one\.$/,
+      /^The lure stays above the deepest fish, at 57\.4 ft: the deepest lure planned with, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\. If you have a deeper one, list your lures with --lures\.$/,
     );
   });
 });
@@ -313,7 +313,7 @@ describe('tackle, hazards, wind and current', () => {
       waypoints: [markAt(0, 1, 'Brush pile 3')],
     });
     expect(said.find(({ code }) => code === 'cast/hazard')?.message).toBe(
-      'The deep-side cast crosses "Brush pile 3" (brush). Heavier line, or another angle.',
+      'The deep-side cast crosses "Brush pile 3" (brush). Use heavier line or another angle.',
     );
   });
 
@@ -337,7 +337,7 @@ describe('tackle, hazards, wind and current', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
     expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
-      /^Red will plow into the bottom: /,
+      /^Red will plow into the bottom: .* Your box has nothing shallower/,
     );
     expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
       'cast/lure-ploughs',

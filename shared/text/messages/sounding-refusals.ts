@@ -45,8 +45,11 @@ export const refusalMessages = messages('soundings', 'error', {
     `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
     `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit goes in parentheses, as in depth(ft).`,
-  'depth-unit': (column: string) => [
-    `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
+  /** @param isNamed True for a name from the header of the log. */
+  'depth-unit': (column: string, isNamed: boolean) => [
+    isNamed
+      ? `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`
+      : 'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>

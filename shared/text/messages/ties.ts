@@ -118,7 +118,7 @@ export const tieMessages = {
     ) =>
       `A change of water level between ${parts} would not show: ${isApart ? 'no pass crosses' : 'too few passes cross'} from one to the other. Run one pass from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)}, ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count} such passes)` : ''}. downslope check --passes FILE.gpx writes the pass as a route.`,
     'lag given': (seconds: number) =>
-      `Positions are moved along the track by ${seconds.toFixed(2)} s of travel, as asked.`,
+      `Positions are moved ${seconds < 0 ? 'back' : 'ahead'} along the track by ${Math.abs(seconds).toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
       const was = (own: number) => `${Math.abs(own).toFixed(2)} s ${own > 0 ? 'late' : 'early'}`;
       const each = seconds.flatMap((own, log) => (own === 0 ? [] : [`${files[log]} was ${was(own)}`]));
