@@ -74,10 +74,10 @@ export const soundingMessages = {
         : `Row dropped: ${quote(text)} means that the receiver had no position.`,
     'lost-bottom':
       'Row dropped: a depth of 0 means that the sonar lost the bottom. If 0 is a true depth, add --zero-is-valid.',
-    /** @param isStated True when the file states that its numbers are depths. */
+    /** @param isStated True when no option changes the meaning of the sign. */
     'depth-sign': (text: string, vertical: 'down' | 'up', isStated: boolean) =>
       vertical === 'up'
-        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface. If the file holds depths, use --vertical down. If it holds heights above sea level, export depths instead.`
+        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If the file holds depths, use --vertical down. If it holds heights above sea level, export depths instead.'}`
         : `Row dropped: depth ${quote(text)} is negative.${isStated ? '' : ' If the file holds elevations below the water surface, use --vertical up.'}`,
     'no-depth': (text: string) =>
       text === ''

@@ -12,15 +12,23 @@ export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsVal
   readonly isStated?: boolean;
 }
 
-/** Returns why a depth cannot be used; undefined when it can. @param written As in the file; NaN if none. */
-export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
+/**
+ * Returns why a depth cannot be used; undefined when it can.
+ * @param written As in the file; NaN if none.
+ * @param text As in the file, for messages.
+ */
+export function writtenDepthFault(
+  written: number,
+  at: At,
+  rules: DepthRules,
+  text = `${written}`,
+): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return says['no-depth'](at, '');
   // Among elevations, -1 is an ordinary value: one unit below the surface.
   const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
-  if (isNone || sentinels.some((text) => parseNumber(text) === written))
-    return says['no-depth'](at, `${written}`);
-  return depthFault(toMeters(vertical === 'up' ? -written : written, rules.unit), `${written}`, at, rules);
+  if (isNone || sentinels.some((text) => parseNumber(text) === written)) return says['no-depth'](at, text);
+  return depthFault(toMeters(vertical === 'up' ? -written : written, rules.unit), text, at, rules);
 }
 
 /**
