@@ -198,7 +198,7 @@ function onMarks(
 /** Reports the lure of the first cast if the lure does not reach the fish or plows into the bottom. */
 function onLure(
   { downslope, upslope }: Sides,
-  { space: { fish } }: CastPlanner,
+  { space: { fish, tackle } }: CastPlanner,
   hasBox: boolean,
   units: DisplayUnits,
 ): Diagnostic[] {
@@ -207,9 +207,19 @@ function onLure(
     .filter((plan) => plan !== undefined);
   if (first === undefined) return [];
   const deepest = deepestFish(fish);
+  // A lure that is not the deepest was picked for a depth of the mark that the sonar contradicts.
+  if (first.isLureShort && first.lure !== tackle.lures.at(-1)!.name) return [];
   if (first.isLureShort) return [say['lure-short'](undefined, first, deepest, hasBox, units)];
   return first.lureDepth > PLOWS * fish.band.bottom
-    ? [say['lure-ploughs'](undefined, first, deepest, hasBox, units)]
+    ? [
+        say['lure-ploughs'](
+          undefined,
+          first,
+          deepest,
+          { hasBox, isSuspended: fish.place === 'off-bottom' },
+          units,
+        ),
+      ]
     : [];
 }
 

@@ -151,8 +151,13 @@ export const castMessages = {
     /** @param hasBox True when the user gave a lure box. */
     'lure-short': (plan: CastPlan, bandBottom: number, hasBox: boolean, units: DisplayUnits) =>
       `The lure stays above the deepest fish, at ${depthText(bandBottom, units)}: ${hasBox ? 'your deepest lure' : 'the deepest lure planned with'}, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. If you have a deeper one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
-    'lure-ploughs': (plan: CastPlan, bandBottom: number, hasBox: boolean, units: DisplayUnits) =>
-      `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'Your box has nothing shallower that reaches them' : 'No shallower lure planned with reaches them'}. If you have one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
+    'lure-ploughs': (
+      plan: CastPlan,
+      bandBottom: number,
+      { hasBox, isSuspended }: { readonly hasBox: boolean; readonly isSuspended: boolean },
+      units: DisplayUnits,
+    ) =>
+      `${plan.lure} ${isSuspended ? 'runs far below the fish' : 'will plow into the bottom'}: it gets to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'Your box has nothing shallower that reaches them' : 'No shallower lure planned with reaches them'}. If you have one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
     hazard: (plan: CastPlan, { name, word }: Hazard) =>
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Use heavier line or another angle.`,
   }),

@@ -236,6 +236,15 @@ describe('where the bottom does not allow a cast', () => {
     expect(codes).toContain('cast/upslope-boat-shallow');
   });
 
+  it('does not call a lure the deepest that was picked for another depth of the mark', () => {
+    const { codes } = planMark({
+      bottom: bottomOf((e, n) => bank(e, n) + 4),
+      band: [2, 2.5],
+      source: 'depth',
+    });
+    expect(codes).not.toContain('cast/lure-short');
+  });
+
   it('reports that no lure reaches the fish', () => {
     const deep = (east: number, north: number) => bank(east, north) + 12;
     const { found, codes, said } = planMark({ bottom: bottomOf(deep), band: [15.7, 17.5] });
@@ -341,6 +350,10 @@ describe('tackle, hazards, wind and current', () => {
     );
     expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
       'cast/lure-ploughs',
+    );
+    const above = planMark({ bottom: bottomOf(() => 12), band: [1, 1.5], options: { lures: box } });
+    expect(above.said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
+      /^Red runs far below the fish: /,
     );
   });
 

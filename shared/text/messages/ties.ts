@@ -67,10 +67,10 @@ export const tieMessages = {
       const done = isAligned
         ? ` ${whose} depths were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
-      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} Another water level or a moved transducer would explain this${late}. Nothing here shows which depths are right. If the water level changed, give it with --levels.`;
+      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} Another water level or a moved transducer would explain this${late}. Nothing here shows which depths are right. If the water level changed, --levels needs readings from both times.`;
     },
     drift: ({ name, file }: PartName, size: number) =>
-      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. If the water was ${size < 0 ? 'falling' : 'rising'}, give its levels with --levels.`,
+      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. If the water was ${size < 0 ? 'falling' : 'rising'}, --levels needs readings from the start and the end of the log.`,
     /** @param isAlike True when an offset of the depths explains the disagreement about as well. */
     shift: (part: PartName, shift: number, depth: number, isAlike: boolean) => {
       const its = part.kind === 'file' ? 'its' : 'their';
