@@ -11,7 +11,7 @@ export const unitsOption = {
   choices: ['ft', 'm'],
   default: 'ft',
   flag: 'units',
-  help: 'Units of options without a suffix, comments, table and report.',
+  help: 'Units of comments, table and report, and of options without a suffix.',
 } as const satisfies OptionDefinition;
 
 export const dateOption = {
@@ -67,7 +67,7 @@ const luresOption = {
 export const fishDepthOption = {
   kind: 'range',
   flag: 'fish-depth',
-  help: 'Depth band of the fish for waypoints whose notes give none.',
+  help: 'Depths of the fish, such as 18-24ft, for waypoints whose notes give none.',
 } as const satisfies OptionDefinition;
 
 export const windOption = {

@@ -105,7 +105,7 @@ export const levelsOption = {
   format: 'csv',
   flag: 'levels',
   check: (file: CsvFile) => readLevels(file).problems,
-  help: 'CSV file of dated water levels, all above the same datum, with columns time and level_m or level_ft.',
+  help: 'CSV file of dated water levels, all from the same zero, with columns time and level_m or level_ft.',
 } as const satisfies OptionDefinition;
 
 /**
