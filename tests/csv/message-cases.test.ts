@@ -33,7 +33,9 @@ describe('a message about a log says what the log shows', () => {
   });
 
   test('--max-dropped is not advised when no row can be used', async () => {
-    expect(await said(table('lat,lon,depth_m', '59.5,24.5,a', '59.5,24.5,b'), 'too-many-dropped')).toBe(
+    const log = table('lat,lon,depth_m', '59.5,24.5,a', '59.5,24.5,b');
+    expect((await readText(log)).refusal?.repair).toBeUndefined();
+    expect(await said(log, 'too-many-dropped')).toBe(
       'This log is not used: none of its 2 rows can be used. The most frequent reason, first on line 2: "a" in column "depth_m" is not a number.',
     );
   });

@@ -103,8 +103,8 @@ export const refusalMessages = messages('soundings', 'error', {
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
   /** @param main Message about the first row that was dropped for the most frequent reason, if known. */
   'too-many-dropped': (dropped: number, read: number, limit: number, main: Diagnostic | undefined) => [
-    `This log is not used: ${dropped === read ? `none of its ${read} rows can be used` : `${dropped} of its ${read} rows cannot be used`}.${main === undefined ? '' : ` The most frequent reason${main.place?.line === undefined ? '' : `, first on line ${main.place.line}`}: ${main.message.replace(/^Row dropped: /, '')}`}${dropped === read ? '' : ` To use the other rows as they are, raise --max-dropped (now ${limit}).`}`,
-    { repair: { setting: 'max-dropped' } },
+    `This log is not used: ${dropped === read ? `none of its ${read} rows can be used` : `${dropped} of its ${read} rows cannot be used`}.${main === undefined ? '' : ` The most frequent reason${main.place?.line === undefined ? '' : `, first on line ${main.place.line}`}: ${main.message.replace(/^(?:Row|Sentence) dropped: /, '')}`}${dropped === read ? '' : ` To use the other rows as they are, raise --max-dropped (now ${limit}).`}`,
+    dropped === read ? {} : { repair: { setting: 'max-dropped' } },
   ],
   changed:
     'This log is not used: it changed while it was read. Run again when recording or copying has ended.',

@@ -91,7 +91,7 @@ export const soundingMessages = {
     'duplicate-row': 'Row dropped: it repeats the time, place and depth of an earlier row.',
     'no-time': 'Row dropped: it has no position, and no valid time by which your tracks could place it.',
     'off-track':
-      'Row dropped: its time is outside your tracks or in a gap of them. Check --tracks, --tz and --clock-offset.',
+      'Row dropped: its time is outside your tracks or in a gap of them. Check that --tracks covers that time.',
     // Rows kept with reservations.
     'time-invalid': (text: string) =>
       text === ''
@@ -152,7 +152,7 @@ export const soundingMessages = {
     'no-soundings': (rows: number) => [
       rows > 0
         ? 'Nothing in this log can be used. Its other messages say why.'
-        : 'Nothing in this log can be used: it has no rows. Leave the log out, or export it again.',
+        : 'Nothing in this log can be used: it holds no depths. Leave the log out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
     'ele-below': [
@@ -165,7 +165,7 @@ export const soundingMessages = {
     'clock-offset found': (seconds: number, now: number, before: number) =>
       `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. Times are corrected for that: where you passed twice, depths now differ by ${inMeters(now, 2)} instead of ${inMeters(before, 2)}. Add --clock-offset 0 to leave the times as they are.`,
     'track-elsewhere': (share: number) =>
-      `${share < 0.005 ? 'None' : `Only ${Math.round(share * 100)} %`} of the depths fall within the times of your tracks. Check that --tracks is of that day. If a clock is hours off, add --tz or --clock-offset.`,
+      `${share < 0.005 ? 'None' : `Only ${Math.round(share * 100)} %`} of the depths fall within the times of your tracks. Check that --tracks is of that day. If the clock of this log is hours off, add --clock-offset, or --tz if its times have no zone.`,
   }),
   ...messages('soundings', 'note', {
     'clock-offset': (seconds: number, from: string) =>
