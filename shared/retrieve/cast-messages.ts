@@ -65,13 +65,15 @@ function noCast(
 ): Diagnostic {
   const [what, why] = whyLeftOut(side, none, planner, cast, units);
   const severity = isAlone ? 'warning' : 'note';
-  const spot = isAnywhere(none) ? 'spot for the boat' : `${SIDE[side]} spot`;
+  const spot = isAnywhere(none, planner.space.fish)
+    ? 'spot for the boat'
+    : `${SIDE[none.rule.sectors === undefined ? side : 'opposite']} spot`;
   return { severity, code: `cast/${side}-${what}`, message: `No ${spot}: ${why}` };
 }
 
-/** True for a rule that lets the boat sit over any depth. */
-const isAnywhere = ({ rule: { boat, draft } }: NoCast): boolean =>
-  boat.top === draft && boat.bottom === Number.POSITIVE_INFINITY;
+/** True when the boat could sit on any side, since the fish are off the bottom. */
+const isAnywhere = ({ rule }: NoCast, { suspended }: Pick<Fish, 'suspended'>): boolean =>
+  suspended !== undefined && rule.sectors === undefined;
 
 function whyLeftOut(
   side: SideName,
@@ -82,6 +84,11 @@ function whyLeftOut(
 ): readonly [what: string, why: string] {
   const { missing, depths, rule } = none;
   const text = (meters: number): string => depthText(meters, units);
+  if (missing === 'boat' && isAnywhere(none, fish) && depths !== undefined)
+    return [
+      'no-boat',
+      `your boat needs ${text(draft)} of water (--draft), and the deepest within a cast is ${text(depths.bottom)}.`,
+    ];
   if (missing === 'boat') return ['no-boat', noBoatWater(side, depths, rule.boat, fish, units)];
   if (missing === 'draft')
     return [
@@ -103,7 +110,7 @@ function whyLeftOut(
     ];
   return [
     'no-line',
-    `no ${castText(cast, units)} cast${isAnywhere(none) ? '' : ' from that side'} gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
+    `no ${castText(cast, units)} cast${isAnywhere(none, fish) ? '' : ' from that side'} gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
   ];
 }
 
