@@ -64,7 +64,7 @@ export const cast = defineWaypointPlugin({
     const plans = [downslope, upslope].filter((plan) => plan !== undefined);
     const ownHazards = planner.hazards.filter(({ isMark }) => isMark);
     const said = [
-      ...onFish(planner, band, bottom.depth, options.cast, units, declination),
+      ...onFish(planner, fields, options.cast, units, declination),
       ...onSides(sides, planner, options.cast, units),
       ...plans.flatMap((plan) => [
         ...onCast(plan, grid, planner, units, declination),
@@ -72,7 +72,7 @@ export const cast = defineWaypointPlugin({
       ]),
       ...(plans.length === 0 ? [] : ownHazards.map((hazard) => say['on-hazard'](undefined, hazard))),
       ...onMarks(plans, planner, waypoints, units),
-      ...onLure(sides, planner, units),
+      ...onLure(sides, planner, options.lures !== undefined, units),
       ...onWind(planner, downslope, upslope),
     ];
     said.forEach(context.report);
@@ -115,18 +115,22 @@ function sideFields<S extends SideName>(
   return mapKeys(values, (_, name) => `${side}_${name}`) as ReturnType<typeof sideFields<S>>;
 }
 
+type FishFields = Pick<FieldValues, 'bottom' | 'fish_top' | 'fish_bottom'> &
+  Partial<Pick<FieldValues, 'fish_source'>>;
+
 /** Reports fish whose stated depths differ from the bottom at the mark, and where they are assumed to be. */
 function onFish(
   { space: { fish } }: CastPlanner,
-  stated: { readonly top: number; readonly bottom: number },
-  depth: number,
+  { bottom: { depth }, fish_top: top, fish_bottom: bottom, fish_source: source }: FishFields,
   cast: number,
   units: DisplayUnits,
   declination: number | undefined,
 ): Diagnostic[] {
+  const stated = { top, bottom };
   if (fish.place === 'moved') return [say['fish-moved'](undefined, fish, depth, units, declination)];
   if (fish.place === 'off-bottom') return [say['fish-off-bottom'](undefined, stated, depth, units)];
-  if (fish.place === 'below-bottom') return [say['fish-below-bottom'](undefined, stated, depth, cast, units)];
+  if (fish.place === 'below-bottom')
+    return [say['fish-below-bottom'](undefined, stated, depth, cast, source === 'note', units)];
   return [];
 }
 
@@ -194,7 +198,8 @@ function onMarks(
 /** Reports a lure that does not reach the fish or plows into the bottom, on the first cast found. */
 function onLure(
   { downslope, upslope }: Sides,
-  { space: { fish } }: CastPlanner,
+  { space: { fish, tackle } }: CastPlanner,
+  hasBox: boolean,
   units: DisplayUnits,
 ): Diagnostic[] {
   const [first] = [downslope, upslope]
@@ -202,9 +207,19 @@ function onLure(
     .filter((plan) => plan !== undefined);
   if (first === undefined) return [];
   const deepest = deepestFish(fish);
-  if (first.isLureShort) return [say['lure-short'](undefined, first, deepest, units)];
+  // A lure that is not the deepest was picked for a depth of the mark that the sonar contradicts.
+  if (first.isLureShort && first.lure !== tackle.lures.at(-1)!.name) return [];
+  if (first.isLureShort) return [say['lure-short'](undefined, first, deepest, hasBox, units)];
   return first.lureDepth > PLOWS * fish.band.bottom
-    ? [say['lure-ploughs'](undefined, first, deepest, units)]
+    ? [
+        say['lure-ploughs'](
+          undefined,
+          first,
+          deepest,
+          { hasBox, isSuspended: fish.place === 'off-bottom' },
+          units,
+        ),
+      ]
     : [];
 }
 

@@ -21,7 +21,7 @@ export const draftOffset = defineLogPlugin({
       min: -10,
       max: 10,
       flag: 'depth-offset',
-      help: 'Length to add to every logged depth; negative to subtract. For depths below the keel, give the draft of the keel.',
+      help: 'Length to add to every logged depth; negative to subtract. For depths below the keel, give the depth of the keel.',
     },
     ahead: {
       kind: 'length',

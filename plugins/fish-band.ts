@@ -56,7 +56,8 @@ export const fishBand = defineWaypointPlugin({
       bandAround(found?.isContradicted ? found.depth : (fields.depth ?? found?.depth));
     const markDepth = found === undefined ? {} : { mark_depth: found.written };
     if (band === undefined) {
-      context.report(say.band(undefined));
+      // Without sonar there is no cast, whatever the depth of the fish.
+      if (fields.depth !== undefined) context.report(say.band(undefined));
       return markDepth;
     }
     const hasText = `${waypoint.comment}${waypoint.description}`.trim() !== '';

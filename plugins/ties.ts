@@ -19,7 +19,7 @@ export const ties = defineSurveyPlugin({
   stage: 'survey',
   options: {
     on: { kind: 'switch', default: true, help: 'Compare passes with each other.' },
-    correctLag: { kind: 'switch', default: false, help: 'Correct positions that are late.' },
+    correctLag: { kind: 'switch', default: false, help: 'Correct positions that are late or early.' },
     correctShift: { kind: 'switch', default: false, help: 'Correct positions of a file that are shifted.' },
     correctDrift: { kind: 'switch', default: false, help: 'Remove a steady change of level from a log.' },
     lag: {

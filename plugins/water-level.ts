@@ -40,7 +40,7 @@ export const waterLevel = defineSurveyPlugin({
     if (levels === undefined && today !== 0) context.report(says['level-reference'](undefined, today));
     const depth = survey.depth.slice();
     const shallowest = survey.shallowest.slice();
-    const tallies = survey.logs.map(() => ({ sum: 0, dated: 0, undated: 0, outside: 0, farthest: 0 }));
+    const tallies = survey.logs.map(newTally);
     let dry = 0;
     for (let i = 0; i < survey.count; i++) {
       const tally = tallies[survey.log[i]];
@@ -58,25 +58,37 @@ export const waterLevel = defineSurveyPlugin({
       depth[i] = Math.max(0, depth[i]);
       shallowest[i] = Math.max(0, shallowest[i] + today - then.level);
       tally.sum += then.level;
+      tally.least = Math.min(tally.least, then.level);
+      tally.most = Math.max(tally.most, then.level);
       tally.dated++;
     }
-    for (const [log, tally] of tallies.entries()) reportLog(survey, log, tally, today, context);
+    // Without readings, `level-reference` says it for all logs.
+    if (levels !== undefined)
+      for (const [log, tally] of tallies.entries()) reportLog(survey, log, tally, today, context);
     if (dry > 0) context.report(says.dry(undefined, Math.round(dry)));
     return { columns: { depth, shallowest } };
   },
 });
 
+/** Tally of one log: levels in m when its rows were made, numbers of rows, and days outside the readings. */
+const newTally = () => ({
+  ...{ sum: 0, least: Number.POSITIVE_INFINITY, most: Number.NEGATIVE_INFINITY },
+  ...{ dated: 0, undated: 0, outside: 0, farthest: 0 },
+});
+
 function reportLog(
   survey: Survey,
   log: number,
-  tally: { sum: number; dated: number; undated: number; outside: number; farthest: number },
+  tally: ReturnType<typeof newTally>,
   today: number,
   context: PluginContext,
 ): void {
   const place = { file: survey.logs[log].file };
-  if (tally.dated > 0) context.report(says['water-level'](place, tally.sum / tally.dated, today));
-  if (tally.dated > 0 && Math.abs(today - tally.sum / tally.dated) >= FAR_LEVEL)
-    context.report(says['level-far'](place, tally.sum / tally.dated, today, FAR_LEVEL));
+  const { least, most } = tally;
+  const then = tally.sum / tally.dated;
+  if (tally.dated > 0) context.report(says['water-level'](place, then, today, least, most));
+  if (tally.dated > 0 && Math.abs(today - then) >= FAR_LEVEL)
+    context.report(says['level-far'](place, then, today, FAR_LEVEL));
   if (tally.undated > 0) context.report(says['level-unknown'](place, Math.round(tally.undated)));
   if (tally.outside > 0)
     context.report(says['level-outside'](place, Math.round(tally.outside), tally.farthest));

@@ -65,22 +65,35 @@ function noCast(
 ): Diagnostic {
   const [what, why] = whyLeftOut(side, none, planner, cast, units);
   const severity = isAlone ? 'warning' : 'note';
-  return { severity, code: `cast/${side}-${what}`, message: `No ${SIDE[side]} spot: ${why}` };
+  const spot = isAnywhere(none, planner.space.fish)
+    ? 'spot for the boat'
+    : `${SIDE[none.rule.sectors === undefined ? side : 'opposite']} spot`;
+  return { severity, code: `cast/${side}-${what}`, message: `No ${spot}: ${why}` };
 }
+
+/** True when the boat could sit on any side, since the fish are off the bottom. */
+const isAnywhere = ({ rule }: NoCast, { suspended }: Pick<Fish, 'suspended'>): boolean =>
+  suspended !== undefined && rule.sectors === undefined;
 
 function whyLeftOut(
   side: SideName,
-  { missing, depths, rule }: NoCast,
+  none: NoCast,
   { space: { fish }, draft, zones }: CastPlanner,
   cast: number,
   units: DisplayUnits,
 ): readonly [what: string, why: string] {
+  const { missing, depths, rule } = none;
   const text = (meters: number): string => depthText(meters, units);
+  if (missing === 'boat' && isAnywhere(none, fish) && depths !== undefined)
+    return [
+      'no-boat',
+      `your boat needs ${text(draft)} of water (--draft), and the deepest within a cast is ${text(depths.bottom)}.`,
+    ];
   if (missing === 'boat') return ['no-boat', noBoatWater(side, depths, rule.boat, fish, units)];
   if (missing === 'draft')
     return [
       'draft',
-      `where the boat could sit, it may swing into less than ${text(draft)}. Log another pass there.`,
+      `wherever the boat could sit, it may swing into water shallower than ${text(draft)}, the least that --draft allows. Log another pass there.`,
     ];
   if (missing === 'contact') return ['no-contact', 'no cast from there brings a lure to the fish.'];
   if (missing === 'zone') {
@@ -97,7 +110,7 @@ function whyLeftOut(
     ];
   return [
     'no-line',
-    `no ${castText(cast, units)} cast from that side gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
+    `no ${castText(cast, units)} cast${isAnywhere(none, fish) ? '' : ' from that side'} gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
   ];
 }
 
@@ -113,7 +126,7 @@ function noBoatWater(
   const fish = rangeText(ground, units);
   if (found === undefined) return 'your sonar covers nothing within a cast. Log passes around the mark.';
   if (need.bottom < need.top)
-    return `your boat needs ${text(need.top)} of water, and any spot shallow enough to be clear of fish at ${fish} has less.`;
+    return `your boat needs ${text(need.top)} of water (--draft), and any spot shallow enough to be clear of fish at ${fish} has less.`;
   if (side === 'downslope')
     return `you need ${text(need.top)} or more to sit off fish at ${fish}, deeper than they are; the deepest within a cast is ${text(found.bottom)}.`;
   const shallowest =
@@ -134,14 +147,26 @@ export const castMessages = {
   ...messages('cast', 'warning', {
     'no-bottom':
       'No boat positions or casts here: too little sonar around the mark. Log passes on both sides of it, within a cast.',
-    'fish-below-bottom': (stated: DepthRange, depth: number, cast: number, units: DisplayUnits) =>
-      `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone; check the depth you noted.`,
-    'lure-short': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
-      `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. Add a deeper lure if you have one.`,
-    'lure-ploughs': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
-      `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
+    'fish-below-bottom': (
+      stated: DepthRange,
+      depth: number,
+      cast: number,
+      isFromNote: boolean,
+      units: DisplayUnits,
+    ) =>
+      `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone. Check ${isFromNote ? 'the depth in the note' : '--fish-depth'}.`,
+    /** @param hasBox True when the user gave a lure box. */
+    'lure-short': (plan: CastPlan, bandBottom: number, hasBox: boolean, units: DisplayUnits) =>
+      `The lure stays above the deepest fish, at ${depthText(bandBottom, units)}: ${hasBox ? 'your deepest lure' : 'the deepest lure planned with'}, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. If you have a deeper one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
+    'lure-ploughs': (
+      plan: CastPlan,
+      bandBottom: number,
+      { hasBox, isSuspended }: { readonly hasBox: boolean; readonly isSuspended: boolean },
+      units: DisplayUnits,
+    ) =>
+      `${plan.lure} ${isSuspended ? 'runs far below the fish' : 'will plow into the bottom'}: it gets to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'Your box has nothing shallower that reaches them' : 'No shallower lure planned with reaches them'}. If you have one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
     hazard: (plan: CastPlan, { name, word }: Hazard) =>
-      `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
+      `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Use heavier line or another angle.`,
   }),
   ...messages('cast', 'note', {
     'opposite-deep-side':

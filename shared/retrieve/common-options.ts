@@ -11,7 +11,7 @@ export const unitsOption = {
   choices: ['ft', 'm'],
   default: 'ft',
   flag: 'units',
-  help: 'Units of options without a suffix, comments, table and report.',
+  help: 'Units of comments, table and report, and of options without a suffix.',
 } as const satisfies OptionDefinition;
 
 export const dateOption = {
@@ -24,7 +24,7 @@ export const dateOption = {
 export const waterLevelOption = {
   kind: 'length',
   flag: 'water-level',
-  help: 'Water surface above the survey datum on the day of the plan; negative when below it.',
+  help: 'Water level on the day of the plan, from the same zero as the readings of --levels; negative when below it.',
 } as const satisfies OptionDefinition;
 
 export const draftOption = {
@@ -44,7 +44,7 @@ const lineOption = {
   isValid: (text) => parseLine(text) !== undefined,
   expected:
     'a test in lb (12) or a diameter (0.285mm) of 0.05 to 1 mm, with fluorocarbon, nylon or braid after it if not fluorocarbon',
-  help: 'Line: lb test or diameter such as 0.285mm, and the material if not fluorocarbon.',
+  help: 'Line: lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon: "12 nylon".',
 } as const satisfies OptionDefinition;
 
 export const castOption = {
@@ -67,7 +67,7 @@ const luresOption = {
 export const fishDepthOption = {
   kind: 'range',
   flag: 'fish-depth',
-  help: 'Depth band of the fish for waypoints whose notes give none.',
+  help: 'Depths of the fish, such as 18-24ft, for waypoints whose notes give none.',
 } as const satisfies OptionDefinition;
 
 export const windOption = {

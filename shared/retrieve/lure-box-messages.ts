@@ -6,9 +6,9 @@ const feet = (meters: number): string => `${(meters / METERS_PER.ft).toFixed(1)}
 
 export const lureBoxMessages = messages('lures', 'error', {
   columns: (header: readonly string[]) =>
-    `The columns are ${header.join(',')}, but a lure box needs name,label_ft and may have reaches_ft,cast_m,line_lb. Add the missing ones.`,
+    `The columns are ${header.join(',')}, but a lure box needs name,label_ft and may have reaches_ft,cast_m,line_lb. Rename or add what is missing.`,
   unit: (column: string, expected: readonly string[]) =>
-    `The unit of column ${JSON.stringify(column)} is missing or not known. Rename the column ${expected.join(' or ')}.`,
+    `The unit of column ${JSON.stringify(column)} is missing or not known. Rename the column to ${expected.slice(0, -1).join(', ')} or ${expected.at(-1)}.`,
   empty: 'This lure box has no lures. Add one lure a line, or leave --lures out.',
   name: 'This lure has no name. Add one.',
   label: (found: string, least: number, most: number) =>

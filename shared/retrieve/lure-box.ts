@@ -1,3 +1,4 @@
+import { uniq } from 'es-toolkit/array';
 import { type CsvFile, type Diagnostic, type LengthUnit, METERS_PER, toMeters } from '../contract/index.ts';
 import { parseLine } from './line.ts';
 import { lureBoxMessages as say } from './lure-box-messages.ts';
@@ -38,7 +39,7 @@ export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnosti
   const problems: Diagnostic[] = [];
   if (['name', 'label'].some((column) => columnOf(file, column) === undefined))
     return { lures: [], problems: [say.columns({ file: file.file, line: 1 }, file.header)] };
-  const units = Object.entries(UNITS).flatMap(([idea, known]) => unitProblem(file, idea, Object.keys(known)));
+  const units = Object.entries(UNITS).flatMap(([idea, known]) => unitProblem(file, idea, known));
   if (units.length > 0) return { lures: [], problems: units };
   const entries = new Map<string, Entry>();
   for (const row of file.rows) collect(file, row, entries, problems);
@@ -54,7 +55,7 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
   const cell = cellOf(file, row, 'label');
   const label = cell.meters / METERS_PER.ft;
   if (!(label >= SHALLOWEST_LABEL && label <= DEEPEST_LABEL))
-    return void problems.push(say.label(place, cell.text, SHALLOWEST_LABEL, DEEPEST_LABEL));
+    return void problems.push(say.label(place, cell.shown, SHALLOWEST_LABEL, DEEPEST_LABEL));
   const entry = entries.get(name) ?? { line: row.line, name, label, observations: [] };
   entries.set(name, entry);
   if (entry.label !== label) return void problems.push(say['label-differs'](place, name, entry.line));
@@ -68,7 +69,7 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
 function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
   const place = { file: file.file, line: row.line };
   const cells = ['reaches', 'cast', 'line'].map((column) => cellOf(file, row, column));
-  const [{ meters: depth, text: depthText }, { meters: cast, text: castText }, { text: lineText }] = cells;
+  const [{ meters: depth, shown: depthText }, { meters: cast, shown: castText }, { text: lineText }] = cells;
   const given = cells.filter(({ text }) => text !== '').length;
   if (given === 0) return undefined;
   if (given < 3) return void problems.push(say.observation(place));
@@ -128,24 +129,32 @@ const unitOf = (idea: string, column: string): string | undefined =>
   UNITS[idea]?.[column.slice(idea.length + 1).toLowerCase()];
 
 /** Reports a column without a known unit, because a wrong guess would give a lure a wrong depth. */
-function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
+function unitProblem(file: CsvFile, idea: string, known: Readonly<Record<string, string>>): Diagnostic[] {
   const column = columnOf(file, idea);
   if (column === undefined || unitOf(idea, column) !== undefined) return [];
-  const names = known.map((unit) => (unit === '' ? idea : `${idea}_${unit}`));
+  const names = uniq(Object.values(known).filter((unit) => unit !== '')).map((unit) => `${idea}_${unit}`);
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-/**
- * Returns a cell as text and as a length, m, by the unit of the column. The length is NaN if the text is no
- * length, and always NaN in the line column.
- */
-function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
+interface Cell {
+  readonly text: string;
+  /** The text with the unit of its column, for messages. */
+  readonly shown: string;
+  /** Length, m; NaN if the text is no length, and always NaN in the line column. */
+  readonly meters: number;
+}
+
+function cellOf(file: CsvFile, row: Row, idea: string): Cell {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();
   const unit = column === undefined ? undefined : unitOf(idea, column);
   // A number without a unit in the line column takes the unit of the header.
-  if (idea === 'line')
-    return { text: /^[\d.]+$/.test(text) ? `${text}${unit ?? ''}` : text, meters: Number.NaN };
+  if (idea === 'line') {
+    const line = /^[\d.]+$/.test(text) ? `${text}${unit ?? ''}` : text;
+    return { text: line, shown: line, meters: Number.NaN };
+  }
   const isLength = text !== '' && unit !== undefined && Number.isFinite(Number(text));
-  return { text, meters: isLength ? toMeters(Number(text), unit as LengthUnit) : Number.NaN };
+  return isLength
+    ? { text, shown: `${text} ${unit}`, meters: toMeters(Number(text), unit as LengthUnit) }
+    : { text, shown: text, meters: Number.NaN };
 }

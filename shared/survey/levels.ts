@@ -62,7 +62,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
     const unit = LEVEL_COLUMNS.get(levelColumn) ?? UNITS.find((u) => u === values.unit.toLowerCase());
     if (Number.isNaN(time))
       wrong(line, values[timeColumn], 'a day or time such as 2024-05-01 or 2024-05-01T07:00Z');
-    else if (Number.isNaN(level)) wrong(line, text, 'a level as a plain number');
+    else if (Number.isNaN(level)) wrong(line, text, 'a level written as a plain number');
     else if (unit === undefined) wrong(line, values.unit, 'a unit m, ft or cm');
     else readings.push({ time, level: toMeters(level, unit) });
   }
@@ -105,7 +105,7 @@ export const levelsOption = {
   format: 'csv',
   flag: 'levels',
   check: (file: CsvFile) => readLevels(file).problems,
-  help: 'CSV file of dated water levels, all above the same datum, with columns time and level_m or level_ft.',
+  help: 'CSV file of dated water levels, all from the same zero, with columns time and level_m or level_ft.',
 } as const satisfies OptionDefinition;
 
 /**

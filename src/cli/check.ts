@@ -58,7 +58,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   if (lake === undefined) {
     if (inputs.json) printJson([], logs, [], []);
     else if (faults.length > 0) io.print(`${leftOutLines(logs, diagnostics, byFile, units).join('\n')}\n`);
-    throw refusal;
+    throw io.inUnitsOf(refusal);
   }
   const { survey } = lake.result;
   const leftOut = [...lake.result.leftOut, ...leftOutInside(logs, lake.result.leftOut, diagnostics)];

@@ -3,8 +3,10 @@ import {
   type Diagnostic,
   type DisplayUnits,
   formatDiagnostic,
+  inUnits,
   jsonDiagnostic,
   mergeBySentence,
+  Refusal,
   stackOf,
   visible,
 } from '../../shared/contract/index.ts';
@@ -28,6 +30,14 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
   };
   const textOf = (diagnostic: Diagnostic): string =>
     `${formatDiagnostic(diagnostic, units)}${isDebug ? stackOf(diagnostic) : ''}`;
+  /** Returns a refusal with lengths in the user's units, for whoever prints it; with `--json` unchanged. */
+  const inUnitsOf = (refusal: Refusal): Refusal =>
+    asJson
+      ? refusal
+      : new Refusal(
+          refusal.diagnostics.map((each) => ({ ...each, message: inUnits(each.message, units) })),
+          refusal.status,
+        );
   const errors = new Map<string, number>();
   /**
    * Prints the collected diagnostics. A sentence about several logs is printed once. Of each code only the
@@ -48,6 +58,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
   return {
     /** Shows the progress of long work. @param share 0 to 1, or undefined when unknown. */
     progress: show,
+    inUnitsOf,
     clearProgress: clear,
     note,
     /** Prints the first errors of each code, or with `--json` everything. `reportingAll` prints the rest. */
@@ -64,6 +75,8 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
     async reportingAll<T>(work: () => T | Promise<T>): Promise<T> {
       try {
         return await work();
+      } catch (cause) {
+        throw cause instanceof Refusal ? inUnitsOf(cause) : cause;
       } finally {
         reportCollected();
       }

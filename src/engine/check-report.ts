@@ -109,6 +109,7 @@ const FAULTS = [
   'lag',
   'contradicted',
   'level-far',
+  'level-reference',
   'held-depth',
   'untied',
 ].map((code) => `soundings/${code}`);
@@ -197,6 +198,8 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
 
 function levelLines(diagnostics: readonly Diagnostic[], units: DisplayUnits): string[] {
   const said = diagnostics.filter(({ code }) => LEVEL_CODES.includes(code));
+  if (diagnostics.some(({ code }) => code === 'soundings/level-reference'))
+    return ['Water levels: no readings for the days of the logs'];
   if (said.length === 0)
     return ['Water levels: none given; every sounding is taken to be at the level of the plan'];
   return ['Water levels:', ...said.map((each) => sentence(each, units))];

@@ -22,18 +22,18 @@ describe("lengths in messages are in the user's units", () => {
   test('other parts of a message are unchanged, even values from a file that look like lengths', () => {
     const said = says['depth-range']({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
     expect(formatDiagnostic(said, 'ft')).toBe(
-      'a.csv:2: warning soundings/depth-range: Row dropped: depth "900\\u00a0m" is more than 1640 ft. If the water is deeper, raise --max-depth.',
+      'a.csv:2: warning soundings/depth-range: Row dropped: depth "900\\u00a0m" is more than 1640 ft. If the water is that deep, raise --max-depth.',
     );
     expect(inUnits('sound at 1482.1 m/s, 3 m', 'ft')).toBe('sound at 1482.1 m/s, 3 m');
   });
 
   test('JSON keeps meters', () => {
     const { message, values } = JSON.parse(
-      jsonDiagnostic(soundingPluginMessages['water-level'](undefined, 186.32, 185.9)),
+      jsonDiagnostic(soundingPluginMessages['water-level'](undefined, 186.32, 185.9, 186.32, 186.32)),
     );
     expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
     expect(message).toBe(
-      '0.42 m is taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',
+      '0.42 m is taken from the depths of this log: the water level was 186.32 m when it was made, and is 185.90 m on the day of the plan.',
     );
   });
 });

@@ -106,7 +106,7 @@ describe('encoding and structure', () => {
     const result = await readText(Buffer.concat([Buffer.from(plain), Buffer.alloc(512, byte)]));
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.diagnostics.find((d) => d.code === 'soundings/erased-tail')?.message).toContain(
-      'last 512 bytes of this file are erased',
+      'The end of this file is erased (512 bytes of hex 00 or FF).',
     );
   });
 
@@ -183,7 +183,7 @@ describe('encoding and structure', () => {
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.diagnostics.find((d) => d.code === 'soundings/header-line')).toMatchObject({
       place: { line: 6 },
-      message: 'The lines before the header are skipped. The header is "lat,lon,depth_m".',
+      message: 'Everything before the header is skipped. The header is "lat,lon,depth_m".',
     });
   });
 
@@ -435,7 +435,7 @@ describe('row accounting', () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
     expect(refusal?.message).toBe(
-      'This log is not used: 8 of its 28 rows could not be read, more than 20 %. The most frequent reason, first on line 12: "3x2" in column "depth_m" is not a number. Correct the log, or raise --max-dropped (now 0.2).',
+      'This log is not used: 8 of its 28 rows cannot be used. The most frequent reason, first on line 12: "3x2" in column "depth_m" is not a number. To use the other rows as they are, raise --max-dropped (now 0.2).',
     );
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });

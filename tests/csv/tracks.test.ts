@@ -29,7 +29,7 @@ async function readFile(file: string, changes: Partial<ReaderOptions> = {}) {
     parts.push(next.value);
     next = await reading.next();
   }
-  return { parts, account: next.value, codes: said.map(({ code }) => code.replace('soundings/', '')) };
+  return { parts, said, account: next.value, codes: said.map(({ code }) => code.replace('soundings/', '')) };
 }
 
 const point = (lat: number, lon: number, inside: string) =>
@@ -76,10 +76,21 @@ describe('GPX tracks with depths', () => {
       point(45.00003, -93, ''),
     ].join('');
     const file = save('ele.gpx', gpx([points]));
-    const { parts, account } = await readFile(file, { eleIsDepth: true });
+    const { parts, account, said } = await readFile(file, { eleIsDepth: true });
+    expect(said.find(({ code }) => code === 'soundings/depth-sign')?.message).toBe(
+      'Row dropped: elevation "2" is above 0, which counts as the water surface.',
+    );
     expect(Array.from(parts[0].depth)).toEqual([4.5, 5]);
     expect(account.dropped).toEqual({ 'soundings/depth-sign': 1, 'soundings/no-depth': 1 });
     expect((await readFile(file)).parts[0].count).toBe(1);
+  });
+
+  test('a message about a depth quotes the depth as written', async () => {
+    const tooShallow = '<extensions><n:depth unit="ft">-4</n:depth></extensions>';
+    const { said } = await readFile(save('feet.gpx', gpx([point(45, -93, tooShallow)])));
+    expect(said.find(({ code }) => code === 'soundings/depth-sign')?.message).toBe(
+      'Row dropped: depth "-4" is negative.',
+    );
   });
 
   test('every segment is a separate pass', async () => {

@@ -25,7 +25,7 @@ async function readRows(
   const reading = readTrackPoints(chunks, 'track.gpx');
   let next = await reading.next();
   for (; !next.done; next = await reading.next())
-    rows.push(...next.value.map(({ isUnitless: _, ...row }) => row));
+    rows.push(...next.value.map(({ isUnitless: _, isElevation: __, written: ___, ...row }) => row));
   const summary = next.value;
   return { rows, summary };
 }

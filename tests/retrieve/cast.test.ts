@@ -237,13 +237,22 @@ describe('where the bottom does not allow a cast', () => {
     expect(codes).toContain('cast/upslope-boat-shallow');
   });
 
+  it('does not call a lure the deepest that was picked for another depth of the mark', () => {
+    const { codes } = planMark({
+      bottom: bottomOf((e, n) => bank(e, n) + 4),
+      band: [2, 2.5],
+      source: 'depth',
+    });
+    expect(codes).not.toContain('cast/lure-short');
+  });
+
   it('reports that no lure reaches the fish', () => {
     const deep = (east: number, north: number) => bank(east, north) + 12;
     const { found, codes, said } = planMark({ bottom: bottomOf(deep), band: [15.7, 17.5] });
     expect(found.lure).toBeUndefined();
     expect(codes).toContain('cast/downslope-no-contact');
     expect(said.find(({ code }) => code === 'cast/lure-short')?.message).toMatch(
-      /^Fish down to 57\.4 ft: your deepest lure, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\. Add a deeper lure if you have one\.$/,
+      /^The lure stays above the deepest fish, at 57\.4 ft: the deepest lure planned with, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\. If you have a deeper one, list your lures with --lures\.$/,
     );
   });
 });
@@ -314,7 +323,7 @@ describe('tackle, hazards, wind and current', () => {
       waypoints: [markAt(0, 1, 'Brush pile 3')],
     });
     expect(said.find(({ code }) => code === 'cast/hazard')?.message).toBe(
-      'The deep-side cast crosses "Brush pile 3" (brush). Heavier line, or another angle.',
+      'The deep-side cast crosses "Brush pile 3" (brush). Use heavier line or another angle.',
     );
   });
 
@@ -338,10 +347,14 @@ describe('tackle, hazards, wind and current', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
     expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
-      /^Red will plow into the bottom: /,
+      /^Red will plow into the bottom: .* Your box has nothing shallower/,
     );
     expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
       'cast/lure-ploughs',
+    );
+    const above = planMark({ bottom: bottomOf(() => 12), band: [1, 1.5], options: { lures: box } });
+    expect(above.said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
+      /^Red runs far below the fish: /,
     );
   });
 

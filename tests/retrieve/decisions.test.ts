@@ -109,6 +109,17 @@ describe('where to sit first and second when the depth of the fish is unknown', 
 });
 
 describe('fish of stated depth', () => {
+  it('off the bottom: a side without a cast is not called the shallow side', () => {
+    const said = (draft: number) =>
+      onMark((_e, n) => 9 + 0.002 * n, { band: [3, 4.2], options: { draft } }).said.map(
+        ({ message }) => message,
+      );
+    expect(said(20)).toContainEqual(
+      expect.stringMatching(/^No spot for the boat: your boat needs 65\.6 ft of water/),
+    );
+    expect(said(20)).not.toContainEqual(expect.stringMatching(/(?:shallow|deep)-side spot/));
+  });
+
   it('off the bottom: a lure that runs at their depth past the mark, from any side, without contact', () => {
     const planned = onMark(() => 9, { band: [3, 4.2] });
     expect(planned.codes).toContain('cast/fish-off-bottom');

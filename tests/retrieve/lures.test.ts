@@ -143,17 +143,24 @@ describe('readLureBox', () => {
   it.each([
     [[HEAD, 'deep,16,45,45,12'], 'box.csv:2: error lures/impossible'],
     [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,9.5,30,12'], 'box.csv:4: error lures/contradictory'],
-    [[HEAD, 'deep,160,,,'], 'box.csv:2: error lures/label: Labeled depth "160" is not between 2 and 30 ft.'],
+    [
+      [HEAD, 'deep,160,,,'],
+      'box.csv:2: error lures/label: Labeled depth "160 ft" is not between 2 and 30 ft.',
+    ],
     [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: An observation needs all of'],
     [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: Line "wire"'],
-    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: Depth "-2"'],
-    [[HEAD, 'deep,16,17,1,12'], 'box.csv:2: error lures/cast: Cast "1" is not between 5 and 200 m.'],
+    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: Depth "-2 ft"'],
+    [[HEAD, 'deep,16,17,1,12'], 'box.csv:2: error lures/cast: Cast "1 m" is not between 5 and 200 m.'],
     [[HEAD, ',16,,,'], 'box.csv:2: error lures/name'],
     [[HEAD, 'deep,16,,,', 'deep,14,,,'], 'box.csv:3: error lures/label-differs'],
     [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
     [
       ['name,label_ft,reaches_ft,cast,line_lb', 'deep,16,17,50,12'],
-      'box.csv:1: error lures/unit: The unit of column "cast" is missing or not known. Rename the column cast_ft or',
+      'box.csv:1: error lures/unit: The unit of column "cast" is missing or not known. Rename the column to cast_ft, cast_m or cast_yd.',
+    ],
+    [
+      ['name,label_m', 'deep,12'],
+      'box.csv:2: error lures/label: Labeled depth "12 m" is not between 2 and 30 ft.',
     ],
     [['name,label_ft,reaches_fm,cast_m,line_lb', 'deep,16,2.8,45,12'], 'box.csv:1: error lures/unit'],
     [[HEAD], 'box.csv: error lures/empty'],

@@ -12,6 +12,8 @@ export interface PlanInput {
   readonly bottom: BottomModel;
   /** Stated depths of the fish, m. When absent, the fish are within 3 ft of the depth at the mark. */
   readonly band?: readonly [top: number, bottom: number];
+  /** Where the band comes from; when absent, the note if there is a band. */
+  readonly source?: 'note' | 'option' | 'depth';
   readonly earlier?: EarlierCasts;
   readonly options?: object;
   readonly waypoints?: readonly Partial<Waypoint>[];
@@ -19,7 +21,15 @@ export interface PlanInput {
 }
 
 /** Runs the cast plugins on one mark. */
-export function planMark({ bottom, band, earlier, options, waypoints = [], declination }: PlanInput) {
+export function planMark({
+  bottom,
+  band,
+  earlier,
+  options,
+  waypoints = [],
+  declination,
+  ...given
+}: PlanInput) {
   const said: Diagnostic[] = [];
   const context: PluginContext = {
     report: (diagnostic) => said.push(diagnostic),
@@ -27,7 +37,7 @@ export function planMark({ bottom, band, earlier, options, waypoints = [], decli
     isWanted: () => true,
   };
   const [top, deep] = band ?? [bottom.depth - 0.9144, bottom.depth + 0.9144];
-  const source = band === undefined ? 'depth' : 'note';
+  const source = given.source ?? (band === undefined ? 'depth' : 'note');
   const fields = { bottom, fish_top: top, fish_bottom: deep, fish_source: source, declination, earlier };
   const input = { waypoint: {}, waypoints };
   const chosen = { ...DEFAULTS, ...options } as never;

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { duplicates } from '../../plugins/duplicates.ts';
 import { passes } from '../../plugins/passes.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
+import { inUnits } from '../../shared/contract/index.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
 import { orderKept, verticalLimit } from '../../shared/survey/agreement.ts';
 import { findCrossings } from '../../shared/survey/crossings.ts';
@@ -209,10 +210,21 @@ describe('water-level', () => {
 
   test('a level that looks like an elevation, given without readings, is questioned, because it is added to every depth', () => {
     const { codes, said } = runOnSurvey(waterLevel, survey, { today: 184.5, date: '2024-05-09' });
-    expect(codes).toContain('level-far');
-    expect(said.find(({ code }) => code === 'soundings/level-far')?.severity).toBe('warning');
-    expect(runOnSurvey(waterLevel, survey, { today: -4, date: '2024-05-09' }).codes).not.toContain(
-      'level-far',
+    expect(codes).toEqual(['level-reference']);
+    expect(said[0].severity).toBe('warning');
+    const unlike = runOnSurvey(waterLevel, survey, { levels, today: 1.2, date: '2024-05-09' });
+    expect(unlike.codes).toContain('level-far');
+  });
+
+  test('a log of days with different levels is told both levels, and an equal level moves nothing', () => {
+    const [said] = runOnSurvey(waterLevel, survey, { levels, date: '2024-05-03' }).said;
+    expect(inUnits(said.message, 'm')).toBe(
+      '0.25 m is taken from the depths of this log on average: the water level was 100.20 m to 100.50 m when it was made, and is 100.10 m on the day of the plan.',
+    );
+    const same = makeSurvey([makeLog([[0, 0, 5, 1714564800]])]);
+    const [alike] = runOnSurvey(waterLevel, same, { levels, today: 100.2, date: '2024-05-03' }).said;
+    expect(inUnits(alike.message, 'm')).toBe(
+      'Depths stay as logged: the water level was 100.20 m then, as on the day of the plan.',
     );
   });
 

@@ -60,7 +60,7 @@ describe('ties of files and days', () => {
     const survey = twoDays({ offset: 0.6 });
     const { change, said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'cross-offset')).toMatch(
-      /^Depths may be off by 0\.(2[89]|3[0-2]) m: b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. Its depths were changed to match the others\. Another water level.* would explain this.*\. Nothing here shows which depths are right\. If the water level changed, give it with --levels\.$/,
+      /^Depths may be off by 0\.(2[89]|3[0-2]) m: b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. Its depths were changed to match the others\. Another water level.* would explain this.*\. Nothing here shows which depths are right\. If the water level changed, --levels needs readings from both times\.$/,
     );
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.05);
     const { tieError } = change.columns!;
@@ -228,7 +228,7 @@ describe('latency, drift, shifted positions and every other pass', () => {
     const survey = { ...made, depth, shallowest: depth };
     const { said, change } = runOnSurvey(ties, survey);
     expect(textOf(said, 'drift')).toMatch(
-      /^Depths may be off by 0\.(2[5-9]|3[0-4]) m: the same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. If the water was falling, give its levels with --levels\.$/,
+      /^Depths may be off by 0\.(2[5-9]|3[0-4]) m: the same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. If the water was falling, --levels needs readings from the start and the end of the log\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
     expect(change.columns!.tieError![0]).toBeCloseTo(0.3, 1);

@@ -75,13 +75,13 @@ describe('terminal summary', () => {
     const paragraph = formatSummary([rename(spot, 'P1')], 'ft', 72).split('\n\n')[1];
     const lines = paragraph.split('\n');
     expect(lines.length).toBeGreaterThan(2);
-    expect(lines[0]).toMatch(/^! {2}P1: No slope and no structure: you crossed/);
+    expect(lines[0]).toMatch(/^! {2}P1: No slope and no structure: all your/);
     for (const line of lines) expect(textWidth(line)).toBeLessThanOrEqual(72);
     for (const line of lines.slice(1)) expect(line).toMatch(/^ {3}\S/);
     const said = lines.map((line) => line.trim()).join(' ');
     expect(said.match(/Run one more pass 70 ft to 130 ft to either side\./g)).toHaveLength(1);
     expect(said).toContain('Run a pass on the other side.');
-    expect(said).not.toContain('No direction of slope');
+    expect(said).not.toContain('to say which way it slopes');
   });
 
   test('if neither side has a cast, shows the opposite side or the first next angle as such', () => {

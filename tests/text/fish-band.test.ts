@@ -48,10 +48,11 @@ describe('plugin fish-band', () => {
     expect(run({}, { depth: 1 }).found).toMatchObject({ fish_top: 0.75, fish_bottom: 1.25 });
   });
 
-  it('leaves the band out with a reason when nothing gives it', () => {
-    const { found, said } = run({}, {});
+  it('leaves the band out when nothing gives it, and asks for it only where sonar gives a bottom', () => {
+    const { found, said } = run({}, { depth: 0 });
     expect(found).toEqual({});
     expect(said.map(({ code }) => code)).toEqual(['fish/band']);
+    expect(run({}, {}).said).toEqual([]);
   });
 
   it.each([
@@ -89,7 +90,7 @@ describe('the depth in a mark compared with the sonar passes', () => {
         severity: 'warning',
         code: 'fish/mark-depth',
         message:
-          "This mark says 20 ft; your sonar passes give 12 ft here. Both can't be right: I planned on 20 ft.",
+          'The depth here may be wrong: the mark says 20 ft, but your sonar passes give 12 ft. The plan uses the mark. Idle over it once more.',
       },
     ]);
     expect(found.fish_top).toBeCloseTo(17 * FT, 9);
@@ -98,7 +99,7 @@ describe('the depth in a mark compared with the sonar passes', () => {
 
   it('plans on the note despite a contradiction', () => {
     const { found, said } = run({ depth: 20 * FT, comment: 'fish 9-11 ft' }, passes);
-    expect(said[0].message).toMatch(/Both can't be right: idle over the mark once more\.$/);
+    expect(said[0].message).toMatch(/your sonar passes give 12 ft\. Idle over it once more\.$/);
     expect(found.fish_top).toBeCloseTo(9 * FT, 9);
   });
 
@@ -131,7 +132,7 @@ describe('the depth in a mark compared with the sonar passes', () => {
     expect(agreeing.found.mark_depth).toBeCloseTo(12 * FT + 2, 9);
     const { found, said } = run({ depth: 12 * FT, time }, passes, undefined, { levels });
     expect(said[0].message).toMatch(
-      /^This mark says 12 ft, 5 ft at the water level of the plan; .* I planned on 5 ft\.$/,
+      /^The depth here may be wrong: the mark says 12 ft \(5 ft at the water level of the plan\), .* The plan uses the mark\./,
     );
     expect((found.fish_top! + found.fish_bottom!) / 2).toBeCloseTo(12 * FT - 2, 9);
     // Without soundings there is only the mark's depth.

@@ -11,12 +11,12 @@ test.each([
   [
     'an offset that late positions would explain as well',
     say['cross-offset'](undefined, day, 0.9144, 'Friday', true, true),
-    "Depths may be off by 1.5 ft: Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. Their depths were changed to match Friday's. Another water level or a moved transducer would explain this; so would late positions, because these passes run the opposite way to the others. Nothing here shows which depths are right. If the water level changed, give it with --levels.",
+    "Depths may be off by 1.5 ft: Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. Their depths were changed to match Friday's. Another water level or a moved transducer would explain this; so would late positions, because these passes run the opposite way to the others. Nothing here shows which depths are right. If the water level changed, --levels needs readings from both times.",
   ],
   [
     'an offset that is reported but not corrected',
     say['cross-offset'](undefined, file, -0.6096, undefined, false, false),
-    'Depths may be off by 1.0 ft: b.csv reads 2.0 ft shallower than the other passes over the same bottom. Another water level or a moved transducer would explain this. Nothing here shows which depths are right. If the water level changed, give it with --levels.',
+    'Depths may be off by 1.0 ft: b.csv reads 2.0 ft shallower than the other passes over the same bottom. Another water level or a moved transducer would explain this. Nothing here shows which depths are right. If the water level changed, --levels needs readings from both times.',
   ],
   [
     'a shift that an offset explains as well',

@@ -4,7 +4,7 @@ import { messages } from './make.ts';
 
 /** Formats a chance as odds: `1 in 4`, `7 in 10`. @param chance 0 to 1, not 0. */
 export const oddsText = (chance: number): string =>
-  chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
+  chance > 0.6 ? `${Math.min(9, Math.round(10 * chance))} in 10` : `1 in ${Math.round(1 / chance)}`;
 
 /** Messages about what cannot be told from the soundings at a mark. */
 export const bottomMessages = {
@@ -15,7 +15,7 @@ export const bottomMessages = {
         : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Idle over the mark both ways and log it.`,
       { values: { found, radius } },
     ],
-    'one-pass': `No slope and no structure: you crossed the mark only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
+    'one-pass': `No slope and no structure: all your sonar here is along one line. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
     edge: 'No structure, and a slope that may be off: your sonar covers only one side of the mark. Run a pass on the other side.',
     sparse: (spacing: number) => [
       `No structure: your passes are about ${inMeters(spacing)} apart, too far for the uneven bottom here. Run passes between them.`,
@@ -41,7 +41,7 @@ export const bottomMessages = {
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
-      `No direction of slope: the bottom is too level here (${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}).`,
+      `The bottom is too level here to say which way it slopes (${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}).`,
       { values: { slope, slopeSd } },
     ],
   }),

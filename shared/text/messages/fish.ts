@@ -68,12 +68,12 @@ const markText = (
   units: DisplayUnits,
 ): string => {
   const [then, now] = [depthText(written, units), depthText(depth, units)];
-  return then === now ? then : `${then}, ${now} at the water level of the plan`;
+  return then === now ? then : `${then} (${now} at the water level of the plan)`;
 };
 
 export const fishMessages = {
   ...messages('fish', 'warning', {
-    band: 'No casts: nothing says how deep the fish are. Write their depth in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
+    band: 'No casts: the mark is on dry ground at the water level of the plan, and nothing says how deep the fish are. Write their depth in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
     /**
      * @param mark Depth of the mark as written, and at the water level of the plan.
      * @param isPlannedOn True when the plan uses the mark's depth.
@@ -84,11 +84,11 @@ export const fishMessages = {
       isPlannedOn: boolean,
       units: DisplayUnits,
     ) =>
-      `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over the mark once more'}.`,
+      `The depth here may be wrong: the mark says ${markText(mark, units)}, but your sonar passes give ${depthText(passes, units)}.${isPlannedOn ? ' The plan uses the mark.' : ''} Idle over it once more.`,
   }),
   ...messages('fish', 'note', {
     /** @param written The number in the mark, which was first read as meters. */
     'mark-depth-unit': (written: number, passes: number, units: DisplayUnits) =>
-      `The depth of this mark is read as feet: it is ${Number(written.toFixed(1))} without a unit, and your sonar passes give ${depthText(passes, units)} here.`,
+      `The depth of this mark is read as feet: it says ${Number(written.toFixed(1))} without a unit, and your sonar passes give ${depthText(passes, units)} here.`,
   }),
 };

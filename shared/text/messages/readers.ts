@@ -2,7 +2,7 @@ import { inKilometers, inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 const severalSources = (what: string, used: string, others: readonly string[]) =>
-  `Several instruments give ${what}: ${used} is used, ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} not.`;
+  `Several kinds of sentences give ${what}: ${used} is used, ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} not.`;
 
 /**
  * Returns the remedy for a map grid. `grid` is `--crs EPSG:32617` if the option gives the grid, `EPSG:32617`
@@ -43,8 +43,9 @@ export const readerMessages = {
       'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
       { repair: { setting: 'depth-unit' } },
     ],
-    vertical: (value: number) => [
-      `Nothing says whether a height of ${value} is a depth or an elevation. Add --vertical down for depths, or --vertical up for elevations.`,
+    /** @param value A value above 0. @param hasNegative True when other values are below 0. */
+    vertical: (value: number, hasNegative: boolean) => [
+      `Nothing says whether values such as ${value} are depths or elevations. Add --vertical down for depths${hasNegative ? ', or --vertical up if the negative values are the depths' : '. If they are heights above sea level, export depths instead'}.`,
       { repair: { setting: 'vertical' } },
     ],
     damaged: (kind: string, why: string) =>
@@ -67,7 +68,7 @@ export const readerMessages = {
   }),
   ...messages('soundings', 'note', {
     'passed-over': (names: readonly string[]) =>
-      `Some files in the archive were skipped, because they are not named like logs: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
+      `${names.length === 1 ? 'A file in the archive was skipped, because it is not named like a log' : 'Some files in the archive were skipped, because they are not named like logs'}: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
     'xyz-order':
       'Columns without names are read as longitude (or easting), latitude (or northing), depth or height. If the order is different, name the columns with --columns.',
     'several-positions': (used: string, others: readonly string[]) =>
@@ -76,6 +77,6 @@ export const readerMessages = {
     'depth-offset': (sentence: string, offset: number) =>
       `${inMeters(offset, 2)} is added to the depths of ${sentence}: the log gives this as the distance from the waterline down to the transducer.`,
     'grid-cells': (cells: number, meters: number) =>
-      `Nothing smaller than ${inMeters(meters, 1)} can be seen in this grid: each of its ${cells} cells has that width and is read as one depth.`,
+      `Nothing smaller than ${inMeters(meters, 1)} can be seen in this grid: ${cells === 1 ? 'its one cell' : `each of its ${cells} cells`} has that width and is read as one depth.`,
   }),
 };

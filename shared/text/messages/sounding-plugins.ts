@@ -2,10 +2,16 @@ import { inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 const meters = (value: number): string => inMeters(value, 2);
+/** Difference between levels that is too small to show, m: 0.05 ft. */
+const SAME_LEVEL = 0.015;
+/** Range of levels during a log above which both ends are named, m. */
+const VARIED = 0.1;
 const inDays = (days: number): string => {
   const shown = Number(days.toFixed(days < 10 ? 1 : 0));
   return `${shown} ${shown === 1 ? 'day' : 'days'}`;
 };
+
+const rowsOf = (rows: number): string => (rows === 1 ? 'Row' : 'Rows');
 
 const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 
@@ -13,15 +19,17 @@ const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
-      `Rows dropped: positions jump ${inMeters(distance)} away and back, which no boat does.`,
+      `${rowsOf(rows)} dropped: the position jumps ${inMeters(distance)} away and back, which no boat does.`,
       { count: rows, values: { distance }, rank: -distance },
     ],
     'stale-fix': (rows: number) => [
-      'Rows dropped: the position stayed the same while the boat moved, so it is not known where these depths are.',
+      `${rowsOf(rows)} dropped: the position stayed the same while the boat moved, so it is not known where ${rows === 1 ? 'this depth is' : 'these depths are'}.`,
       { count: rows },
     ],
     spike: (rows: number) => [
-      'Rows dropped: their depths stand out from the depths beside them. Shallow ones still count as the shallowest depth at their place.',
+      rows === 1
+        ? 'Row dropped: its depth stands out from the depths beside it. If it is shallower than they are, it still counts as the shallowest depth at its place.'
+        : 'Rows dropped: their depths stand out from the depths beside them. Shallow ones still count as the shallowest depth at their place.',
       { count: rows },
     ],
     'double-echo': (rows: number) => [
@@ -49,7 +57,7 @@ export const soundingPluginMessages = {
       { repair: { setting: 'depth-offset' } },
     ],
     temperature: (rows: number) => [
-      'Water temperatures outside 0 to 40 C were not used. The last usable temperature before them counts instead.',
+      'Water temperatures outside 0 to 40 C (32 to 104 F) were not used. The last usable temperature before them counts instead, if there is one.',
       { count: rows },
     ],
     /** @param most Difference above which the level is questioned, m. */
@@ -68,7 +76,7 @@ export const soundingPluginMessages = {
       factor: number,
       unit: 'm' | 'ft' | 'fm',
     ) => [
-      `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${quote(example.name)}: ${meters(example.log)} in the logs, ${meters(example.mark)} in the mark). If the logs are in ${UNIT_NAMES[unit]}, add --depth-unit ${unit}.`,
+      `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${quote(example.name)}: ${meters(example.log)} in the logs, ${meters(example.mark)} in the mark). If the logs are in ${UNIT_NAMES[unit]}, add --depth-unit ${unit}, and take any other unit out of the name of the depth column.`,
       { values: { factor, unit } },
     ],
     'level-unknown': (rows: number) => [
@@ -107,17 +115,28 @@ export const soundingPluginMessages = {
     'draft-not-added': (from: string) =>
       `--transducer-draft is not added: this log measures depths from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
     'antenna-offset': (ahead: number, right: number) => [
-      `Positions are moved from the antenna to the transducer: ${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}, ${meters(Math.abs(right))} to the ${right < 0 ? 'left' : 'right'}.`,
+      `Positions are moved from the antenna to the transducer: ${[
+        ...(ahead === 0 ? [] : [`${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}`]),
+        ...(right === 0 ? [] : [`${meters(Math.abs(right))} to the ${right < 0 ? 'left' : 'right'}`]),
+      ].join(', ')}.`,
       { values: { ahead, right } },
     ],
     'sound-speed': (speed: number, assumed: number, from: string) => [
       `Depths are multiplied by ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s in this water (${from}), and the sonar assumes ${assumed.toFixed(1)} m/s.`,
       { values: { speed, assumed } },
     ],
-    'water-level': (then: number, today: number) => [
-      `${meters(Math.abs(today - then))} is ${today < then ? 'taken from' : 'added to'} depths: the water level was ${meters(then)} then and is ${meters(today)} on the day of the plan.`,
-      { values: { levelThen: then, levelToday: today } },
-    ],
+    /** @param then Mean level when the log was made, m. @param least Least level then. @param most Greatest. */
+    'water-level': (then: number, today: number, least: number, most: number) => {
+      const change = meters(Math.abs(today - then));
+      const was = most - least > VARIED ? `${meters(least)} to ${meters(most)}` : meters(then);
+      const about = { values: { levelThen: then, levelToday: today } };
+      if (Math.max(most - today, today - least) < SAME_LEVEL)
+        return [`Depths stay as logged: the water level was ${was} then, as on the day of the plan.`, about];
+      return [
+        `${change} is ${today < then ? 'taken from' : 'added to'} the depths of this log${most - least > VARIED ? ' on average' : ''}: the water level was ${was} when it was made, and is ${meters(today)} on the day of the plan.`,
+        about,
+      ];
+    },
   }),
   ...messages('soundings', 'error', {
     levels: (text: string, expected: string) =>

@@ -1,6 +1,15 @@
 import type { Diagnostic } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
+/** Names of kinds of columns in messages; other kinds are called as in `--map`. */
+const ROLE_NAMES: Readonly<Record<string, string>> = {
+  lat: 'latitude',
+  lon: 'longitude',
+  ns: 'letter N or S',
+  ew: 'letter E or W',
+  unit: 'unit of depths',
+};
+
 /** Messages for sounding logs that are refused as a whole. */
 export const refusalMessages = messages('soundings', 'error', {
   unreadable: (why: string) =>
@@ -20,22 +29,27 @@ export const refusalMessages = messages('soundings', 'error', {
     `No column is named like ${missing.join(', ')}: the columns are ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
     { repair: { setting: 'map', columns: seen } },
   ],
+  'header-unknown grid': (seen: readonly string[]) =>
+    `No column is named like depth: the columns are ${seen.map((name) => quote(name)).join(', ')}. Rename the column with the depths to depth.`,
   projected: (names: readonly string[]) => [
-    `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, not latitude and longitude. Export the log with latitude and longitude.`,
+    `${names.length === 1 ? `Column ${quote(names[0])} holds` : `Columns ${names.map((name) => quote(name)).join(', ')} hold`} positions on a map grid, not latitude and longitude. Export the log with latitude and longitude.`,
     { repair: { setting: 'crs' } },
   ],
   'two-columns': (role: string, names: readonly string[]) => [
-    `${names.length} columns could be the ${role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or ${role}=#NUMBER counted from 1.`,
+    `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#2.`,
     { repair: { setting: 'map', columns: names } },
   ],
   map: (name: string, seen: readonly string[], option = '--map') =>
-    `${option} names ${quote(name)}, which is not a column of this log. Its columns are ${seen.map((column) => quote(column)).join(', ')}.`,
+    `${option} names ${quote(name)}, which is not a column of this log. Choose one of its columns: ${seen.map((column) => quote(column)).join(', ')}.`,
   'map form': (text: string, roles: readonly string[]) =>
     `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
     `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit goes in parentheses, as in depth(ft).`,
-  'depth-unit': (column: string) => [
-    `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
+  /** @param isNamed True for a name from the header of the log. */
+  'depth-unit': (column: string, isNamed: boolean) => [
+    isNamed
+      ? `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`
+      : 'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>
@@ -43,7 +57,7 @@ export const refusalMessages = messages('soundings', 'error', {
   'decimal-mark': (column: string) =>
     `This log cannot be read: column "${column}" has numbers with decimal commas and numbers with decimal points. Export the log again with only one of the two.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
-    `The rows from here on cannot be read: a second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
+    `This log is not used: a second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.map((role) => ROLE_NAMES[role] ?? role).join(', ')}. Split the file before this line.`,
   /** @param columns Names of the latitude and longitude columns. */
   swapped: (columns: readonly [lat: string, lon: string]) => [
     `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Add --map ${swapOf(columns).value}.`,
@@ -54,7 +68,7 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'position-format', value: 'packed-minutes' } },
   ],
   'packed-ambiguous': (text: string) => [
-    `Position ${quote(text)} can be degrees, or degrees and minutes run together. Add --position-format degrees or packed-minutes.`,
+    `Position ${quote(text)} could be degrees, or degrees and minutes run together. Add --position-format degrees or packed-minutes.`,
     { repair: { setting: 'position-format' } },
   ],
   scaled: (text: string) => [
@@ -75,16 +89,22 @@ export const refusalMessages = messages('soundings', 'error', {
     `Date ${quote(text)} does not show which number is the day, and neither does any other row. Add --date-order dmy or mdy.`,
     { repair: { setting: 'date-order' } },
   ],
+  'date-order mixed': () => [
+    'Some dates in this log can only be day/month, and others only month/day. Export the log with dates such as 2026-05-18, or add --date-order dmy or mdy to use only the times written so.',
+    { repair: { setting: 'date-order' } },
+  ],
   vertical: (column: string, share: number) => [
-    `${Math.round(share * 100)} % of column "${column}" is negative, so the column may hold depths or elevations. Add --vertical down for depths, or --vertical up for elevations.`,
+    share === 0
+      ? `Column "${column}" may hold depths or elevations: none of its values are negative. Add --vertical down for depths. If it holds heights above sea level, export depths instead.`
+      : `Column "${column}" may hold depths or elevations: ${Math.max(1, Math.round(share * 100))} % of its values are negative. Add --vertical down if the positive ones are depths, or --vertical up if the negative ones are.`,
     { repair: { setting: 'vertical' } },
   ],
   'no-positions':
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
   /** @param main Message about the first row that was dropped for the most frequent reason, if known. */
   'too-many-dropped': (dropped: number, read: number, limit: number, main: Diagnostic | undefined) => [
-    `This log is not used: ${dropped} of its ${read} rows could not be read, more than ${Math.round(limit * 100)} %.${main === undefined ? '' : ` The most frequent reason${main.place?.line === undefined ? '' : `, first on line ${main.place.line}`}: ${main.message.replace(/^Row dropped: /, '')}`} Correct the log, or raise --max-dropped (now ${limit}).`,
-    { repair: { setting: 'max-dropped' } },
+    `This log is not used: ${dropped === read ? `none of its ${read} rows can be used` : `${dropped} of its ${read} rows cannot be used`}.${main === undefined ? '' : ` The most frequent reason${main.place?.line === undefined ? '' : `, first on line ${main.place.line}`}: ${main.message.replace(/^(?:Row|Sentence) dropped: /, '')}`}${dropped === read ? '' : ` To use the other rows as they are, raise --max-dropped (now ${limit}).`}`,
+    dropped === read ? {} : { repair: { setting: 'max-dropped' } },
   ],
   changed:
     'This log is not used: it changed while it was read. Run again when recording or copying has ended.',

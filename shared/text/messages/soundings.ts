@@ -1,7 +1,22 @@
 import { inMeters } from '../../contract/index.ts';
+import type { TimeForm } from '../time.ts';
 import { messages, quote } from './make.ts';
 
 const axisName = (axis: 'lat' | 'lon'): string => (axis === 'lat' ? 'latitude' : 'longitude');
+
+const inWords = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`;
+
+/** Names of the forms of times in messages. */
+const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
+  zoned: 'date and time with a time zone',
+  local: 'date and time',
+  seconds: 'seconds since 1970',
+  milliseconds: 'milliseconds since 1970',
+  microseconds: 'microseconds since 1970',
+  nanoseconds: 'nanoseconds since 1970',
+  'time-of-day': 'time without a date',
+  date: 'date without a time',
+};
 
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');
 
@@ -13,7 +28,7 @@ export const soundingMessages = {
   ...messages('soundings', 'warning', {
     // Rows dropped: structure.
     fields: (found: number, expected: number) =>
-      `Row dropped: it has ${found} fields where the header has ${expected}. Correct the line to use it.`,
+      `Row dropped: it has ${inWords(found, 'value')} instead of ${expected}. Correct the line to use it.`,
     control: (code: number) =>
       `Row dropped: it holds a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
     erased: 'Row dropped: part of it is erased (bytes of hex 00 or FF), as when a card loses a block.',
@@ -26,10 +41,12 @@ export const soundingMessages = {
     // Rows dropped: values.
     number: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" is not a number.`,
+    'number unit': (column: string, text: string) =>
+      `Row dropped: ${quote(text)} in column "${column}" is not in the unit of this column.`,
     'grouped-number': (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" has a mark that may separate thousands or decimals. Export numbers without separators of thousands.`,
     'decimal-mark': (column: string, text: string, decimal: string) =>
-      `Row dropped: ${quote(text)} in column "${column}" does not use "${decimal}" as its decimal mark, as the rest of the file does.`,
+      `Row dropped: ${quote(text)} in column "${column}" has a ${decimal === '.' ? 'comma, and the rest of the file has decimal points' : 'point, and the rest of the file has decimal commas'}. Export all numbers in one form.`,
     digits: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" is not written in the digits 0 to 9. Export the log with plain digits.`,
     spreadsheet: (column: string, text: string) =>
@@ -46,6 +63,8 @@ export const soundingMessages = {
       `Row dropped: ${quote(text)} in column "${column}" has minutes or seconds of 60 or more.`,
     hemisphere: (text: string, expected: string) =>
       `Row dropped: the hemisphere in ${quote(text)} must be ${expected}.`,
+    'hemisphere sign': (text: string) =>
+      `Row dropped: ${quote(text)} has both a minus sign and a hemisphere letter.`,
     'no-fix': 'Row dropped: its position is 0, 0, which receivers write when they have no fix.',
     'no-fix placed':
       'Row dropped: its depth has no position, because no valid fix is close enough before and after it.',
@@ -55,10 +74,11 @@ export const soundingMessages = {
         : `Row dropped: ${quote(text)} means that the receiver had no position.`,
     'lost-bottom':
       'Row dropped: a depth of 0 means that the sonar lost the bottom. If 0 is a true depth, add --zero-is-valid.',
-    'depth-sign': (text: string, vertical: 'down' | 'up') =>
-      vertical === 'down'
-        ? `Row dropped: depth ${quote(text)} is negative. If the file holds elevations, add --vertical up.`
-        : `Row dropped: elevation ${quote(text)} is above 0, where there is no water. If the file holds depths, add --vertical down.`,
+    /** @param isStated True when no option changes the meaning of the sign. */
+    'depth-sign': (text: string, vertical: 'down' | 'up', isStated: boolean) =>
+      vertical === 'up'
+        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If the file holds depths, use --vertical down. If it holds heights above sea level, export depths instead.'}`
+        : `Row dropped: depth ${quote(text)} is negative.${isStated ? '' : ' If the file holds elevations below the water surface, use --vertical up.'}`,
     'no-depth': (text: string) =>
       text === ''
         ? 'Row dropped: it has no depth.'
@@ -71,11 +91,11 @@ export const soundingMessages = {
     'duplicate-row': 'Row dropped: it repeats the time, place and depth of an earlier row.',
     'no-time': 'Row dropped: it has no position, and no valid time by which your tracks could place it.',
     'off-track':
-      'Row dropped: its time is outside your tracks or in a gap of them. Check --tracks, --tz and --clock-offset.',
+      'Row dropped: its time is outside your tracks or in a gap of them. Check that --tracks covers that time.',
     // Rows kept with reservations.
     'time-invalid': (text: string) =>
       text === ''
-        ? 'Row kept, although it has no time.'
+        ? 'Row kept, although it has no time that can be read.'
         : `Row kept without its time: ${quote(text)} is not a valid date and time.`,
     'time-year': (text: string) =>
       `Row kept without its time: ${quote(text)} is before 1990 or after tomorrow. Set the clock of the unit.`,
@@ -90,8 +110,7 @@ export const soundingMessages = {
     'longitude-wrapped': (text: string) =>
       `Longitude ${quote(text)} is above 180 degrees, so 360 was subtracted.`,
     'minus-sign': (text: string) => `The dash in ${quote(text)} is read as a minus sign.`,
-    'decimal-comma': (text: string) =>
-      `${quote(text)} is read with a decimal comma, as everywhere in this file.`,
+    'decimal-comma': 'Numbers in quotation marks, such as "59,5", are read with a decimal comma.',
     'stray-quote': 'A value has a quotation mark (") inside. It is used as written.',
     'coarse-position': (text: string) =>
       `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(55)} or more. The row is used.`,
@@ -99,7 +118,7 @@ export const soundingMessages = {
     encoding: 'This file is not UTF-8. Its texts are read as windows-1252, and its numbers are not affected.',
     'utf-16': 'This file is read as UTF-16, although it has no byte-order mark.',
     'line-ends': 'Lines end in more than one way in this file. Each kind is read as a line end.',
-    'header-line': (text: string) => `The lines before the header are skipped. The header is ${quote(text)}.`,
+    'header-line': (text: string) => `Everything before the header is skipped. The header is ${quote(text)}.`,
     'header-skipped': (text: string) =>
       `The header ${quote(text)} is skipped, since --columns names the columns.`,
     'units-row': (text: string) => `The row ${quote(text)} is read as the units of the columns.`,
@@ -110,7 +129,7 @@ export const soundingMessages = {
     spaces: 'Values are separated by spaces. A run of spaces is read as one separator.',
     /** @param what The values judged: `the values of column "z"`. */
     elevation: (what: string, share: number) => [
-      `${Math.round(share * 100)} % of ${what} are negative, so this log is read as elevations, where -3 is a depth of 3. Add --vertical up if that is right, or --vertical down.`,
+      `This log is read as elevations, where -3 is a depth of 3, because ${Math.floor(share * 100)} % of ${what} are negative. If that is right, add --vertical up.`,
       { repair: { setting: 'vertical', value: 'up' } },
     ],
     'x-y': 'Columns "x" and "y" are read as longitude and latitude, which their values fit.',
@@ -118,22 +137,22 @@ export const soundingMessages = {
       `Times have no zone and are read as ${zone}. If the clock was set otherwise, add --tz.`,
     'time-relative':
       'Times have no date. The times give only order and speed, and the water level of the day is not known.',
-    'time-day-only': 'Dates have no time of day. Each date is read as noon, and speeds are not checked.',
-    'time-forms': (forms: readonly string[]) =>
-      `Times are written in several forms (${forms.join(', ')}). Each time is read in its own form.`,
-    'date-order': (order: string) =>
-      `Dates such as 01/02/2024 are read as ${order}, because dates in other rows can only be that.`,
+    'time-day-only': 'Dates without a time of day are read as noon, and speeds between them are not checked.',
+    'time-forms': (forms: readonly TimeForm[]) =>
+      `Times are written in several forms (${forms.map((form) => FORM_WORDS[form]).join(', ')}). Each time is read in its own form.`,
+    'date-order': (text: string, order: string) =>
+      `Dates such as ${quote(text)} are read as ${order}, the only order that fits every date in this log.`,
     'time-back': 'This time is earlier than that of the row above. A new pass begins here.',
     'erased-tail': (bytes: number) =>
-      `The last ${bytes} bytes of this file are erased (hex 00 or FF). The rows before them are used.`,
+      `The end of this file is erased (${inWords(bytes, 'byte')} of hex 00 or FF). The rows before it are used.`,
     resolution: (decimals: number, meters: number) =>
-      `Depths are placed only to about ${inMeters(meters)}: positions have no more than ${decimals} decimals. Export the log with 6 or more decimals.`,
+      `Depths are placed only to about ${inMeters(meters)}: positions have no more than ${inWords(decimals, 'decimal')}. Export the log with 6 or more decimals.`,
     pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
     /** An error when the log has rows, so that something should have been read. */
     'no-soundings': (rows: number) => [
       rows > 0
         ? 'Nothing in this log can be used. Its other messages say why.'
-        : 'Nothing in this log can be used: it has no rows. Leave the log out, or export it again.',
+        : 'Nothing in this log can be used: it holds no depths. Leave the log out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
     'ele-below': [
@@ -142,15 +161,15 @@ export const soundingMessages = {
     ],
     'time-order': 'Rows are not in the order of their times, and were sorted by time.',
     'two-depths':
-      'This row has the time and place of an earlier row, but another depth. Both are used. If they are of two sonar channels, choose one with --channel COLUMN=VALUE.',
+      'This row has the time and place of an earlier row, but another depth. Both are used. If a column names the sonar channel, choose one channel with --channel COLUMN=VALUE.',
     'clock-offset found': (seconds: number, now: number, before: number) =>
       `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. Times are corrected for that: where you passed twice, depths now differ by ${inMeters(now, 2)} instead of ${inMeters(before, 2)}. Add --clock-offset 0 to leave the times as they are.`,
     'track-elsewhere': (share: number) =>
-      `Only ${Math.round(share * 100)} % of the depths fall within the times of your tracks. Check that --tracks is of that day. If a clock is hours off, add --tz or --clock-offset.`,
+      `${share < 0.005 ? 'None' : `Only ${Math.round(share * 100)} %`} of the depths fall within the times of your tracks. Check that --tracks is of that day. If the clock of this log is hours off, add --clock-offset, or --tz if its times have no zone.`,
   }),
   ...messages('soundings', 'note', {
     'clock-offset': (seconds: number, from: string) =>
-      `The times of this log are moved by ${seconds} s to place its depths on your tracks (${from}).`,
+      `The times of this log are moved ${Math.abs(seconds)} s ${seconds < 0 ? 'back' : 'ahead'} to place its depths on your tracks (${from}).`,
     channel: (channel: string) => `Rows of channels other than ${channel} are left out, as asked.`,
     'extra-columns': (names: readonly string[]) =>
       `Some columns are not used: ${names.map((name) => quote(name)).join(', ')}.`,

@@ -67,10 +67,10 @@ export const tieMessages = {
       const done = isAligned
         ? ` ${whose} depths were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
-      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} Another water level or a moved transducer would explain this${late}. Nothing here shows which depths are right. If the water level changed, give it with --levels.`;
+      return `Depths may be off by ${meters(size / 2)}: ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom.${done} Another water level or a moved transducer would explain this${late}. Nothing here shows which depths are right. If the water level changed, --levels needs readings from both times.`;
     },
     drift: ({ name, file }: PartName, size: number) =>
-      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. If the water was ${size < 0 ? 'falling' : 'rising'}, give its levels with --levels.`,
+      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. If the water was ${size < 0 ? 'falling' : 'rising'}, --levels needs readings from the start and the end of the log.`,
     /** @param isAlike True when an offset of the depths explains the disagreement about as well. */
     shift: (part: PartName, shift: number, depth: number, isAlike: boolean) => {
       const its = part.kind === 'file' ? 'its' : 'their';
@@ -118,7 +118,7 @@ export const tieMessages = {
     ) =>
       `A change of water level between ${parts} would not show: ${isApart ? 'no pass crosses' : 'too few passes cross'} from one to the other. Run one pass from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)}, ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count} such passes)` : ''}. downslope check --passes FILE.gpx writes the pass as a route.`,
     'lag given': (seconds: number) =>
-      `Positions are moved along the track by ${seconds.toFixed(2)} s of travel, as asked.`,
+      `Positions are moved ${seconds < 0 ? 'back' : 'ahead'} along the track by ${Math.abs(seconds).toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
       const was = (own: number) => `${Math.abs(own).toFixed(2)} s ${own > 0 ? 'late' : 'early'}`;
       const each = seconds.flatMap((own, log) => (own === 0 ? [] : [`${files[log]} was ${was(own)}`]));

@@ -39,9 +39,12 @@ export async function startOfCsv(
   const start = sniffLayout(lines, options, tally.flag);
   const { layout, unknownDateOrder: unknown } = start;
   if (unknown === undefined) return { sniff, start };
-  const dateOrder = await proveDateOrder(textChunks(source, sniff), layout);
-  if (dateOrder === undefined) throw new Refusal([refusals['date-order'](unknown.at, unknown.text)]);
-  tally.flag(says['date-order'](unknown.at, dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year'));
+  const proved = await provedDateOrders(textChunks(source, sniff), layout);
+  if (proved.length === 0) throw new Refusal([refusals['date-order'](unknown.at, unknown.text)]);
+  if (proved.length > 1) throw new Refusal([refusals['date-order mixed']({})]);
+  const [dateOrder] = proved;
+  const order = dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year';
+  tally.flag(says['date-order'](unknown.at, unknown.text, order));
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
@@ -60,14 +63,11 @@ export async function positionColumns(
   }
 }
 
-/**
- * Finds the order of day and month from all dates of a log. A number from 13 to 31 must be the day. Returns
- * undefined when no date has one, or when dates of both orders occur.
- */
-async function proveDateOrder(
+/** Returns the orders of day and month that dates of a log show. A number from 13 to 31 must be the day. */
+async function provedDateOrders(
   chunks: AsyncIterable<Uint8Array>,
   layout: Layout,
-): Promise<'dmy' | 'mdy' | undefined> {
+): Promise<('dmy' | 'mdy')[]> {
   const column = layout.at.date >= 0 ? layout.at.date : layout.at.time;
   let carry: Uint8Array = new Uint8Array(0);
   const proved = new Set<'dmy' | 'mdy'>();
@@ -88,5 +88,5 @@ async function proveDateOrder(
     carry = Uint8Array.from(bytes.subarray(look(bytes, false)));
   }
   look(carry, true);
-  return proved.size === 1 ? [...proved][0] : undefined;
+  return [...proved];
 }

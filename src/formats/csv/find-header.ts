@@ -100,6 +100,8 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     return refusals['no-header'](at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
   const grid = namesOf(columns, 'grid');
+  if (grid.length > 0 && missingRoles(columns).includes('depth'))
+    return refusals['header-unknown grid'](at, fields);
   if (grid.length > 0) return refusals.projected(at, grid);
   const unknown = unknownName(columns, options.map);
   return unknown === undefined

@@ -36,7 +36,8 @@ export async function* readGpxSoundings(
   const tally = createTally(report, options.explain);
   const rows = createRowColumns(8192);
   const passes: number[] = [];
-  const rules: DepthRules = { ...options, unit: 'm', vertical: 'down' };
+  const depths: DepthRules = { ...options, unit: 'm', vertical: 'down', isStated: true };
+  const elevations: DepthRules = { ...depths, vertical: 'up' };
   let part = 0;
   let used = 0;
   const makePart = (): SoundingLog => {
@@ -63,7 +64,10 @@ export async function* readGpxSoundings(
       const at = { file, line: point.line };
       tally.read++;
       const depth = point.isUnitless ? withUnit(point.depth, options, at, tally) : point.depth;
-      const fault = writtenDepthFault(depth, at, rules);
+      const { written } = point;
+      const fault = point.isElevation
+        ? writtenDepthFault(-depth, at, elevations, written)
+        : writtenDepthFault(depth, at, depths, written);
       if (fault !== undefined) {
         tally.drop(fault);
         continue;

@@ -102,8 +102,7 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
   if (reader.erased > 0) tally.flag(says['erased-tail']({ line: notes.line }, reader.erased));
   noteTimes(reader);
   if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.flag(says['line-ends']({}));
-  if (notes.quotedDecimalLine > 0)
-    tally.flag(says['decimal-comma']({ line: notes.quotedDecimalLine }, '"59,5"'));
+  if (notes.quotedDecimalLine > 0) tally.flag(says['decimal-comma']({ line: notes.quotedDecimalLine }));
   if (used > 0 && notes.decimals <= 3 && layout.at.lat >= 0) {
     tally.flag(says.resolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10));
   }

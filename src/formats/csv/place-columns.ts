@@ -22,7 +22,8 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   const depth = columns[places.depth];
   const isSame = depth.name === before.columns[before.at.depth].name;
   const unit = depth.unit ?? (isSame ? before.depthUnit : (options.depthUnit as LengthUnit | undefined));
-  if (unit === undefined && places.unit < 0) throw new Refusal([refusals['depth-unit'](at, depth.name)]);
+  if (unit === undefined && places.unit < 0)
+    throw new Refusal([refusals['depth-unit'](at, depth.name, true)]);
   return {
     ...before,
     columns,

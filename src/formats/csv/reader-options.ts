@@ -41,7 +41,7 @@ export const readerOptions = {
     kind: 'choice',
     choices: ['down', 'up'],
     flag: 'vertical',
-    help: 'Sign of the depth column: down (depths positive) or up (elevations, depths negative).',
+    help: 'Sign of the depth column: down (depths are positive) or up (0 is the water surface, and depths are negative).',
   },
   positionFormat: {
     kind: 'choice',
@@ -107,7 +107,7 @@ export const readerOptions = {
     flag: 'clock-offset',
     min: -93600,
     max: 93600,
-    help: 'Seconds to add to log times before they are placed on --tracks; estimated from logs with positions when left out.',
+    help: 'Seconds to add to log times before they are placed on --tracks; without it, estimated from places that the boat passed twice.',
   },
   maxDropped: {
     kind: 'number',

@@ -156,7 +156,7 @@ export function depthUnitOf(
   const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));
   // A log without rows needs no unit.
   if (sample.length === 0 || withSuffix.length * 2 > sample.length) return undefined;
-  throw new Refusal([refusals['depth-unit'](at, name)]);
+  throw new Refusal([refusals['depth-unit'](at, name, options.columns === undefined)]);
 }
 
 export const timeText = (fields: readonly string[], places: ColumnPlaces): string =>

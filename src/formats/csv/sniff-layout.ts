@@ -130,7 +130,8 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
   if (places.time < 0 && places.date < 0) say(says['no-times'](at));
   else if (!options.spreadsheetDays) checkDayNumbers(places, time, sample);
   const unused = columns.filter(
-    (column, i) => !Object.values(places).includes(i) && column.name !== '' && column.name !== '-',
+    ({ role, name }, i) =>
+      !Object.values(places).includes(i) && role !== 'valid' && name !== '' && name !== '-',
   );
   if (unused.length > 0) say(says['extra-columns'](at, namesOf(unused)));
   return {

@@ -176,7 +176,7 @@ function positionFault(
 ): Diagnostic {
   if (fault === 'minutes') return says.minutes(at, column, raw);
   if (fault === 'hemisphere-axis') return says.hemisphere(at, raw, LETTERS[axis]);
-  if (fault === 'hemisphere-sign') return says.hemisphere(at, raw, 'a letter or a minus sign, not both');
+  if (fault === 'hemisphere-sign') return says['hemisphere sign'](at, raw);
   // The first rows decide the form of positions, so a later row in another form is damaged.
   if (fault === 'packed-ambiguous' || fault === 'looks-packed')
     return says['position-range form'](at, axis, raw);
@@ -209,7 +209,7 @@ function readDepth(reading: RowReading): Diagnostic | undefined {
     unit = lengthUnitOf(split[2]);
     if (unit === undefined) return says.unit(at, split[2]);
     // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
-    if (columnUnit !== undefined && unit !== layout.depthUnit) return says.number(at, column, raw);
+    if (columnUnit !== undefined && unit !== layout.depthUnit) return says['number unit'](at, column, raw);
   }
   if (hasUnitColumn) {
     unit = lengthUnitOf(cell(layout.at.unit));

@@ -36,12 +36,12 @@ export const gpxOutputOptions = {
   downslopeSymbol: {
     kind: 'text',
     flag: 'downslope-symbol',
-    help: 'Symbol name (sym) of downslope boat positions, as the unit spells it.',
+    help: 'Symbol name (sym) of boat positions on the deep side, as the unit spells it.',
   },
   upslopeSymbol: {
     kind: 'text',
     flag: 'upslope-symbol',
-    help: 'Symbol name (sym) of upslope boat positions, as the unit spells it.',
+    help: 'Symbol name (sym) of boat positions on the shallow side, as the unit spells it.',
   },
   symbols: {
     kind: 'list',

@@ -20,6 +20,10 @@ export interface TrackPoint {
   time: number;
   /** Depth, m, positive down; NaN for a point without a depth. */
   depth: number;
+  /** Text that gave the depth, for messages. */
+  written: string;
+  /** True when the depth is an elevation with the sign changed. */
+  isElevation: boolean;
   /** True when the depth states no unit and is taken as meters. */
   isUnitless: boolean;
   /** Number of the segment, 0-based across all tracks of the file. */
@@ -101,7 +105,10 @@ function createTrackPointReader(eleIsDepth: boolean) {
     if (!isUsable) fault('position', line);
     const segment = Math.max(0, segments - 1);
     point = isUsable
-      ? { lat, lon, time: Number.NaN, depth: Number.NaN, isUnitless: false, segment, line }
+      ? {
+          ...{ lat, lon, time: Number.NaN, depth: Number.NaN, written: '' },
+          ...{ isElevation: false, isUnitless: false, segment, line },
+        }
       : undefined;
   };
   const closeChild = (tag: SaxesTagNS, { line }: XmlScanner, point: TrackPoint): void => {
@@ -112,6 +119,8 @@ function createTrackPointReader(eleIsDepth: boolean) {
     else if (tag.local === 'depth') {
       hasDepth = true;
       point.depth = parseDepth(text, unit);
+      point.written = text.trim();
+      point.isElevation = false;
       point.isUnitless = !saysUnit(text, unit);
       if (Number.isNaN(point.depth)) fault('depth', line);
     } else {
@@ -119,6 +128,8 @@ function createTrackPointReader(eleIsDepth: boolean) {
       if (elevation < 0) counts.belowZero++;
       if (!eleIsDepth) return;
       point.depth = -elevation;
+      point.written = text.trim();
+      point.isElevation = true;
       if (Number.isNaN(elevation)) fault('depth', line);
     }
   };

@@ -15,7 +15,7 @@ export const lakeGridOptions = {
     max: 20,
     default: 5,
     flag: 'cell',
-    help: 'Distance between nodes of the grid.',
+    help: 'Distance between neighboring depths of the grid.',
   },
   reach: {
     kind: 'length',

@@ -24,7 +24,7 @@ const SURELY_ELEVATIONS = 0.95;
 const DAY = 86_400;
 
 /** Unit and sign convention of a log's depths. */
-export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'> & {
+export type DepthReading = Pick<DepthRules, 'unit' | 'vertical' | 'isStated'> & {
   /** True when no value read so far shows the sign convention. */
   readonly isOpen?: boolean;
 };
@@ -47,12 +47,12 @@ export function depthReading(
   if (unit === undefined) throw new Refusal([readerMessages['depth-unit'](at)]);
   if (depthUnit === undefined) tally.flagOnce(says['depth-unit'](at, unit, '--depth-unit'));
   const sign = vertical ?? options.vertical;
-  if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
+  if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up', isStated: vertical !== undefined };
   const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
   if (heights.length === 0) return { unit, vertical: 'down', isOpen: true };
   const share = heights.filter((value) => value < 0).length / heights.length;
   if (share <= SURELY_ELEVATIONS)
-    throw new Refusal([readerMessages.vertical(at, heights.find((h) => h > 0)!)]);
+    throw new Refusal([readerMessages.vertical(at, heights.find((h) => h > 0)!, share > 0)]);
   tally.flagOnce(says.elevation(at, 'the values', share));
   return { unit, vertical: 'up' };
 }
