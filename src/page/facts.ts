@@ -108,7 +108,7 @@ export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayU
 
 const STATUS_HEADLINES: Readonly<Record<string, string>> = {
   sparse: 'too few passes for a structure',
-  'one-pass': 'one pass only, so no slope',
+  'one-pass': 'sonar along one line only, so no slope',
   edge: 'sounded on one side only',
   'no-data': 'no sonar here',
 };

@@ -212,7 +212,7 @@ describe('facts in words', () => {
     const facts = Object.fromEntries(spotFacts(onePass, 'ft'));
     expect(facts.Structure).toBe('Unknown: only one pass crossed here.');
     expect(facts.Slope).toBe('Unknown: one pass shows the slope along it, not across.');
-    expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, one pass only, so no slope$/);
+    expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, sonar along one line only, so no slope$/);
   });
 
   test('the heading of a spot gives no slope smaller than its standard deviation', () => {
