@@ -1,5 +1,5 @@
 import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
-import { batchMessages as says } from '../../shared/text/index.ts';
+import { plural, batchMessages as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { readJobs } from './batch/job-list.ts';
@@ -75,7 +75,9 @@ function endLine(
   elapsed: number,
 ): string {
   const what =
-    summary === undefined ? '' : `, ${summary.waypoints} waypoints, ${summary.soundings} soundings`;
+    summary === undefined
+      ? ''
+      : `, ${plural(summary.waypoints, 'waypoint')}, ${plural(summary.soundings, 'sounding')}`;
   const left = done < all ? `; about ${Math.ceil((elapsed / done) * (all - done))} s left` : '';
   return `${done}/${all} ${name}: ${outcome}, ${seconds.toFixed(1)} s${what}${left}`;
 }

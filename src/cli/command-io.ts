@@ -3,8 +3,10 @@ import {
   type Diagnostic,
   type DisplayUnits,
   formatDiagnostic,
+  inUnits,
   jsonDiagnostic,
   mergeBySentence,
+  Refusal,
   stackOf,
   visible,
 } from '../../shared/contract/index.ts';
@@ -60,10 +62,21 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
       }
       collected.push(diagnostic);
     },
-    /** Does the work, then prints the collected diagnostics, even after a refusal. */
+    /**
+     * Does the work, then prints the collected diagnostics, even after a refusal.
+     *
+     * @throws What the work throws, with the lengths of a refusal in the user's units.
+     */
     async reportingAll<T>(work: () => T | Promise<T>): Promise<T> {
       try {
         return await work();
+      } catch (cause) {
+        if (asJson || !(cause instanceof Refusal)) throw cause;
+        const inUserUnits = cause.diagnostics.map((said) => ({
+          ...said,
+          message: inUnits(said.message, units),
+        }));
+        throw new Refusal(inUserUnits, cause.status);
       } finally {
         reportCollected();
       }

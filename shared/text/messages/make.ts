@@ -23,10 +23,20 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** Makes a text with a number of rows or waypoints as the count of the diagnostic. */
+/**
+ * Makes a text with a number of rows or waypoints as the count of the diagnostic.
+ *
+ * @param one The text for a count of 1.
+ */
 export const counted =
-  (message: string) =>
-  (count: number): Text => [message, { count }];
+  (message: string, one = message) =>
+  (count: number): Text => [count === 1 ? one : message, { count }];
+
+/** Quotes a path for a command line if it has white space. */
+export const asTyped = (path: string): string => (/\s/.test(path) ? JSON.stringify(path) : path);
+
+/** Formats a count with its noun: `1 byte`, `2 bytes`. */
+export const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
 
 /** Longest piece of a file that is quoted in a message, characters. */
 const LONGEST_QUOTE = 60;

@@ -84,7 +84,9 @@ function isJoined(
   }
   const other = near[0];
   if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
-    report(says['near-duplicate'](markPlace(waypoint), markPlace(other), nearDistance(waypoint, other)));
+    const isSameName = foldCase(other.name) === foldCase(waypoint.name);
+    const distance = nearDistance(waypoint, other);
+    report(says['near-duplicate'](markPlace(waypoint), markPlace(other), distance, isSameName));
   }
   return false;
 }
