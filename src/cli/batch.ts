@@ -1,4 +1,4 @@
-import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
+import { type OptionDefinitions, pathOption, switchOption } from '../../shared/contract/index.ts';
 import { plural, batchMessages as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
@@ -30,7 +30,7 @@ const BATCH_OPTIONS = {
     help: 'Number of lakes to run at a time; even a single lake uses every core.',
   },
   again: switchOption('again', 'Also run lakes whose inputs have not changed.'),
-  summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },
+  summary: pathOption('summary', 'CSV file for the table of results.'),
   force: switchOption('force', 'Replace the summary file if it exists.'),
   json: switchOption('json', 'Print messages as JSON lines on standard error.'),
 } as const satisfies OptionDefinitions;

@@ -69,7 +69,7 @@ export function parseOwnOptions<O extends OptionDefinitions>(
   options: O,
   argv: readonly string[],
 ): { readonly positionals: readonly string[]; readonly values: OptionValues<O> } {
-  const settings = collectSettings([{ owner: shape.name, options }]);
+  const settings = collectSettings([{ owner: shape.name, heading: 'Options:', options }]);
   const { positionals, given } = parseCommandLine(shape, settings, argv);
   const values = { ...defaultsOf(options), ...resolveSettings(settings, given, 'm', '').get(shape.name) };
   return { positionals, values: values as OptionValues<O> };

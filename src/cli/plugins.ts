@@ -24,7 +24,9 @@ const MARKDOWN = {
 } as const satisfies OptionDefinitions;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [{ owner: 'plugins', options: MARKDOWN }]);
+  const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [
+    { owner: 'plugins', heading: 'Options:', options: MARKDOWN },
+  ]);
   const plugins = pluginsOf(resolved.pipeline);
   const { io, inputs } = resolved;
   const [name] = resolved.positionals;

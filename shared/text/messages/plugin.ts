@@ -13,7 +13,7 @@ const asValue = (value: unknown): number | string =>
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why}). Check its path or package name.`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${/cannot find/i.test(why) ? 'Check its path or package name.' : 'Correct the plugin, or report this to its author.'}`,
     shape: (reference: string, found: string, expected: string) =>
       `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}. Check that it is the right file, or report this to its author.`,
     twice: (name: string) =>
@@ -56,7 +56,9 @@ export const pluginMessages = {
   }),
   ...messages('plan', 'error', {
     'missing-field': (name: string, field: string, provider: string | undefined) =>
-      `Plugin "${name}" needs "${field}", which no plugin of this run provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Plugin "${provider}" does; do not leave it out.`}`,
+      provider === undefined
+        ? `Plugin "${name}" needs "${field}", which no plugin provides. Add a plugin that provides it.`
+        : `Plugin "${name}" needs "${field}" from plugin "${provider}", which is not in this run. Keep "${provider}", or leave "${name}" out too.`,
     'two-providers': (field: string, first: string, second: string) =>
       `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out.`,
     cycle: (plugins: readonly { readonly name: string }[]) =>
