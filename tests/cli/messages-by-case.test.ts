@@ -94,6 +94,18 @@ describe('a message is true in each case in which it is printed', () => {
     expect(stderr).not.toContain('--max-waypoints');
   });
 
+  test('files of one version with other namespaces', () => {
+    const folder = folderWith({ 'a.gpx': MARKS, 'b.gpx': NEAR.replace(/ xmlns="[^"]*"/, '') });
+    const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
+    expect(stderr).toContain('the namespace of this one is ""');
+  });
+
+  test('the same input twice', () => {
+    const folder = folderWith({ 'a.gpx': MARKS });
+    const { stderr } = runProgram(['enrich', 'a.gpx', 'a.gpx'], { cwd: folder });
+    expect(stderr).toContain('two outputs have this path');
+  });
+
   test('files without marks of the user', () => {
     const folder = folderWith({ 'a.gpx': gpxOf([]), 'b.gpx': gpxOf([]) });
     const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });

@@ -50,7 +50,7 @@ test('outputs of a run are recorded; a stopped run can be recognized, and figure
   const stopped = enrich();
   expect(stopped.status).toBe(1);
   expect(stopped.stderr).toMatch(
-    /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*Old are .*t\.csv\. Run again with --force\./,
+    /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*From the older run: .*t\.csv\. Run again with --force\./,
   );
 
   // A figure of an earlier run is removed unless the user has changed it; the user's own files stay.

@@ -28,7 +28,9 @@ export const fileMessages = messages('file', 'error', {
     `Nothing can be written here: ${JSON.stringify(folder)} is a file, not a folder. Give this output another path.`,
   'not-writable': (what: string, reason: string) =>
     `Nothing can be written here: the ${what} does not allow writing (${systemError(reason)}). Give this output another path.`,
-  'same-target': (other: string) =>
+  'same-target':
+    'Nothing was written: two outputs have this path. Give each output its own path, and each input only once.',
+  'same-target linked': (other: string) =>
     `Nothing was written: this output and ${JSON.stringify(other)} are the same file. Give one of them another path.`,
   write: (reason: string, advice: string) =>
     `This output could not be written (${systemError(reason)}). What was there before is unchanged. ${advice}`,

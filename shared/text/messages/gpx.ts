@@ -29,6 +29,8 @@ export const gpxMessages = {
       `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair to keep the whole part of a waypoint file.`,
     tail: (bytes: number, value: string) =>
       `This file is damaged: ${plural(bytes, `${value} byte`)} ${bytes === 1 ? 'follows' : 'follow'} its end. Copy the file again, or add --repair to leave ${bytes === 1 ? 'this byte' : 'these bytes'} out.`,
+    'merge-version namespaces': (uri: string, first: string, firstUri: string) =>
+      `These files cannot be merged: the namespace of this one is ${quote(uri)}, and that of ${first} is ${quote(firstUri)}. Save both with the same program.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
       `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
   }),

@@ -4,6 +4,10 @@ import { messages } from './make.ts';
 const remedy = (why: string): string =>
   /disk is full|ENOSPC/.test(why) ? 'Make room on the disk' : 'Make the folder writable';
 
+/** Lists the first paths, and how many more there are. */
+const someOf = (paths: readonly string[]): string =>
+  `${paths.slice(0, 5).join(', ')}${paths.length > 5 ? ` and ${paths.length - 5} more` : ''}`;
+
 /** Messages about what runs keep in `.downslope` for later runs. */
 export const storeMessages = {
   ...messages('store', 'warning', {
@@ -15,11 +19,11 @@ export const storeMessages = {
       `The next run may take the boat positions of this run for your own marks: the record of these positions could not be written (${systemError(why)}). ${remedy(why)}, and run again.`,
     /** @param newer Outputs of the stopped run. @param older Outputs left from the run before it. */
     'mixed-outputs': (newer: readonly string[], older: readonly string[]) =>
-      `These files are from two different runs, because the newer run was stopped while it wrote its files. From the newer run: ${newer.join(', ')}. From the older run: ${older.join(', ')}. Run again with --force.`,
+      `These files are from two different runs, because the newer run was stopped while it wrote its files. From the newer run: ${someOf(newer)}. From the older run: ${someOf(older)}. Run again with --force.`,
     'older-output': (paths: readonly string[]) =>
       paths.length === 1
         ? `A file of an earlier run is still there, because it was changed after that run: ${paths[0]}. Remove the file if you do not need it.`
-        : `Some files of an earlier run are still there, because they were changed after that run: ${paths.join(', ')}. Remove the files that you do not need.`,
+        : `Some files of an earlier run are still there, because they were changed after that run: ${someOf(paths)}. Remove the files that you do not need.`,
   }),
   ...messages('store', 'note', {
     rebuilt: (why: string) => `Read again, because the stored copy could not be used (${systemError(why)}).`,

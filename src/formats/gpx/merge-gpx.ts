@@ -39,11 +39,11 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
   const outer = last === undefined ? '\n  ' : layoutOf(first.utf8, last.place, []).outer;
   for (const given of others) {
     const other = withoutAdditions(given);
-    if (other.version !== first.version || other.root.uri !== first.root.uri) {
-      throw new Refusal([
-        says['merge-version']({ file: other.file }, other.version, first.file, first.version),
-      ]);
-    }
+    const { file, version, root } = other;
+    if (version !== first.version)
+      throw new Refusal([says['merge-version']({ file }, version, first.file, first.version)]);
+    if (root.uri !== first.root.uri)
+      throw new Refusal([says['merge-version namespaces']({ file }, root.uri, first.file, first.root.uri)]);
     const find = createNearIndex(() => marks);
     const own = other.waypoints.filter(({ partner }) => partner?.by !== 'signature');
     for (const waypoint of own) {
