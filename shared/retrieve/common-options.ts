@@ -43,7 +43,7 @@ const lineOption = {
   pattern: LINE_PATTERN,
   isValid: (text) => parseLine(text) !== undefined,
   expected:
-    'a test in lb (12) or a diameter (0.285mm) of 0.05 to 1 mm, with fluorocarbon, nylon or braid after it if not fluorocarbon',
+    'a test in lb such as 12, nor a diameter of 0.05 to 1 mm such as 0.285mm; nylon or braid may follow it',
   help: 'Line: lb test or diameter such as 0.285mm, and the material if not fluorocarbon.',
 } as const satisfies OptionDefinition;
 
