@@ -79,7 +79,7 @@ export const dayPlanMessages = {
     'log-mark': (mark: string, near: readonly string[]) =>
       `This stop was not used: ${JSON.stringify(mark)} is not a mark of this lake.${nearText(near)}`,
     'log-far': (name: string, nearest: string, distance: number) =>
-      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark, ${JSON.stringify(nearest)}. Only stops within ${inMeters(100)} of a mark count. Log the stop with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark, ${JSON.stringify(nearest)}, too far to be a stop there. Log the stop with the name of its mark.`,
     'log-later': (date: string, planned: string) =>
       `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
     'mark-unknown': (mark: string, near: readonly string[]) =>
@@ -98,7 +98,7 @@ export const dayPlanMessages = {
     'log-no-spot': (mark: string, why: string) =>
       `This stop counts only in a review: ${mark} is not a spot of the plan (${why}).`,
     'log-twice': (count: number) =>
-      `${plural(count, 'stop')} ${count === 1 ? 'is' : 'are'} in the logs twice and ${count === 1 ? 'counts' : 'count'} once.`,
+      `${plural(count, 'logged stop')} ${count === 1 ? 'was' : 'were'} left out, because the logs have ${count === 1 ? 'it' : 'them'} already.`,
     'route-waypoints': (count: number) =>
       `${plural(count, 'run')} ${count === 1 ? 'has' : 'have'} gaps in the GPX: no route is drawn over water that your sonar did not cover.`,
   }),
