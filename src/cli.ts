@@ -114,7 +114,8 @@ async function main(argv: readonly string[]): Promise<number> {
   }
   if (!Object.hasOwn(COMMANDS, name)) {
     const { commandMessages: says } = await import('../shared/text/messages/command.ts');
-    throw new Refusal([says.unknown(undefined, name, Object.keys(COMMANDS))], 2);
+    const { nearNames } = await import('../shared/text/near-names.ts');
+    throw new Refusal([says.unknown(undefined, name, nearNames(name, Object.keys(COMMANDS)))], 2);
   }
   return (await COMMANDS[name].load()).run(rest);
 }

@@ -45,7 +45,7 @@ export function readMarkNotes(
   const diagnostics: Diagnostic[] = [];
   const at = (line: number): Place => ({ file: file.file, line });
   if (!file.header.includes('mark')) {
-    diagnostics.push(says['mark-value'](at(1), 'header', file.header.join(','), 'a column named mark'));
+    diagnostics.push(says['mark-value no-column'](at(1), file.header.join(',')));
     return { notes, diagnostics };
   }
   const find = markNames(names);

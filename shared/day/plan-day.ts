@@ -57,12 +57,14 @@ export function planDay(
   const setup = setUp(input.waypoints, options, day, water.zones, networks, report);
   if (hasError) return undefined;
   const { found, factors } = searchForBag(setup, options, talk.progress);
-  if (setup.spots.length === 0) report(says['no-spots'](undefined));
+  if (marks.length === 0) report(says['no-spots no-marks'](undefined));
+  else if (setup.spots.length === 0) report(says['no-spots'](undefined));
   else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot)))
     report(says['no-stop fuel'](undefined));
   else if (found.stops.length === 0) {
     const minutes = Math.max(0, Math.round((day.latestBack - day.start) / 60));
-    report(says['no-stop'](undefined, setup.spots.length, minutes));
+    const reserve = Math.round(options.reserve / 60);
+    report(says['no-stop'](undefined, setup.spots.length, minutes, reserve, options.now !== undefined));
   }
   const plan = explainStops(found, factors, { ...setup, day, options });
   const unknown = plan.stops.filter(({ run }) => run.over === 'unknown').length;

@@ -115,8 +115,8 @@ export function setUp(
     allSpots,
     hasWater: networks !== undefined,
     marks: waypoints.length,
-    /** Names of the spots with the wish must, first or last. */
-    musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
+    /** Names of the spots and marks that must be in the plan. */
+    musts: new Set([...found.musts, ...allSpots.filter(isMust).map(({ name }) => name)]),
   };
 }
 
@@ -125,9 +125,13 @@ export function lakeSpots(
   waypoints: readonly EnrichedWaypoint[],
   options: DayPlanOptions,
   report: Report,
-): { spots: FishingSpot[]; leftOut: LeftOut[] } {
+): { spots: FishingSpot[]; leftOut: LeftOut[]; musts: string[] } {
   const notes = readNotes(waypoints, options, report);
-  return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
+  const wished = [...notes].filter(([, { wish }]) => wish !== undefined && wish !== 'skip');
+  return {
+    ...spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1),
+    musts: wished.map(([name]) => name),
+  };
 }
 
 /**

@@ -81,7 +81,7 @@ const parseDate = (option: string, text: string): string =>
 
 function parseRange(option: string, text: string, units: DisplayUnits): { top: number; bottom: number } {
   const match = RANGE.exec(text);
-  const expected = 'two depths A-B with A above B, such as 22-27ft or 3.5-5.5m';
+  const expected = 'two depths, the shallower first, such as 22-27ft or 3.5-5.5m';
   if (match === null) return refuse(option, text, expected);
   const bottomUnit = match[4] || match[2] || units;
   const topUnit = match[2] || bottomUnit;

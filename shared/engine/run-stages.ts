@@ -114,7 +114,7 @@ async function lakeFor(
     return await modelLake(survey, (share) => progress('Modeling the lake', share));
   } catch (cause) {
     if (!(cause instanceof RangeError)) throw cause;
-    report({ ...says['command-line lake-too-large'](undefined), severity: 'warning' });
+    report({ ...says['command-line lake-not-used'](undefined), severity: 'warning' });
     return undefined;
   }
 }

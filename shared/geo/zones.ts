@@ -88,7 +88,8 @@ function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features = item?.type === 'Feature' ? [item] : item?.features;
   if ((item?.type !== 'Feature' && item?.type !== 'FeatureCollection') || !Array.isArray(features)) {
-    refuse(says.geojson({ file }));
+    const isBare = item !== null && typeof item === 'object' && 'coordinates' in item;
+    refuse(isBare ? says['geojson bare']({ file }, String(item.type)) : says.geojson({ file }));
     return [];
   }
   return features.filter((feature, index): feature is Feature => {

@@ -14,7 +14,7 @@ export const lureBoxMessages = messages('lures', 'error', {
   label: (found: string, least: number, most: number) =>
     `Labeled depth ${JSON.stringify(found)} is not between ${least} and ${most} ft. Give the depth printed on the lure's box.`,
   'label-differs': (name: string, line: number) =>
-    `${JSON.stringify(name)} has another labeled depth on line ${line}. Give one lure one label, or two lures two names.`,
+    `${JSON.stringify(name)} has another labeled depth on line ${line}. Correct one of the two, or give the lures different names.`,
   observations: (name: string) =>
     `${JSON.stringify(name)} has more than two observations. Keep the two you trust most.`,
   observation:

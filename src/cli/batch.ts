@@ -1,5 +1,5 @@
-import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
-import { batchMessages as says } from '../../shared/text/index.ts';
+import { type OptionDefinitions, pathOption, switchOption } from '../../shared/contract/index.ts';
+import { plural, batchMessages as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { readJobs } from './batch/job-list.ts';
@@ -30,7 +30,7 @@ const BATCH_OPTIONS = {
     help: 'Number of lakes to run at a time; even a single lake uses every core.',
   },
   again: switchOption('again', 'Also run lakes whose inputs have not changed.'),
-  summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },
+  summary: pathOption('summary', 'CSV file for the table of results.'),
   force: switchOption('force', 'Replace the summary file if it exists.'),
   json: switchOption('json', 'Print messages as JSON lines on standard error.'),
 } as const satisfies OptionDefinitions;
@@ -75,7 +75,9 @@ function endLine(
   elapsed: number,
 ): string {
   const what =
-    summary === undefined ? '' : `, ${summary.waypoints} waypoints, ${summary.soundings} soundings`;
+    summary === undefined
+      ? ''
+      : `, ${plural(summary.waypoints, 'waypoint')}, ${plural(summary.soundings, 'sounding')}`;
   const left = done < all ? `; about ${Math.ceil((elapsed / done) * (all - done))} s left` : '';
   return `${done}/${all} ${name}: ${outcome}, ${seconds.toFixed(1)} s${what}${left}`;
 }

@@ -68,7 +68,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     diagnostics,
     leftOut,
     faults: byFile,
-    passedOver: expandPaths(inputs.soundings ?? [], ['']).filter(
+    passedOver: expandPaths(inputs.soundings ?? [], { what: 'files', extensions: [''] }).filter(
       (file) => !read.includes(file) && !BESIDE.test(file),
     ),
     units,
@@ -172,8 +172,11 @@ async function keepSettings(
     ...repaired.map(({ log, file, settings = [] }) => ({ log, file, settings })),
     ...files.logs.filter((name) => name !== '-').map((log) => ({ log, file: log, settings: others })),
   ].filter(({ settings }) => settings.length > 0);
-  if (kept.length === 0 && repaired.length === 0)
-    throw new Refusal([saysOfCommand['nothing-to-save'](undefined)], 2);
+  if (kept.length === 0 && repaired.length === 0) {
+    const isUnnamed = files.logs.length > 0 && files.logs.every((name) => name === '-');
+    const which = files.logs.length === 0 ? ' no-log' : isUnnamed ? ' unnamed' : '';
+    throw new Refusal([saysOfCommand[`nothing-to-save${which}`](undefined)], 2);
+  }
   const saved = await inTurn({ logs: files.logs, waypoints: [] }, () =>
     saveLogSettings(command, kept, force),
   );

@@ -71,7 +71,11 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
       }
       collected.push(diagnostic);
     },
-    /** Does the work, then prints the collected diagnostics, even after a refusal. */
+    /**
+     * Does the work, then prints the collected diagnostics, even after a refusal.
+     *
+     * @throws What the work throws, with the lengths of a refusal in the user's units.
+     */
     async reportingAll<T>(work: () => T | Promise<T>): Promise<T> {
       try {
         return await work();

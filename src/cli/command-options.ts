@@ -212,6 +212,7 @@ export const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
 /** Options shared by every command that is resolved by `resolveCommand`. */
 export const CORE_GROUP: OptionGroup = { owner: 'core', heading: 'Input:', options: CORE_OPTIONS };
 
+const OUTPUT = 'Output:';
 const READER: OptionGroup = {
   owner: 'reader',
   heading: 'When a log does not say:',
@@ -230,23 +231,23 @@ const UNIT_LIMITS: OptionGroup = {
  */
 export const COMMAND_GROUPS = {
   enrich: [
-    { owner: 'output', heading: 'Output:', options: outputOptions },
+    { owner: 'output', heading: OUTPUT, options: outputOptions },
     READER,
     UNIT_LIMITS,
     { owner: 'merge', heading: 'Several waypoint files:', options: gpxMergeOptions },
   ],
-  check: [{ owner: 'check', options: checkOptions }, READER],
-  lake: [{ owner: 'lake', options: lakeOptions }, READER],
+  check: [{ owner: 'check', heading: OUTPUT, options: checkOptions }, READER],
+  lake: [{ owner: 'lake', heading: OUTPUT, options: lakeOptions }, READER],
   prospect: [
     { owner: 'prospect', heading: 'Proposals and output:', options: prospectOptions },
     READER,
     UNIT_LIMITS,
   ],
-  undo: [{ owner: 'undo', options: undoOptions }, UNIT_LIMITS],
-  unit: [{ owner: 'unit-command', options: unitCommandOptions }, READER],
-  view: [{ owner: 'view', options: viewOptions }, READER],
+  undo: [{ owner: 'undo', heading: OUTPUT, options: undoOptions }, UNIT_LIMITS],
+  unit: [{ owner: 'unit-command', heading: OUTPUT, options: unitCommandOptions }, READER],
+  view: [{ owner: 'view', heading: 'Address of the page:', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'Log and output:', options: planOptions }, READER],
-  review: [{ owner: 'review', options: reviewOptions }, READER],
+  review: [{ owner: 'review', heading: 'The review:', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
 /** Collects the settings of the core, of `groups` (by default of all commands) and of `plugins`, by flag. */

@@ -1,6 +1,7 @@
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { BUILT_IN } from '../run/index.ts';
+import { HELP_CAUTIONS } from './cautions.ts';
 import { COMMAND_GROUPS, settingsOf } from './command-options.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
@@ -8,6 +9,7 @@ const SHAPE = {
   name: 'completion',
   summary: 'Prints a script that completes commands and options in a shell.',
   argument: { name: '<shell>', help: 'bash, zsh or fish; bash: eval "$(downslope completion bash)"' },
+  footer: HELP_CAUTIONS,
 } as const;
 
 /** Commands that are not in `COMMAND_GROUPS`. Of their options only `--help` is completed. */

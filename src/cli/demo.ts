@@ -1,13 +1,15 @@
-import { existsSync, readdirSync } from 'node:fs';
+import { existsSync, readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { type CsvFile, type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
 import { commandMessages as says } from '../../shared/text/index.ts';
+import { HELP_CAUTIONS } from './cautions.ts';
 import { parseOwnOptions } from './parse-command-line.ts';
 
 const SHAPE = {
   name: 'demo',
   summary: 'Makes an invented lake with three days of practice, and runs the whole job on it.',
   argument: { name: '[folder]', help: 'where to put it; default downslope-demo' },
+  footer: HELP_CAUTIONS,
 } as const;
 
 const OPTIONS = {
@@ -19,6 +21,8 @@ const say = (text = ''): void => void process.stdout.write(`${text}\n`);
 export async function run(argv: readonly string[]): Promise<number> {
   const { positionals, values } = parseOwnOptions(SHAPE, OPTIONS, argv);
   const [folder = 'downslope-demo'] = positionals;
+  const isFile = statSync(folder, { throwIfNoEntry: false })?.isDirectory() === false;
+  if (isFile) throw new Refusal([says['folder-taken file'](undefined, folder)], 2);
   if (!values.force && existsSync(folder) && readdirSync(folder).length > 0)
     throw new Refusal([says['folder-taken'](undefined, folder)], 2);
   const [{ writeDemo }, { LAKE_NAME }, { DEMO_DATE }, { run: enrich }] = await Promise.all([

@@ -49,7 +49,7 @@ export async function knownMarks(
     if (count === undefined) return isAll && !proposed.has(waypoint) ? { ...known, hasFish: true } : known;
     return count > least || count === 0 ? { ...known, hasFish: count > least } : known;
   });
-  if (fish === 'auto' && isAll)
-    report(prospectMessages['every-mark'](undefined, marks.filter(({ hasFish }) => hasFish).length));
+  const withFish = marks.filter(({ hasFish }) => hasFish).length;
+  if (fish === 'auto' && isAll && withFish > 0) report(prospectMessages['every-mark'](undefined, withFish));
   return marks;
 }

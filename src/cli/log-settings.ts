@@ -28,7 +28,7 @@ export function logSettings(logs: readonly string[], resolved: ResolvedCommand):
   const sets = [...resolved.logSets, ...logs.flatMap(givenBeside)];
   return sets.map(([pattern, given]) => {
     const unknown = given.find(({ flag }) => !known.has(flag));
-    if (unknown !== undefined) refuseKey(unknown, `one of ${names.join(', ')}`);
+    if (unknown !== undefined) refuseKey(unknown, names, 'key of-log');
     return { pattern, values: resolveSettings(known, given, resolved.units, '') };
   });
 }
@@ -76,19 +76,21 @@ export async function saveLogSettings(
     );
     changes.set(target, [...(changes.get(target) ?? []), ...values]);
   }
-  const written: string[] = [];
-  for (const [file, own] of changes) if (await changeFile(file, own, logs, force)) written.push(file);
-  return written;
+  const changed = Array.from(changes, ([file, own]) => ({
+    target: checkTarget(file, { force: true, sources: logs }),
+    document: changeFile(file, own, force),
+  })).filter(({ document }) => document !== undefined);
+  for (const { target, document } of changed)
+    await writeAtomically(target, new TextEncoder().encode(String(document)));
+  return changed.map(({ target }) => target.path);
 }
 
-/** Sets values in a settings file. @returns False when the file already has all these values. */
-async function changeFile(
+/** Adds values to a settings file. @returns The new content; undefined when the file has all these values. */
+function changeFile(
   file: string,
   changes: readonly [path: string[], value: string | string[]][],
-  logs: readonly string[],
   force: boolean,
-): Promise<boolean> {
-  const target = checkTarget(file, { force: true, sources: logs });
+): Document | undefined {
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;
   let isChanged = false;
@@ -100,7 +102,5 @@ async function changeFile(
     document.setIn(path, value);
     isChanged = true;
   }
-  if (!isChanged) return false;
-  await writeAtomically(target, new TextEncoder().encode(String(document)));
-  return true;
+  return isChanged ? document : undefined;
 }

@@ -1,5 +1,6 @@
 import { Command, CommanderError, Option } from 'commander';
 import {
+  type Diagnostic,
   defaultsOf,
   type OptionDefinitions,
   type OptionValues,
@@ -57,7 +58,7 @@ export function parseCommandLine(
   try {
     command.parse([...argv], { from: 'user' });
   } catch (cause) {
-    throw cause instanceof CommanderError ? explain(cause, shape.name) : cause;
+    throw cause instanceof CommanderError ? explain(cause, shape, settings, command.args) : cause;
   }
   return { positionals: command.args, given };
 }
@@ -68,7 +69,7 @@ export function parseOwnOptions<O extends OptionDefinitions>(
   options: O,
   argv: readonly string[],
 ): { readonly positionals: readonly string[]; readonly values: OptionValues<O> } {
-  const settings = collectSettings([{ owner: shape.name, options }]);
+  const settings = collectSettings([{ owner: shape.name, heading: 'Options:', options }]);
   const { positionals, given } = parseCommandLine(shape, settings, argv);
   const values = { ...defaultsOf(options), ...resolveSettings(settings, given, 'm', '').get(shape.name) };
   return { positionals, values: values as OptionValues<O> };
@@ -81,6 +82,8 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   const option = new Option(`--${flag} ${value}`, `${definition.help}${byDefault}`);
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
+    // Commander takes the next word as the value, even if the word is an option.
+    if (text.startsWith('--')) throw new Refusal([says['command-line no-value'](undefined, option.flags)], 2);
     // The values of a list are joined when its flag is given several times.
     const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
     const texts = known < 0 ? [text] : [...given[known].texts, text];
@@ -108,15 +111,24 @@ function addSwitch(command: Command, { flag, definition, heading }: Setting, giv
   }
 }
 
-function explain(cause: CommanderError, command: string): Error {
-  if (cause.exitCode === 0) return new HelpShown();
-  const { message } = cause;
-  const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(message);
-  if (unknown !== null) return new Refusal([says.unknown(undefined, unknown[1], unknown[2], command)], 2);
-  const text = message.replace(/^error: /, '');
-  const said = says['command-line'](
-    undefined,
-    `${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`,
-  );
-  return new Refusal([said], 2);
+function explain(
+  { code, exitCode, message }: CommanderError,
+  { name, argument }: CommandShape,
+  settings: ReadonlyMap<string, Setting>,
+  positionals: readonly string[],
+): Error {
+  if (exitCode === 0) return new HelpShown();
+  const refuse = (said: Diagnostic): Refusal => new Refusal([said], 2);
+  const quoted = /'([^']+)'/s.exec(message)?.[1] ?? '';
+  if (code === 'commander.optionMissingArgument')
+    return refuse(says['command-line no-value'](undefined, quoted));
+  if (code === 'commander.missingArgument' && argument !== undefined)
+    return refuse(says['command-line no-argument'](undefined, name, argument.name, argument.help));
+  if (code === 'commander.excessArguments')
+    return refuse(says['command-line too-many'](undefined, name, positionals));
+  const [, flag] = /^--(?:no-)?([^=]+)=/.exec(quoted) ?? [];
+  if (settings.get(flag)?.definition.kind === 'switch')
+    return refuse(says['command-line switch'](undefined, quoted.split('=')[0]));
+  const near = /\(Did you mean (?:one of )?([^)]*)\?\)/s.exec(message)?.[1];
+  return refuse(says.unknown(undefined, quoted, near, name));
 }

@@ -10,7 +10,7 @@ import {
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
 import { defaultSentence, ownFields, placeholder, pluginFlag, siSuffix } from '../../shared/engine/index.ts';
-import { pluginMessages as says } from '../../shared/text/index.ts';
+import { nearNames, pluginMessages as says } from '../../shared/text/index.ts';
 import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
@@ -24,7 +24,9 @@ const MARKDOWN = {
 } as const satisfies OptionDefinitions;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [{ owner: 'plugins', options: MARKDOWN }]);
+  const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [
+    { owner: 'plugins', heading: 'Options:', options: MARKDOWN },
+  ]);
   const plugins = pluginsOf(resolved.pipeline);
   const { io, inputs } = resolved;
   const [name] = resolved.positionals;
@@ -34,8 +36,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     return 0;
   }
   const plugin = plugins.find((candidate) => candidate.name === name);
-  if (plugin === undefined)
-    throw new Refusal([says.unknown(undefined, name, plugins.map((known) => known.name).join(', '))], 2);
+  if (plugin === undefined) {
+    const known = plugins.map((each) => each.name);
+    throw new Refusal([says.unknown(undefined, name, nearNames(name, known))], 2);
+  }
   io.print(inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
   return 0;
 }

@@ -106,7 +106,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 1);
     io.progress('Comparing places');
     const found = prospect(lake, marks, values);
-    reportOutcome(found, io.report);
+    reportOutcome(found, values.any, io.report);
     const places = proposedWaypoints(found, new Set(marks.map(({ name }) => name)), units);
     const names = places.map(({ name }) => name);
     const planned = await planPlaces(command, files.logs, survey, lake, found, places);
@@ -142,14 +142,15 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
+  isAny: boolean,
   report: Report,
 ): void {
   if (unsounded.length > 0) report(says.unsounded(undefined, unsounded));
   if (pattern !== undefined) return;
   report(
     separate < MIN_SEPARATE
-      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE)
-      : says['no-pattern'](undefined, fish.length),
+      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny)
+      : says['no-pattern'](undefined, fish.length, isAny),
   );
 }
 

@@ -3,7 +3,7 @@ import { dirname, isAbsolute, relative, resolve } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
-import { configMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
+import { nearNames, configMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 
 /** The content of a configuration file, in the form of typed options. */
@@ -29,11 +29,15 @@ export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): stri
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
 ];
 
-/** Refuses an option of a configuration. @param expected What its key should be, such as `one of a, b`. */
-export function refuseKey({ flag, wording }: Given, expected: string): never {
+/** Refuses an option of a configuration. @param known Options that may be set there. */
+export function refuseKey(
+  { flag, wording }: Given,
+  known: Iterable<string>,
+  code: 'key' | 'key of-log' = 'key',
+): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
   const place = { file, line: line === undefined ? undefined : Number(line) };
-  throw new Refusal([says.key(place, flag, expected)], 2);
+  throw new Refusal([says[code](place, flag, nearNames(flag, known))], 2);
 }
 
 /** Configuration of a run without a configuration file. */
@@ -67,13 +71,14 @@ export function readConfig(file: string): Config {
   }
   const folder = dirname(file);
   if (document.contents === null) return { ...EMPTY_CONFIG, folder, file };
-  if (!isMap(document.contents)) throw new Refusal([says.unreadable({ file }, 'it is not a mapping')], 2);
+  if (!isMap(document.contents))
+    throw new Refusal([says.unreadable({ file }, 'it does not consist of lines "option: value"')], 2);
   const lineOf = (node: unknown): number | undefined => {
     const range = (node as Node | null)?.range;
     return range ? lines.linePos(range[0]).line : undefined;
   };
   const refuse = (node: unknown, key: string, expected: string): never => {
-    throw new Refusal([says.key({ file, line: lineOf(node) }, key, expected)], 2);
+    throw new Refusal([says['key value']({ file, line: lineOf(node) }, key, expected)], 2);
   };
   const itemsOf = (node: unknown, key: string, expected: string): Pair[] =>
     isMap(node) ? node.items : refuse(node, key, expected);
@@ -90,8 +95,9 @@ export function readConfig(file: string): Config {
   const plugins: string[] = [];
   const sets = { ...EMPTY_CONFIG.sets };
   for (const { key, value } of document.contents.items) {
-    const name = textOf(key) ?? refuse(key, String(key), 'the name of an option');
-    if (name === 'config') refuse(key, name, 'allowed in a configuration');
+    const name = textOf(key);
+    if (name === undefined || name === 'config')
+      throw new Refusal([says.key({ file, line: lineOf(key) }, name ?? String(key))], 2);
     if (name === 'plugins')
       plugins.push(
         ...(isSeq(value) ? value.items : refuse(value, name, 'a list of modules or packages')).map(pluginOf),

@@ -107,11 +107,12 @@ export async function resolveCommand(
       return [...configGiven(config, settings, loaded.known), ...typed.given];
     },
     today: localDay(new Date()),
-    readFile: async (path, { format }) => {
+    readFile: async (path, { format, flag }) => {
       const odd = specialFileOf(path);
-      if (odd !== undefined) throw new Refusal([saysOfFiles.read({ file: path }, `a ${odd}`)]);
-      if (format === 'csv') return (await import('../formats/csv/csv-file.ts')).readCsvFile(path);
-      return readJsonFile(path);
+      if (odd !== undefined) throw new Refusal([saysOfFiles['read kind']({ file: path }, odd)]);
+      if (format === 'json') return readJsonFile(path);
+      const { readCsvFile } = await import('../formats/csv/csv-file.ts');
+      return readCsvFile(path, { what: flag === undefined ? 'file' : `file of --${flag}` });
     },
   });
   const inputs = run.values('core', CORE_OPTIONS);
@@ -228,7 +229,7 @@ function configGiven(
     const setting = settings.get(item.flag);
     if (setting === undefined) {
       if (everywhere.has(item.flag)) return [];
-      return refuseKey(item, 'an option of a command or plugin, "plugins" or "options"');
+      return refuseKey(item, everywhere.keys());
     }
     if (!isPath(setting.definition)) return [item];
     return [{ ...item, texts: item.texts.map((text) => fromConfigFolder(config.folder, text)) }];

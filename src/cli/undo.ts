@@ -1,5 +1,3 @@
-import { Refusal } from '../../shared/contract/index.ts';
-import { optionMessages as says } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { openLedger } from '../run/index.ts';
@@ -19,8 +17,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const command = await resolveCommand(SHAPE, argv, []);
   const { io, inputs, positionals: waypoints } = command;
   const options = command.values('undo', undoOptions);
-  if (waypoints.length === 0) throw new Refusal([says['command-line nothing-to-undo'](undefined)], 2);
-  const logs = expandPaths(inputs.soundings ?? [], ['.csv', '.gpx']);
+  const logs = expandPaths(inputs.soundings ?? [], { what: 'sonar logs', extensions: ['.csv', '.gpx'] });
   const paths = restoredPaths(waypoints, options.out);
   const targets = { force: options.force, inputs: waypoints, sources: logs };
   checkTargets(paths, targets);

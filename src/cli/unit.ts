@@ -1,5 +1,5 @@
-import { Refusal, visible } from '../../shared/contract/index.ts';
-import { optionMessages as says } from '../../shared/text/index.ts';
+import { visible } from '../../shared/contract/index.ts';
+import { plural } from '../../shared/text/index.ts';
 import { readInput, writeStateFile } from '../files/index.ts';
 import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
 import { unitCommandOptions } from './command-options.ts';
@@ -21,9 +21,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const command = await resolveCommand(SHAPE, argv, ['reader']);
   const { io, inputs } = command;
   const { save } = command.values('unit-command', unitCommandOptions);
-  const [file, ...others] = command.positionals;
-  if (file === undefined || others.length > 0)
-    throw new Refusal([says['command-line no-export'](undefined)], 2);
+  const [file] = command.positionals;
   const target = save === undefined ? undefined : unitFile(save, '--save');
   await io.reportingAll(async () => {
     const { given } = ledgerOf(command, findInputs(command, [file]), io.report);
@@ -45,7 +43,7 @@ function reportLines(waypoints: number, compared: number, habits: readonly Habit
       ? 'none written by downslope, so what the unit changes is a guess from the export alone'
       : `${compared} written by downslope, compared with what the unit was given`;
   return [
-    `${waypoints} waypoints; ${sure}`,
+    `${plural(waypoints, 'waypoint')}; ${sure}`,
     ...habits.map(({ found, by, options }) => {
       const flags = Object.entries(options).map(([flag, value]) =>
         typeof value === 'string' && value !== 'on' ? `${flag} ${value}` : flag,

@@ -32,7 +32,7 @@ export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
 
 function fishLine({ perStop, days }: OverDays): string {
   const { fish, assumed, stops, caught } = perStop;
-  const from = `${caught} fish at ${stops} stops on ${days} ${days === 1 ? 'day' : 'days'}`;
+  const from = `${caught} fish at ${stops} ${stops === 1 ? 'stop' : 'stops'} on ${days} ${days === 1 ? 'day' : 'days'}`;
   return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${assumed} assumed before, --fish)`;
 }
 

@@ -9,7 +9,7 @@ import {
   stopName,
   waitText,
 } from '../../shared/day/index.ts';
-import { formatClock } from '../../shared/text/index.ts';
+import { formatClock, plural } from '../../shared/text/index.ts';
 import { alignedLines } from '../formats/table/index.ts';
 import { learnedLines } from './learned-text.ts';
 
@@ -21,7 +21,7 @@ export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
   const left = plan.leftOut.map(({ name, why }) => `  ${name}: ${why}`);
   const more = left.length - LISTED;
   return [
-    `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plan.stops.length} stops`,
+    `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plural(plan.stops.length, 'stop')}`,
     ...(plan.stops.length === 0 ? [] : [outlookText(plan, units)]),
     ...stopLines(plan, units),
     ...titled(

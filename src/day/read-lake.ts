@@ -19,7 +19,8 @@ export function lakePaths(paths: readonly string[]): string[] {
       .filter((file) => /\.gpx$/i.test(file));
     const enriched = files.filter((file) => ENRICHED.test(file));
     const chosen = enriched.length > 0 ? enriched : files.filter((file) => !isDownslopeOutput(file));
-    if (chosen.length === 0) throw new Refusal([says['no-files']({ file: path }, '*.gpx')]);
+    const code = files.length > 0 ? 'no-files own' : 'no-files';
+    if (chosen.length === 0) throw new Refusal([says[code]({ file: path }, 'GPX files')]);
     return chosen;
   });
 }

@@ -22,6 +22,7 @@ type Row = CsvFile['rows'][number];
  * @param names Names of the marks, so that names with spaces are recognized in plain lines.
  * @param zone Time zone of the plan, for the UTC times of waypoints; without a zone, UTC is kept and
  * reported.
+ * @param repair True to repair a slightly broken GPX file.
  * @throws Refusal naming file and line of every unreadable plain line, or of a fault in a table or GPX file.
  */
 export async function readLogs(
@@ -31,6 +32,7 @@ export async function readLogs(
   zone: TimeZone | undefined,
   report: Report,
   order: DayOrder = 'mdy',
+  repair = false,
 ): Promise<CsvFile | undefined> {
   if (files.length === 0) return undefined;
   const problems: Diagnostic[] = [];
@@ -38,7 +40,7 @@ export async function readLogs(
   for (const file of files) {
     const bytes = read(file);
     if (/\.gpx$/i.test(file)) {
-      const dropped = gpxRows(bytes, file, zone ?? UTC);
+      const dropped = gpxRows(bytes, file, zone ?? UTC, repair);
       if (zone === undefined && dropped.length > 0) report(says['log-utc']({ file }));
       rows.push(...dropped);
     } else if (isTable(bytes)) rows.push(...(await tableRows(bytes, file)));
@@ -146,8 +148,8 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
 }
 
 /** Reads waypoints saved while fishing, with names such as `4f 25m D`; other waypoints are ignored. */
-function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone): Row[] {
-  return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
+function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone, repair: boolean): Row[] {
+  return readGpx(bytes, file, { repair }).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = DROPPED.exec(name);
     if (match === null) return [];
     const local = time === undefined ? '' : new Date(localReading(zone, time) * 1000).toISOString();

@@ -8,7 +8,7 @@ import {
   type Review,
   type SpotChange,
 } from '../../shared/day/index.ts';
-import { formatClock } from '../../shared/text/index.ts';
+import { formatClock, plural } from '../../shared/text/index.ts';
 import { alignedLines, formatCsv } from '../formats/table/index.ts';
 import { figuresOf, overDaysLines } from './learned-text.ts';
 
@@ -21,7 +21,7 @@ const COMPARED = 3;
 /** Writes the review for a terminal. */
 export function formatReviewText({ day, before, changes, overDays }: Review, units: DisplayUnits): string {
   return [
-    `Review of ${day.date}: ${day.all.fish} fish at ${day.all.stops} stops, ${formatClock(day.from)} to ${formatClock(day.to)}`,
+    `Review of ${day.date}: ${day.all.fish} fish at ${plural(day.all.stops, 'stop')}, ${formatClock(day.from)} to ${formatClock(day.to)}`,
     allText(day),
     ...groupsOf(day, units).flatMap(({ title, lines }) => table(title, lines)),
     ...(before === undefined ? [] : comparison(before, day, changes, units)),

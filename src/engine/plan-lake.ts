@@ -102,7 +102,8 @@ export function dayLogs(
   const { tz } = run.values('reader', readerOptions);
   const zone = tz === undefined ? undefined : parseZone(tz);
   if (tz !== undefined && zone === undefined) throw new Refusal([refusals.zone({}, tz)], 2);
-  return readLogs(files, read, names, zone, report, dayOrder(run));
+  const { repair } = run.values('core', waypointOptions);
+  return readLogs(files, read, names, zone, report, dayOrder(run), repair);
 }
 
 /** Returns the run's order of day and month in dates that are only numbers. */

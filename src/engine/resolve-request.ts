@@ -51,9 +51,11 @@ export function resolveRequest(
       return given;
     },
     today: request.today ?? localDay(new Date()),
-    readFile: async (name, { format }) => {
+    readFile: async (name, { format, flag = 'log' }) => {
       const { bytes } = inputNamed(files, name);
-      return format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
+      return format === 'csv'
+        ? parseCsvBytes(bytes, name, { what: `file of ${flag}` })
+        : parseJson(bytes, name);
     },
   });
 }

@@ -76,7 +76,8 @@ export function checkTargets(paths: readonly string[], options: TargetOptions): 
   const targets = paths.map((path) => checkIn(path, options, folders));
   targets.forEach(({ path, realPath }, index) => {
     const other = targets.slice(0, index).find((before) => before.realPath === realPath);
-    if (other !== undefined) throw new Refusal([says['same-target']({ file: path }, other.path)]);
+    if (other?.path === path) throw new Refusal([says['same-target']({ file: path })]);
+    if (other !== undefined) throw new Refusal([says['same-target linked']({ file: path }, other.path)]);
   });
   return targets;
 }

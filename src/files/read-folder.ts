@@ -1,6 +1,6 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
-import { Refusal } from '../../shared/contract/index.ts';
+import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { codeOf, kindOf } from './output-target.ts';
 
@@ -22,7 +22,7 @@ export function readFolder(folder: string): Dirent[] {
     );
     return own.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   } catch (cause) {
-    throw new Refusal([says.read({ file: folder }, codeOf(cause))]);
+    throw new Refusal([unreadable(folder, codeOf(cause))]);
   }
 }
 
@@ -54,8 +54,9 @@ export function isFolder(path: string): boolean {
   try {
     return statSync(path).isDirectory();
   } catch (cause) {
-    const code = codeOf(cause);
-    const isMissing = code === 'ENOENT' || code === 'ENOTDIR';
-    throw new Refusal([isMissing ? saysOfInput.missing({ file: path }) : says.read({ file: path }, code)]);
+    throw new Refusal([unreadable(path, codeOf(cause))]);
   }
 }
+
+const unreadable = (file: string, code: string): Diagnostic =>
+  code === 'ENOENT' || code === 'ENOTDIR' ? saysOfInput.missing({ file }) : says.read({ file }, code);

@@ -16,7 +16,7 @@ export function readInput(path: string): Uint8Array {
   try {
     descriptor = path === '-' ? 0 : openSync(path, 'r');
     const before = fstatSync(descriptor, { bigint: true });
-    if (before.isDirectory()) throw new Refusal([says.read({ file: path }, 'a folder')]);
+    if (before.isDirectory()) throw new Refusal([says['read kind']({ file: path }, 'folder')]);
     if (before.size > LIMIT) throw new Refusal([says['too-long input']({ file: path }, Number(before.size))]);
     const bytes = path === '-' ? readStandardInput() : readFileSync(descriptor);
     const after = fstatSync(descriptor, { bigint: true });

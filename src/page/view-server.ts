@@ -48,7 +48,12 @@ export async function startViewServer(options: ViewOptions) {
   });
   await once(server.listen(port, host), 'listening').catch((error: NodeJS.ErrnoException) => {
     page.close();
-    throw new Refusal([says.address(undefined, host, port, error.code ?? error.message)]);
+    const isTaken = error.code === 'EADDRINUSE';
+    throw new Refusal([
+      isTaken || error.code === 'EACCES'
+        ? says['address port'](undefined, port, isTaken)
+        : says.address(undefined, host, error.code ?? error.message),
+    ]);
   });
   return {
     url: `http://${isIP(host) === 6 ? `[${host}]` : host}:${(server.address() as AddressInfo).port}/`,

@@ -18,7 +18,7 @@ import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
-import { pluginMessages as says } from '../../shared/text/index.ts';
+import { nearNames, pluginMessages as says } from '../../shared/text/index.ts';
 import { gzip, zip } from '../formats/archive/index.ts';
 import { excel } from '../formats/excel/index.ts';
 import { readGeojson } from '../formats/geojson/index.ts';
@@ -72,7 +72,8 @@ export const BUILT_IN: readonly Plugin[] = [
 export function builtInWithout(names: readonly string[]): Plugin[] {
   const known = BUILT_IN.map(({ name }) => name);
   const unknown = names.find((name) => !known.includes(name));
-  if (unknown !== undefined) throw new Refusal([says.unknown(undefined, unknown, known.join(', '))], 2);
+  if (unknown !== undefined)
+    throw new Refusal([says.unknown(undefined, unknown, nearNames(unknown, known))], 2);
   return BUILT_IN.filter(({ name }) => !names.includes(name));
 }
 

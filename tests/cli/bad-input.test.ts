@@ -78,7 +78,7 @@ describe('a bad command line or input gives one clear message and its exit statu
       ['enrich', 'marks.gpx', '--sonar', 'x'],
       { 'marks.gpx': MARKS },
       2,
-      'There is no option --sonar',
+      'has no option --sonar',
     ],
     [
       'an option out of range',
@@ -88,7 +88,7 @@ describe('a bad command line or input gives one clear message and its exit statu
       '--draft -1ft is out of range',
     ],
     ['an unknown command', ['fish'], {}, 2, 'There is no command "fish"'],
-    ['no waypoints named', ['enrich'], {}, 2, 'waypoints'],
+    ['no waypoints named', ['enrich'], {}, 2, 'waypoint files'],
     [
       'a plugin that is not there',
       ['enrich', 'marks.gpx', '--plugin', './none.js'],

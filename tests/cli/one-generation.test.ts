@@ -50,7 +50,7 @@ test('the record of outputs shows that a run was stopped, and which figures of a
   const stopped = enrich();
   expect(stopped.status).toBe(1);
   expect(stopped.stderr).toMatch(
-    /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*Old are .*t\.csv\. Run again with --force\./,
+    /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*From the older run: .*t\.csv\. Run again with --force\./,
   );
 
   // A figure recorded by an earlier run is removed, and the user's own files stay.

@@ -83,7 +83,7 @@ describe('option values', () => {
     expect(parse('10ft-20ft').top).toBeCloseTo(3.048, 12);
     expect(parse('10-20').top).toBeCloseTo(3.048, 12);
     expect(parse('3.5-5.5 m')).toEqual({ top: 3.5, bottom: 5.5 });
-    expect(refusal(() => parse('20-10ft'))).toContain('A above B');
+    expect(refusal(() => parse('20-10ft'))).toContain('the shallower first');
     expect(refusal(() => parse('10ft'))).toContain('two depths');
   });
 

@@ -40,7 +40,7 @@ describe('one configuration serves several commands', () => {
       const result = runProgram([command, 'marks.gpx', '--config', 'c.yaml'], { cwd });
       expect(result.status).toBe(2);
       expect(result.stderr).toBe(
-        'c.yaml:2: error config/key: Key "tabel" is not an option of a command or plugin, "plugins" or "options". See downslope enrich --help.\n',
+        'c.yaml:2: error config/key: Nothing was run: a configuration has no option "tabel". Did you mean table?\n',
       );
     }
   });

@@ -7,6 +7,7 @@ import { patternLines, patternLineText } from '../../shared/day/pattern.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
 import { REST_MODEL } from '../../shared/day/stock.ts';
 import { isClosed, readZones } from '../../shared/geo/zones.ts';
+import { dayPlanMessages as says } from '../../shared/text/messages/day-plan.ts';
 import { csv, geographic, placeText, plan, ringLake, zoneFile } from './lake.ts';
 
 const clock = (hours: number, minutes = 0): number => hours * 3600 + minutes * 60;
@@ -183,6 +184,14 @@ describe('a day plan', () => {
     const { plan: made, diagnostics } = plan(ringLake(3, 1), options);
     expect(made).toBeDefined();
     expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
+  });
+
+  test.each([
+    [1, 0, false, 'your only spot fits into 1 minute. Start earlier or check in later.'],
+    [3, 20, false, 'any of 3 spots fits into 1 minute, with the --reserve of 20 minutes'],
+    [3, 0, true, 'fits into 1 minute. Check in later.'],
+  ])('an empty plan for %i spots, a reserve of %i min, under way %s', (spots, reserve, isUnderWay, text) => {
+    expect(says['no-stop'](undefined, spots, 1, reserve, isUnderWay).message).toContain(text);
   });
 
   test('assigns a stop logged by position to the nearest mark within 100 m, and reports a stop without such a mark', () => {

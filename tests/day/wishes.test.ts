@@ -56,6 +56,14 @@ const KEPT: readonly (readonly [string, Partial<DayPlanOptions>, (made: Made) =>
 ];
 
 describe("the angler's wishes", () => {
+  test('a mark without a cast that must be in the plan is reported', () => {
+    const waypoints = lake.input.waypoints.map((mark) =>
+      mark.waypoint.name === 'M3' ? { ...mark, fields: {} } : mark,
+    );
+    const { diagnostics } = plan({ ...lake, input: { ...lake.input, waypoints } }, { ...base, must: ['M3'] });
+    expect(diagnostics.map(({ code }) => code)).toContain('day-plan/must-left-out');
+  });
+
   test.each(KEPT)('%s is kept', (_, options, isKept) => {
     const { plan: made, diagnostics } = plan(lake, { ...base, ...options });
     expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);

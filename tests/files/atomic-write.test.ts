@@ -14,6 +14,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { systemError } from '../../shared/text/system-errors.ts';
 import { type FileSystem, writeAtomically } from '../../src/files/atomic-write.ts';
 import { checkTarget } from '../../src/files/output-target.ts';
 import { readInput } from '../../src/files/read-input.ts';
@@ -126,7 +127,7 @@ describe('F04, F05: whichever call fails, the file is whole, old or new, and no 
       else {
         refused++;
         expect(error).toBeInstanceOf(Refusal);
-        expect((error as Refusal).message).toContain(code);
+        expect((error as Refusal).message).toContain(systemError(code));
         expect((error as Refusal).message).toContain(path);
         expect(now.toString()).toBe('old');
       }
@@ -196,7 +197,7 @@ describe('F11, F19: inputs', () => {
   test('a file is read whole; a missing one and a folder are refused', () => {
     writeFileSync(path, 'abc');
     expect(Buffer.from(readInput(path)).toString()).toBe('abc');
-    expect(() => readInput(join(folder, 'none.gpx'))).toThrow(/ENOENT/);
+    expect(() => readInput(join(folder, 'none.gpx'))).toThrow(/there is no such file/);
     expect(() => readInput(folder)).toThrow(/folder/);
   });
 });

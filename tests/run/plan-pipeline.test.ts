@@ -41,7 +41,7 @@ describe('planning', () => {
     const casts = plugin('casts', ['bottom'], ['downslope']);
     const floor = plugin('floor', [], ['bottom']);
     expect(refusal(() => planPipeline([casts], new Map(), [casts, floor]))).toBe(
-      'error plan/missing-field: Plugin "casts" needs "bottom", which no plugin of this run provides. Plugin "floor" does; do not leave it out.',
+      'error plan/missing-field: Plugin "casts" needs "bottom" from plugin "floor", which is not in this run. Keep "floor", or leave "casts" out too.',
     );
   });
 

@@ -1,4 +1,12 @@
-import { messages } from './make.ts';
+import { systemError } from '../system-errors.ts';
+import { asTyped, messages } from './make.ts';
+
+const orRemove = (near: readonly string[]): string =>
+  near.length === 0 ? 'Remove that line.' : `Did you mean ${near.join(' or ')}?`;
+
+/** Writes an option as it is typed: `--out PATH` for `--out <path>`. */
+const optionUse = (option: string): string =>
+  option.replace(/<(.*?)(?:\.\.\.)?>/, (_, name: string) => name.toUpperCase());
 
 export const optionMessages = messages('option', 'error', {
   /** @param found The value as typed. @param expected A noun phrase with unit and limit. */
@@ -7,38 +15,53 @@ export const optionMessages = messages('option', 'error', {
   value: (name: string, found: string, expected: string) =>
     `${name} ${JSON.stringify(found)} is not ${expected}.`,
   'value out-twice': 'There are two places for the enriched GPX. Give --out or --in-place, not both.',
-  /** @param near An option of the command with a similar spelling. */
-  unknown: (name: string, near?: string, command = 'COMMAND') =>
-    `There is no option ${name}.${near === undefined ? '' : ` Did you mean ${near}?`} See downslope ${command} --help.`,
+  /** @param near Options of the command with a similar spelling: `--cast, --date`. */
+  unknown: (name: string, near?: string, command?: string) =>
+    `${command === undefined ? 'There is' : `downslope ${command} has`} no option ${name}.${near === undefined ? '' : ` Did you mean ${near.replaceAll(', ', ' or ')}?`} See downslope ${command ?? 'COMMAND'} --help.`,
   'flag-taken': (flag: string, first: string, second: string) =>
     `Plugins "${first}" and "${second}" both define --${flag}. Rename one, or leave the flag out of "${second}" and use --${second}.OPTION.`,
-  'command-line': (message: string) => message,
+  /** @param option As in the help: `--out <path>`. */
+  'command-line no-value': (option: string) =>
+    `${option.split(' ')[0]} needs a value. Write ${optionUse(option)}.`,
+  'command-line switch': (flag: string) => `${flag} takes no value. Write ${flag} alone.`,
+  /** @param argument As in the help: `<waypoints...>`. @param what The help of the argument. */
+  'command-line no-argument': (command: string, argument: string, what: string) =>
+    `Right after the name of the command, give ${what.split(';')[0]}: downslope ${command} ${optionUse(argument)}. See downslope ${command} --help.`,
+  'command-line too-many': (command: string, found: readonly string[]) =>
+    `downslope ${command} takes 1 argument, not ${found.length}: ${JSON.stringify(found[1])} is one too many. Put quotes around a name with spaces. See downslope ${command} --help.`,
   'command-line nothing-to-check':
     'There is nothing to check. Name waypoint files, or give sonar logs with --soundings. See downslope check --help.',
   'command-line nothing-sounded': (command = 'lake') =>
     `There are no depths to model the lake from. Give sonar logs with positions and depths, or a folder of them, with --soundings. See downslope ${command} --help.`,
+  'command-line lake-not-used':
+    'Structure is less sure here: each mark is seen alone, because these logs span too much ground for one map of the lake. Give the logs of one lake at a time.',
+  'command-line no-layers':
+    'The layers of contours and depths are not written: these logs span too much ground for one map of the lake. Give the logs of one lake at a time.',
   'command-line lake-too-large':
     'These logs span too much ground for one map of the lake. Give the logs of one lake at a time.',
-  'command-line no-export':
-    'This command reads exactly one file. Name one GPX file exported from your unit. See downslope unit --help.',
-  'command-line nothing-to-undo':
-    'There is nothing to restore. Name the enriched GPX files. See downslope undo --help.',
 });
 
 export const commandMessages = {
   ...messages('command', 'error', {
     'nothing-to-save':
       'Nothing is saved: no option here says how to read the logs. Give options that fit these logs, such as --depth-unit ft or --crs EPSG:32633.',
+    'nothing-to-save no-log':
+      'Nothing is saved: no sonar log is given to save options for. Give the log with --soundings.',
+    'nothing-to-save unnamed':
+      'Nothing is saved: options are saved under the name of a log, and a log from standard input has none. Give the file itself with --soundings.',
     'setting-differs': (name: string, there: string) =>
       `Nothing is saved: this file already sets ${name} to ${there}. Add --force to replace that value.`,
-    unknown: (name: string, known: readonly string[]) =>
-      `There is no command ${JSON.stringify(name)}. The commands are ${known.join(', ')}. See downslope --help.`,
+    unknown: (name: string, near: readonly string[]) =>
+      `There is no command ${JSON.stringify(name)}.${near.length === 0 ? '' : ` Did you mean ${near.join(' or ')}?`} See downslope --help.`,
   }),
   ...messages('view', 'error', {
-    address: (host: string, port: number, why: string) =>
-      `The page cannot be served at ${host}, port ${port} (${why}). Add --port 0 to take any free port, or leave --host out.`,
+    address: (host: string, why: string) =>
+      `The page cannot be shown at address ${host} (${systemError(why)}). Leave --host out to show it on this machine.`,
+    'address port': (port: number, isTaken: boolean) =>
+      `The page cannot be shown at port ${port}: ${isTaken ? 'another program uses it' : 'this system does not allow it'}. Leave --port out to take any free port.`,
   }),
   ...messages('demo', 'error', {
+    'folder-taken file': (file: string) => `${JSON.stringify(file)} is a file. Name a folder for the demo.`,
     'folder-taken': (folder: string) =>
       `Folder ${JSON.stringify(folder)} is not empty. Name another folder, or add --force to replace an earlier demo there.`,
   }),
@@ -46,11 +69,16 @@ export const commandMessages = {
 
 export const configMessages = messages('config', 'error', {
   unreadable: (why: string) =>
-    `This configuration cannot be read (${why}). Give a YAML file of option names and their values.`,
-  key: (key: string, known: string) =>
-    `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
+    `This configuration cannot be read (${systemError(why)}). Give a YAML file of option names and their values.`,
+  /** @param near Options with a similar spelling. */
+  key: (key: string, near: readonly string[] = []) =>
+    `Nothing was run: a configuration has no option ${JSON.stringify(key)}. ${orRemove(near)}`,
+  'key of-log': (key: string, near: readonly string[]) =>
+    `Nothing was run: ${JSON.stringify(key)} does not say how to read a log, so it cannot be set for one log. Remove that line${near.length === 0 ? '' : `, or write ${near.join(' or ')}`}.`,
+  'key value': (key: string, expected: string) =>
+    `Nothing was run: the value of ${JSON.stringify(key)} is not ${expected}. Correct that line.`,
   'not-trusted': (file: string, asks: readonly string[]) =>
-    `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${file}`,
+    `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${asTyped(file)}`,
   /** @param most Maximum number of files and folders that are searched. */
   'folder-full': (most: number) =>
     `Nothing was run: this folder holds more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
@@ -59,21 +87,25 @@ export const configMessages = messages('config', 'error', {
 export const inputMessages = {
   ...messages('input', 'error', {
     missing: 'No such file or folder. Check the spelling.',
-    'no-files': (kinds: string) =>
-      `There is no file named ${kinds} to read in this folder. Give another folder.`,
-    json: (why: string) => `This file is not valid JSON (${why}). Correct the file, or export it again.`,
+    /** @param what Plural noun: `sonar logs`. */
+    'no-files': (what: string) =>
+      `There are no ${what} in this folder. Give another folder, or the path of a file, which may have any name.`,
+    'no-files own': (what: string) =>
+      `There are no ${what} of yours in this folder, only files that downslope wrote. Give another folder.`,
+    json: (why: string) =>
+      `This file is not valid JSON (${why.replace(/, (?:\.\.\.)?"[\s\S]*is not valid JSON$/, '')}). Correct the file, or export it again.`,
     twice: (name: string) => `Two inputs are called ${JSON.stringify(name)}. Give them different names.`,
   }),
   ...messages('input', 'note', {
     'no-waypoints': (files: number) =>
-      `The output is the same as the input: there are no waypoints in ${files === 1 ? 'the file' : `the ${files} files`}.`,
+      `Nothing is worked out: ${files === 1 ? 'the file has' : `the ${files} files have`} no marks of yours with usable coordinates. Check that your export includes the waypoints.`,
   }),
 };
 
 export const batchMessages = messages('batch', 'error', {
   'no-waypoints': 'This lake folder has no waypoints. Put GPX files into it or into its folder waypoints/.',
   'not-trusted': (folder: string, asks: readonly string[]) =>
-    `This lake was not run: its folder ${asks.join(', ')}. If you know who made the folder and want this, run: downslope trust ${folder}`,
+    `This lake was not run: its folder ${asks.join(', ')}. If you know who made the folder and want this, run: downslope trust ${asTyped(folder)}`,
   'no-folder': (path: string) => `No such file or folder: ${path}. Check the spelling.`,
   jobs: (why: string) =>
     `This is not a list of lakes (${why}). Under "lakes:", give the folder of each lake, or its "waypoints:", its "out:" and, if you have logs, its "soundings:".`,

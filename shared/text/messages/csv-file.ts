@@ -1,3 +1,4 @@
+import { systemError } from '../system-errors.ts';
 import { messages } from './make.ts';
 
 const mebibytes = (bytes: number): string => `${Math.ceil(bytes / 2 ** 20)} MiB`;
@@ -5,12 +6,13 @@ const mebibytes = (bytes: number): string => `${Math.ceil(bytes / 2 ** 20)} MiB`
 /** Messages about the user's small CSV files, such as the lure box and level readings. */
 export const csvFileMessages = messages('csv', 'error', {
   unreadable: (what: string, why: string) =>
-    `The ${what} cannot be read (${why}). Check the path and the permissions of the file.`,
+    `The ${what} cannot be read (${systemError(why)}). Check the path and the permissions of the file.`,
   foreign: (what: string, kind: string) =>
     `This is ${kind}, but the ${what} must be CSV text. Export the table as CSV.`,
-  empty: (what: string) => `The ${what} is empty. Write a header line and rows, or do not give the file.`,
+  empty: (what: string) =>
+    `The ${what} has no header line. Write a header line and rows, or do not give the file.`,
   'too-large': (what: string, bytes: number, most: number) =>
-    `This file is too large: it has ${mebibytes(bytes)}, and the ${what} may have ${mebibytes(most)} at most. Check that this is the right file.`,
+    `This file is too large to be the ${what}: it has ${mebibytes(bytes)}, and at most ${mebibytes(most)} are read. Check that this is the right file.`,
   encoding: (what: string) =>
     `The ${what} cannot be read: its first bytes say UTF-16, but the rest is not UTF-16. Save the file as UTF-8.`,
   header: (what: string, missing: readonly string[], seen: readonly string[]) =>

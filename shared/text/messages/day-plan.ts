@@ -1,16 +1,20 @@
 import { inKilometers, inMeters } from '../../contract/index.ts';
-import { messages } from './make.ts';
-
-const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
+import { asTyped, messages, plural } from './make.ts';
 
 const nearText = (near: readonly string[]): string =>
   near.length === 0
-    ? ' No name is similar: take a name from the enriched file.'
+    ? ' No name is similar: take a name from the file of your marks.'
     : ` Similar names: ${near.join(', ')}.`;
 
 const badValue = (column: string, found: string, expected: string): string =>
   `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct the line.`;
 
+const waysToFit = (hasReserve: boolean, isUnderWay: boolean): string => {
+  if (isUnderWay) return hasReserve ? 'Check in later, or keep a shorter --reserve.' : 'Check in later.';
+  return `Start earlier${hasReserve ? ', check in later or keep a shorter --reserve' : ' or check in later'}.`;
+};
+
+/** Messages about the day plan. */
 export const dayPlanMessages = {
   ...messages('day-plan', 'error', {
     hours: (start: string, checkIn: string) =>
@@ -34,7 +38,9 @@ export const dayPlanMessages = {
     'not-enriched': (files: readonly string[]) =>
       files.length === 0
         ? 'These marks have no boat positions and casts. Enrich them with your sonar logs first.'
-        : `No mark of ${files.join(', ')} has a boat position and a cast. First run: downslope enrich ${files.map((file) => (/\s/.test(file) ? JSON.stringify(file) : file)).join(' ')} --soundings YOUR_LOGS`,
+        : `No mark of ${files.join(', ')} has a boat position and a cast. First run: downslope enrich ${files.map(asTyped).join(' ')} --soundings YOUR_LOGS`,
+    'not-enriched no-marks': (files: readonly string[]) =>
+      `There are no marks in ${files.join(', ')}. Give the enriched file of this lake with --lake.`,
     'now-at': '--now needs the place where you are. Add --at with LAT,LON or the name of a mark.',
     now: (now: string, start: string, checkIn: string) =>
       `There is no day left to plan: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct --now.`,
@@ -43,11 +49,13 @@ export const dayPlanMessages = {
     'nothing-to-review': (day: string | undefined, days: readonly string[]) =>
       days.length === 0
         ? 'There is nothing to review: no stop in the logs is at a mark of this lake. Give logs of this lake with date, time, mark and fish.'
-        : `There is nothing to review: no stop was logged on --day ${JSON.stringify(day ?? '')}. Logged days are ${days.join(', ')}.`,
+        : `There is nothing to review: no stop was logged on --day ${JSON.stringify(day ?? '')}. ${days.length === 1 ? 'The only logged day is' : 'Logged days are'} ${days.join(', ')}.`,
     'log-line': (found: string, expected: string) =>
       `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct the line, or put # before it.`,
     'log-value': badValue,
     'mark-value': badValue,
+    'mark-value no-column': (header: string) =>
+      `The list of marks has no column named mark: its header is ${header}. Add the column, or correct the header.`,
     rough: (found: string) =>
       `--speed-in-wind ${JSON.stringify(found)} cannot be read. Write wind and run speed, such as 12mph=35mph.`,
     stays: (found: string) =>
@@ -56,12 +64,14 @@ export const dayPlanMessages = {
   ...messages('day-plan', 'warning', {
     'log-utc':
       'Logged stops may be hours off: waypoints dropped on the water have times in UTC, and your time zone is not known. Add --tz, such as --tz -05:00.',
-    'no-stop': (spots: number, minutes: number) =>
-      `The plan is empty: no stop at any of ${plural(spots, 'spot')} fits into ${minutes} minutes. Start earlier, or check in later.`,
+    /** @param minutes Time for stops and runs. @param reserve Part of the day that is kept back. */
+    'no-stop': (spots: number, minutes: number, reserve: number, isUnderWay: boolean) =>
+      `The plan is empty: no stop at ${spots === 1 ? 'your only spot' : `any of ${spots} spots`} fits into ${plural(minutes, 'minute')}${reserve === 0 ? '' : `, with the --reserve of ${plural(reserve, 'minute')} kept before the check-in`}. ${waysToFit(reserve > 0, isUnderWay)}`,
     'no-stop fuel':
       'The plan is empty: the run to any spot and back is longer than --fuel-range. Give the range of a full tank, such as 60mi.',
     'no-spots':
-      'The plan is empty: no mark can be fished. Give an enriched file whose marks have boat positions.',
+      'The plan is empty: none of your marks can be a stop. The list of marks left out says why for each.',
+    'no-spots no-marks': 'The plan is empty: there are no marks in it. Give the enriched file of your marks.',
     'must-left-out': (name: string, why: string) =>
       `${name} is not in the plan, though you asked for it: ${why}.`,
     'no-soundings':
@@ -69,7 +79,7 @@ export const dayPlanMessages = {
     'log-mark': (mark: string, near: readonly string[]) =>
       `This stop was not used: ${JSON.stringify(mark)} is not a mark of this lake.${nearText(near)}`,
     'log-far': (name: string, nearest: string, distance: number) =>
-      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark, ${JSON.stringify(nearest)}, and at most ${inMeters(100)} count. Log the stop with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark, ${JSON.stringify(nearest)}, too far to be a stop there. Log the stop with the name of its mark.`,
     'log-later': (date: string, planned: string) =>
       `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
     'mark-unknown': (mark: string, near: readonly string[]) =>
@@ -88,7 +98,7 @@ export const dayPlanMessages = {
     'log-no-spot': (mark: string, why: string) =>
       `This stop counts only in a review: ${mark} is not a spot of the plan (${why}).`,
     'log-twice': (count: number) =>
-      `${plural(count, 'stop')} ${count === 1 ? 'is' : 'are'} in the logs twice and ${count === 1 ? 'counts' : 'count'} once.`,
+      `${plural(count, 'logged stop')} ${count === 1 ? 'was' : 'were'} left out, because the logs have ${count === 1 ? 'it' : 'them'} already.`,
     'route-waypoints': (count: number) =>
       `${plural(count, 'run')} ${count === 1 ? 'has' : 'have'} gaps in the GPX: no route is drawn over water that your sonar did not cover.`,
   }),

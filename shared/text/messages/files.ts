@@ -1,3 +1,4 @@
+import { systemError } from '../system-errors.ts';
 import { messages } from './make.ts';
 
 /** Formats a size in tenths of a GiB, rounded up so that a size above a limit looks larger. */
@@ -7,7 +8,7 @@ const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 3
 export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace the file, or give this output another path.',
   'is-input': (input: string) =>
-    `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only downslope enrich can replace its input, with --in-place.`,
+    `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only the enriched GPX can replace its input, with downslope enrich --in-place.`,
   /** @param source An input that is never written, not even with `--in-place`. */
   'is-input source': (source: string) =>
     `The output would replace the input ${JSON.stringify(source)}. Give the output another path.`,
@@ -22,24 +23,28 @@ export const fileMessages = messages('file', 'error', {
   'no-directory': (directory: string) =>
     `Nothing can be written here: there is no folder ${JSON.stringify(directory)}. Make the folder first.`,
   'no-directory not-made': (folder: string, reason: string) =>
-    `Nothing can be written here: the folder ${JSON.stringify(folder)} cannot be made (${reason}). Give this output another path.`,
+    `Nothing can be written here: the folder ${JSON.stringify(folder)} cannot be made (${systemError(reason)}). Give this output another path.`,
   'not-a-folder': (folder: string) =>
     `Nothing can be written here: ${JSON.stringify(folder)} is a file, not a folder. Give this output another path.`,
   'not-writable': (what: string, reason: string) =>
-    `Nothing can be written here: the ${what} does not allow writing (${reason}). Give this output another path.`,
-  'same-target': (other: string) =>
+    `Nothing can be written here: the ${what} does not allow writing (${systemError(reason)}). Give this output another path.`,
+  'same-target':
+    'Nothing was written: two outputs have this path. Give each output its own path, and each input only once.',
+  'same-target linked': (other: string) =>
     `Nothing was written: this output and ${JSON.stringify(other)} are the same file. Give one of them another path.`,
   write: (reason: string, advice: string) =>
-    `This output could not be written (${reason}). What was there before is unchanged. ${advice}`,
+    `This output could not be written (${systemError(reason)}). What was there before is unchanged. ${advice}`,
   'read-back':
     'This file was not written: reading it back gave something else than was written. The card or disk may be failing. Write to another one.',
   'too-long': (bytes: number) =>
-    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Split the GPX with --max-waypoints, or write to another disk.`,
+    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Write to another disk, or split a GPX with --max-waypoints.`,
   'too-long input': (bytes: number) =>
     `This file is too large: it has ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split the file.`,
   changed:
     'This file is not used: it changed while it was read. Run again when no program is writing to the file.',
   'changed since':
     'This file was not replaced: another run or program changed it after it was read. Run again.',
-  read: (reason: string) => `This path cannot be read (${reason}). Check the path and its permissions.`,
+  'read kind': (kind: string) => `Nothing can be read here: this is a ${kind}. Give the path of a file.`,
+  read: (reason: string) =>
+    `This path cannot be read (${systemError(reason)}). Check the path and its permissions.`,
 });

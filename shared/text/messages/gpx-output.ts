@@ -1,5 +1,8 @@
 import { counted, messages, quote } from './make.ts';
 
+const routesAndTracks = (count: number): string =>
+  count === 1 ? '1 route or track' : `${count} routes and tracks`;
+
 export const gpxOutputMessages = {
   ...messages('gpx', 'note', {
     'long-name': (count: number, longest: string) => [
@@ -15,12 +18,18 @@ export const gpxOutputMessages = {
     ),
     'many-tracks': (what: string, count: number, limit: number) =>
       `Some units keep only ${limit} ${what}, and this file has ${count}. Delete the ${what} that you do not need.`,
-    'long-file': (bytes: number) =>
-      `Some units read files of 4 MiB at most, and this file has ${(bytes / 2 ** 20).toFixed(1)} MiB. Add --max-waypoints to split the file.`,
-    symbol: (symbols: readonly string[], instead?: string) =>
-      `Your unit knows no symbol ${symbols.map(quote).join(' or ')}: boat positions get ${quote(instead ?? '')} instead. Choose --downslope-symbol and --upslope-symbol from the list of --symbols.`,
-    geojson: (count: number, what: string) => [
-      `Routes and tracks were left out of the GeoJSON: ${what}.`,
+    /** @param isOfLines True when routes and tracks, which are not split, are too large by themselves. */
+    'long-file': (bytes: number, isOfLines: boolean) =>
+      `Some units read files of 4 MiB at most, and this file has ${(Math.ceil((10 * bytes) / 2 ** 20) / 10).toFixed(1)} MiB. ${isOfLines ? 'Delete the routes and tracks that you do not need.' : 'Add --max-waypoints to split the file.'}`,
+    symbol: (symbols: readonly string[], instead: string) =>
+      `Boat positions get the symbol ${quote(instead)}, because ${symbols.map(quote).join(' and ')} ${symbols.length === 1 ? 'is' : 'are'} not in the list of --symbols. Choose --downslope-symbol and --upslope-symbol from that list.`,
+    'geojson prefix': (count: number) => [
+      `The GeoJSON is without ${routesAndTracks(count)} of this file, whose elements have a namespace prefix. Save the file with another program if you need ${count === 1 ? 'it' : 'them'}.`,
+      { count },
+    ],
+    /** @param most Largest size that is converted, MiB. */
+    'geojson size': (count: number, most: number) => [
+      `The GeoJSON is without ${routesAndTracks(count)} of this file, because ${count === 1 ? 'it is' : 'each is'} larger than ${most} MiB. Split ${count === 1 ? 'it' : 'them'} if you need ${count === 1 ? 'it' : 'them'} there.`,
       { count },
     ],
   }),
@@ -29,14 +38,19 @@ export const gpxOutputMessages = {
       `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each waypoint a name of its own.`,
       { count },
     ],
-    'no-name': counted('Your unit will make up names for waypoints without a name. Name them in the input.'),
+    'no-name': counted(
+      'Your unit will make up names for waypoints without a name. Name them in the input.',
+      'Your unit will make up a name for a waypoint without a name. Name it in the input.',
+    ),
     'many-waypoints': (count: number) =>
       `Many units keep only 500 waypoints, and this file has ${count}. Add --max-waypoints to split the file.`,
     shortened: counted(
       'Comments were shortened to --max-text. A table written with --table has the whole text.',
+      'A comment was shortened to --max-text. A table written with --table has the whole text.',
     ),
     'names-changed': counted(
       'Names were changed to fit your unit. With --plain, only your input file keeps the original names.',
+      'A name was changed to fit your unit. With --plain, only your input file keeps the original name.',
     ),
   }),
   ...messages('gpx', 'error', {

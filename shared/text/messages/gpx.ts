@@ -1,5 +1,5 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
-import { counted, messages, quote } from './make.ts';
+import { counted, messages, plural, quote } from './make.ts';
 
 /** Returns advice to add `--repair`; empty for UTF-16 and UTF-32, which `--repair` does not mend. */
 const orRepair = (encoding: string): string =>
@@ -7,7 +7,7 @@ const orRepair = (encoding: string): string =>
 
 export const gpxMessages = {
   ...messages('gpx', 'error', {
-    empty: 'This file is empty. Export the waypoints again.',
+    empty: 'This file is empty. Export or copy it again.',
     'not-gpx': (kind: string) => `This is ${kind}, not GPX. Give a GPX file.`,
     'not-gpx root': (tag: string) => `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`,
     'encoding unknown': (encoding: string) =>
@@ -28,7 +28,9 @@ export const gpxMessages = {
     truncated: (tag: string, startLine: number) =>
       `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair to keep the whole part of a waypoint file.`,
     tail: (bytes: number, value: string) =>
-      `This file is damaged: ${bytes} ${value} bytes follow its end. Copy the file again, or add --repair to leave these bytes out.`,
+      `This file is damaged: ${plural(bytes, `${value} byte`)} ${bytes === 1 ? 'follows' : 'follow'} its end. Copy the file again, or add --repair to leave ${bytes === 1 ? 'this byte' : 'these bytes'} out.`,
+    'merge-version namespaces': (uri: string, first: string, firstUri: string) =>
+      `These files cannot be merged: the namespace of this one is ${quote(uri)}, and that of ${first} is ${quote(firstUri)}. Save both with the same program.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
       `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
   }),
@@ -41,9 +43,9 @@ export const gpxMessages = {
       'This file is read and written as windows-1252: it says ISO-8859-1, which lacks some of its characters.',
     repaired: (what: string) => `This file was repaired, as asked: ${what}.`,
     'tail left-out': (bytes: number, value: string) =>
-      `The ${bytes} ${value} bytes after the end of the file were left out, as asked.`,
+      `${plural(bytes, `${value} byte`)} after the end of the file ${bytes === 1 ? 'was' : 'were'} left out, as asked.`,
     'truncated left-out': (bytes: number) =>
-      `The last ${bytes} bytes, an element cut short, were left out, as asked. Everything before them is kept.`,
+      `The last element is cut short, so its ${plural(bytes, 'byte')} ${bytes === 1 ? 'was' : 'were'} left out, as asked. Everything before it is kept.`,
     namespace: (uri: string) =>
       uri === ''
         ? 'Your unit may not read the output: <gpx> has no namespace. The file is read all the same.'
@@ -73,19 +75,24 @@ export const gpxMessages = {
       distance: number,
       isSwapped: boolean,
     ) => [
-      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from the other ${rest} marks. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
+      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from ${rest === 1 ? 'the other mark' : `the other ${rest} marks`}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
     time: (found: string) =>
       `The time of this waypoint is not used: ${quote(found)} is not written as YYYY-MM-DDTHH:MM:SSZ.`,
-    'near-duplicate': (other: Place, distance: number) =>
-      `This may be the same mark twice: ${quote(other.waypoint ?? '')} at ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept. Add --join to merge marks with the same name.`,
+    'near-duplicate': (other: Place, distance: number, isSameName: boolean) =>
+      `This may be the same mark twice: ${quote(other.waypoint ?? '')} at ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept. ${isSameName ? 'Their names are the same, so --join with more than that distance merges them.' : 'If it is, delete one of the two.'}`,
     'track-point': counted(
       'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
+      'A track point was left out: its lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
     ),
-    'track-depth': counted('Depths of track points were left out: they are not numbers in a known unit.'),
+    'track-depth': counted(
+      'Depths of track points were left out: they are not numbers in a known unit.',
+      'The depth of a track point was left out: it is not a number in a known unit.',
+    ),
     'track-time': counted(
       'Times of track points were left out: they are not written as YYYY-MM-DDTHH:MM:SSZ.',
+      'The time of a track point was left out: it is not written as YYYY-MM-DDTHH:MM:SSZ.',
     ),
   }),
   ...messages('gpx', 'note', {

@@ -25,8 +25,14 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
 
 /** Makes a function that gives a fixed message a count. */
 export const counted =
-  (message: string) =>
-  (count: number): Text => [message, { count }];
+  (message: string, one = message) =>
+  (count: number): Text => [count === 1 ? one : message, { count }];
+
+/** Quotes a path for a command line if it has white space. */
+export const asTyped = (path: string): string => (/\s/.test(path) ? JSON.stringify(path) : path);
+
+/** Formats a count with its noun: `1 byte`, `2 bytes`. */
+export const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
 
 /** Maximum length of a quoted value, characters. */
 const LONGEST_QUOTE = 60;

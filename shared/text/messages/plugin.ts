@@ -5,7 +5,7 @@ import { messages } from './make.ts';
 type Cost = 'fields' | 'run';
 
 const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;
-const sentence = (words: string): string => `${words[0].toUpperCase()}${words.slice(1)}`;
+const TO_AUTHOR = 'Report this to the author of the plugin.';
 
 const asValue = (value: unknown): number | string =>
   typeof value === 'number' ? value : String(value ?? '');
@@ -13,38 +13,40 @@ const asValue = (value: unknown): number | string =>
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why}). Check its path or package name.`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${/cannot find/i.test(why) ? 'Check its path or package name.' : 'Correct the plugin, or report this to its author.'}`,
     shape: (reference: string, found: string, expected: string) =>
-      `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}.`,
+      `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}. Check that it is the right file, or report this to its author.`,
     twice: (name: string) =>
       `Two plugins are called "${name}". Rename your own, or leave one of the two out.`,
     'suffix-twice': (suffix: string, one: string, other: string) =>
       `Plugins "${one}" and "${other}" both name positions "${suffix}", so you could not tell which plugin a position is from. Leave one plugin out, or change its suffix.`,
-    unknown: (name: string, known: string) => `There is no plugin "${name}". The plugins are ${known}.`,
+    /** @param near Plugins with a similar name. */
+    unknown: (name: string, near: readonly string[]) =>
+      `There is no plugin "${name}". ${near.length === 0 ? '' : `Did you mean ${near.join(' or ')}? `}The list of plugins is printed by: downslope plugins`,
     needed: (command: string, name: string) =>
       `downslope ${command} cannot run without plugin "${name}". Take that name out of --without.`,
     'plan-stage': (name: string) =>
-      `Plugin "${name}" cannot be used: it is of the plan stage, where only built-in plugins run. Make it a waypoint plugin, or work on the enriched GPX.`,
+      `Plugin "${name}" cannot be used: it plans the day, which only a built-in plugin may do. Leave it out.`,
     threw: (name: string, cause: unknown, cost: Cost) => {
       const why = cause instanceof Error ? cause.message : String(cause);
       const stack = cause instanceof Error ? cause.stack : undefined;
       return [
-        `Plugin "${name}" failed (${why.replace(/\.$/, '')}), so ${WHAT_IS_LOST[cost]}. Report this to the author of the plugin.`,
+        `Plugin "${name}" failed (${why.replace(/\.$/, '')}), so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
         stack === undefined ? {} : { place: placeOf(stack), values: { stack } },
       ];
     },
     undeclared: (name: string, field: string) =>
-      `Plugin "${name}" returned "${field}", which is not among the fields it provides. Its fields are left out.`,
+      `Plugin "${name}" returned "${field}", which is not among the fields it provides, so its fields are left out. ${TO_AUTHOR}`,
     value: (name: string, field: string, found: string, expected: string) =>
-      `Plugin "${name}" returned ${found} for "${field}", which is not ${expected}. Its fields are left out.`,
+      `Plugin "${name}" returned ${found} for "${field}", which is not ${expected}, so its fields are left out. ${TO_AUTHOR}`,
     'value of-stage': (name: string, found: string, expected: string) =>
-      `Plugin "${name}" returned ${found} where a plugin of its stage returns ${expected}. ${sentence(WHAT_IS_LOST.run)}.`,
+      `Plugin "${name}" returned ${found} where a plugin of its stage returns ${expected}, so ${WHAT_IS_LOST.run}. ${TO_AUTHOR}`,
     'changed-input': (name: string, cost: Cost) =>
-      `Plugin "${name}" changed its input, which it may only read. ${sentence(WHAT_IS_LOST[cost])}.`,
+      `Plugin "${name}" changed its input, which it may only read, so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
     hung: (name: string, seconds: number, cost: Cost) =>
       `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, raise --plugin-patience.`,
     exited: (name: string, cost: Cost) =>
-      `Plugin "${name}" ended its process instead of returning. ${sentence(WHAT_IS_LOST[cost])}.`,
+      `Plugin "${name}" ended its process instead of returning, so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
   }),
   ...messages('plugin', 'note', {
     refined: (name: string, field: string, before: unknown, after: unknown) => [
@@ -54,7 +56,9 @@ export const pluginMessages = {
   }),
   ...messages('plan', 'error', {
     'missing-field': (name: string, field: string, provider: string | undefined) =>
-      `Plugin "${name}" needs "${field}", which no plugin of this run provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Plugin "${provider}" does; do not leave it out.`}`,
+      provider === undefined
+        ? `Plugin "${name}" needs "${field}", which no plugin provides. Add a plugin that provides it.`
+        : `Plugin "${name}" needs "${field}" from plugin "${provider}", which is not in this run. Keep "${provider}", or leave "${name}" out too.`,
     'two-providers': (field: string, first: string, second: string) =>
       `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out.`,
     cycle: (plugins: readonly { readonly name: string }[]) =>

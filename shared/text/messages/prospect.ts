@@ -5,7 +5,7 @@ import {
   inMeters,
   type Waypoint,
 } from '../../contract/index.ts';
-import { messages } from './make.ts';
+import { messages, plural } from './make.ts';
 
 /** Beginning of every description of a proposed place. The description ends at the first period. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
@@ -86,8 +86,6 @@ export function patternText(conditions: readonly PatternCondition[], units: Disp
   return parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
 }
 
-const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
-
 export interface PatternFound {
   readonly fish: number;
   readonly met: number;
@@ -115,7 +113,8 @@ export function countedText(
 ): string {
   const marks = `${met} of your ${plural(fish, 'mark')} with fish ${areOf(met)} ${patternText(conditions, units)}`;
   if (blanks === 0) return marks;
-  return `${marks}; of your ${plural(blanks, 'blank')} ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
+  if (blanks === 1) return `${marks}; your only blank is ${metBlanks === 0 ? 'not' : 'too'}`;
+  return `${marks}; of your ${blanks} blanks ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
 }
 
 /** Describes a pattern in sentences with counts that the user can check on the map. */
@@ -130,17 +129,23 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
           'No mark or log says where you caught nothing. If you write down such places too, the next run can tell more.',
         ]),
     `Of 100 sets of random places on structure, each as many as your marks, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern this clear.`,
-    `When each of ${found.leftOut} marks was left out in turn, ${found.foundAgain} of them were in the 5 % of the water that the other marks rank best.`,
-    'Your fish were in such places. That does not say why, and it is no chance of fish.',
+    `When each of ${found.leftOut} marks was left out in turn, ${found.foundAgain === 0 ? 'none' : found.foundAgain} of them ${found.foundAgain === 1 ? 'was' : 'were'} in the 5 % of the water that the other marks rank best.`,
+    'Your fish were in such places. That does not say why, and it is not a chance of fish.',
   ];
 }
 
+const proposedNone = (isAny: boolean): string =>
+  isAny ? 'Only structure is listed, nothing like your marks' : 'No places are proposed';
+
+const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list structure instead.');
+
+/** Messages about proposed places. */
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
-    'too-few': (marks: number, separate: number, least: number) =>
-      `No places are proposed: ${marks === 0 ? 'no mark that your sonar covered counts as a mark with fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart. Add --any to list structure instead.`,
-    'no-pattern': (marks: number) =>
-      `No places are proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure. Add --any to list structure instead.`,
+    'too-few': (marks: number, separate: number, least: number, isAny: boolean) =>
+      `${proposedNone(isAny)}: ${marks === 0 ? 'no mark on water that your sonar covered has fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart.${orAny(isAny)}`,
+    'no-pattern': (marks: number, isAny: boolean) =>
+      `${proposedNone(isAny)}: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure.${orAny(isAny)}`,
   }),
   ...messages('prospect', 'note', {
     'every-mark': (marks: number) =>
@@ -187,7 +192,9 @@ export function proposedText(place: PlaceToPropose, found: Counted | undefined, 
   const blanks =
     found.blanks === 0
       ? ''
-      : ` and ${found.metBlanks === 0 ? 'none' : found.metBlanks} of your ${plural(found.blanks, 'blank')}`;
+      : found.blanks === 1
+        ? ` ${found.metBlanks === 0 ? 'but not' : 'and'} your only blank`
+        : ` and ${found.metBlanks === 0 ? 'none' : found.metBlanks} of your ${found.blanks} blanks`;
   const so = `${found.met} of your ${plural(found.fish, 'mark')} with fish${blanks}`;
   const like = `like ${place.alike.map(inText).join(' and ')}`;
   const met = place.isMet

@@ -1,6 +1,6 @@
 import type { DisplayUnits, FieldValues } from '../../contract/index.ts';
 import { bearingText, depthText, lengthText } from '../quantity.ts';
-import { messages } from './make.ts';
+import { messages, plural } from './make.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;
 
@@ -23,7 +23,7 @@ function reason(then: Fields, now: Fields, units: DisplayUnits): string {
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;
   const [few = 0, many = 0] = [then.soundings, now.soundings];
   if (Math.abs(many - few) > OTHER_SOUNDINGS * few)
-    return `the logs had ${few} depths there then, ${many} now${spacing(then, now, units)}`;
+    return `the logs had ${plural(few, 'depth')} there then, ${many} now${spacing(then, now, units)}`;
   if (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom))
     return `the plan was for fish at ${band(then, units)} then, ${band(now, units)} now`;
   if (differs(then.depth, now.depth))
@@ -34,8 +34,10 @@ function reason(then: Fields, now: Fields, units: DisplayUnits): string {
 const differs = (a: number | undefined, b: number | undefined): boolean =>
   Math.abs((a ?? 0) - (b ?? 0)) > OTHER_DEPTH;
 
-const band = ({ fish_top: top = 0, fish_bottom: bottom = 0 }: Fields, units: DisplayUnits): string =>
-  `${depthText(top, units)} to ${depthText(bottom, units)}`;
+const band = ({ fish_top: top, fish_bottom: bottom }: Fields, units: DisplayUnits): string =>
+  top === undefined || bottom === undefined
+    ? 'no known depth'
+    : `${depthText(top, units)} to ${depthText(bottom, units)}`;
 
 function spacing({ pass_spacing: then }: Fields, { pass_spacing: now }: Fields, units: DisplayUnits): string {
   if (then === undefined || now === undefined) return '';

@@ -9,7 +9,9 @@ const shown = (name: string, value: unknown): string =>
 export const zoneMessages = {
   ...messages('zones', 'error', {
     geojson:
-      'This file is JSON, but not a GeoJSON FeatureCollection of polygons. Export the polygons as GeoJSON.',
+      'This file is JSON, but neither a FeatureCollection nor a Feature of GeoJSON. Export the polygons as GeoJSON.',
+    'geojson bare': (type: string) =>
+      `This file is GeoJSON, but only a bare ${type}. Export the polygons as features, or put the ${type} into a Feature.`,
     geometry: (number: number, type: string) =>
       `Feature ${number} ${type === 'undefined' ? 'has no geometry' : `is a ${type}, not a Polygon or MultiPolygon`}. Draw it as an area, or remove it.`,
     coordinates: (name: string) =>

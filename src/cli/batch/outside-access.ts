@@ -158,7 +158,7 @@ export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }>
 function refuseSpecial(paths: readonly string[]): void {
   for (const path of paths) {
     const kind = specialKindOf(path);
-    if (kind !== undefined) throw new Refusal([says.read({ file: path }, `a ${kind}`)]);
+    if (kind !== undefined) throw new Refusal([says['read kind']({ file: path }, kind)]);
   }
 }
 

@@ -7,11 +7,13 @@ import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
 import { controlByte } from './tolerant-row.ts';
 
 export interface CsvFileExpectation {
-  /** Kind of file, for messages: "lure box". */
+  /** Kind of file, for messages: "file of --lures". */
   readonly what: string;
   /** Names of required columns, lowercase. */
-  readonly required: readonly string[];
+  readonly required?: readonly string[];
 }
+
+const ANY_CSV: CsvFileExpectation = { what: 'file' };
 
 /** Maximum size of a file on disk, bytes; chosen far above any lure box or year of level readings. */
 const MAX_BYTES = 64 * 2 ** 20;
@@ -25,15 +27,15 @@ const MAX_BYTES = 64 * 2 ** 20;
  *
  * @throws Refusal that names the file, the line, what was found and what to do.
  */
-export async function readCsvFile(file: string, expectation?: CsvFileExpectation): Promise<CsvFile> {
-  return parseCsvBytes(await readSmall(file, expectation?.what ?? 'file'), file, expectation);
+export async function readCsvFile(file: string, expectation = ANY_CSV): Promise<CsvFile> {
+  return parseCsvBytes(await readSmall(file, expectation.what), file, expectation);
 }
 
 /** Reads a small CSV file from its bytes; see `readCsvFile`. */
 export async function parseCsvBytes(
   bytes: Uint8Array,
   file: string,
-  { what, required }: CsvFileExpectation = { what: 'file', required: [] },
+  { what, required = [] } = ANY_CSV,
 ): Promise<CsvFile> {
   const lines = decode(bytes, file, what).split(/\r\n|\n|\r/);
   let first = 0;

@@ -99,15 +99,12 @@ function castFeatures(of: string, { side, boat, landing, properties }: GeoCast):
 function lineFeatures(document: GpxDocument, report: Report): Feature[] {
   const { file, lines, root } = document;
   if (lines.length > 0 && root.tag.includes(':')) {
-    report(says.geojson({ file }, lines.length, 'their elements have a namespace prefix'));
+    report(says['geojson prefix']({ file }, lines.length));
     return [];
   }
   const short = lines.filter(({ start, end }) => end - start <= LONGEST_LINE);
-  if (short.length < lines.length) {
-    report(
-      says.geojson({ file }, lines.length - short.length, `they are longer than ${LONGEST_LINE >> 20} MiB`),
-    );
-  }
+  const left = lines.length - short.length;
+  if (left > 0) report(says['geojson size']({ file }, left, LONGEST_LINE >> 20));
   return short
     .flatMap((span) => convert(document, span))
     .map(({ properties, ...feature }) => ({

@@ -1,3 +1,4 @@
+import { groupBy } from 'es-toolkit/array';
 import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import { partnerElement, type Writing } from './addition-xml.ts';
@@ -71,7 +72,8 @@ function knownSymbols(
       ? symbol
       : (spelled.get(symbol.toLowerCase()) ?? spelled.get(instead.toLowerCase()));
   const unknown = asked.filter((symbol) => symbolOf(symbol) !== symbol);
-  if (unknown.length > 0) report(says.symbol({ file }, unknown, symbolOf(unknown[0])));
+  const replaced = groupBy(unknown, (symbol) => symbolOf(symbol) ?? '');
+  for (const [symbol, asked] of Object.entries(replaced)) report(says.symbol({ file }, asked, symbol));
   return { downslopeSymbol: symbolOf(downslopeSymbol), upslopeSymbol: symbolOf(upslopeSymbol) };
 }
 

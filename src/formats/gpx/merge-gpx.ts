@@ -46,11 +46,11 @@ export function mergeGpx(
   const outer = last === undefined ? '\n  ' : layoutOf(first.utf8, last.place, []).outer;
   for (const document of others) {
     const other = withoutAdditions(document, given);
-    if (other.version !== first.version || other.root.uri !== first.root.uri) {
-      throw new Refusal([
-        says['merge-version']({ file: other.file }, other.version, first.file, first.version),
-      ]);
-    }
+    const { file, version, root } = other;
+    if (version !== first.version)
+      throw new Refusal([says['merge-version']({ file }, version, first.file, first.version)]);
+    if (root.uri !== first.root.uri)
+      throw new Refusal([says['merge-version namespaces']({ file }, root.uri, first.file, first.root.uri)]);
     const find = createNearIndex(() => marks);
     const own = other.waypoints.filter((waypoint) => !isUnchangedBoat(waypoint));
     for (const waypoint of own) {
@@ -95,7 +95,9 @@ function isJoined(
   }
   const other = near[0];
   if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
-    report(says['near-duplicate'](markPlace(waypoint), markPlace(other), nearDistance(waypoint, other)));
+    const isSameName = foldCase(other.name) === foldCase(waypoint.name);
+    const distance = nearDistance(waypoint, other);
+    report(says['near-duplicate'](markPlace(waypoint), markPlace(other), distance, isSameName));
   }
   return false;
 }

@@ -11,7 +11,7 @@ const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, byt
 
 /** Returns warnings about what a chartplotter may cut, rename or refuse, unless an option prevents this. */
 export function outputWarnings(
-  { file, waypoints, counts: { routes, tracks } }: GpxDocument,
+  { file, waypoints, lines, counts: { routes, tracks } }: GpxDocument,
   plan: AdditionPlan,
   bytes: number,
   options: GpxOutputOptions,
@@ -40,7 +40,9 @@ export function outputWarnings(
     found.push(says['many-waypoints']({ file }, total));
   if (routes > LIMIT.routes) found.push(says['many-tracks']({ file }, 'routes', routes, LIMIT.routes));
   if (tracks > LIMIT.tracks) found.push(says['many-tracks']({ file }, 'tracks', tracks, LIMIT.tracks));
-  if (bytes > LIMIT.bytes) found.push(says['long-file']({ file }, bytes));
+  const isOfLines = sum(lines, ({ start, end }) => end - start) > LIMIT.bytes;
+  if (bytes > LIMIT.bytes && (isOfLines || options.maxWaypoints === undefined))
+    found.push(says['long-file']({ file }, bytes, isOfLines));
   return found;
 }
 

@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { gpxMessages as says } from '../../../shared/text/index.ts';
+import { plural, gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 
@@ -81,7 +81,7 @@ function bodyOf(text: string, say: Say): { readonly start: number; readonly end:
     after.replace(/<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g, '').trim() === '' ||
     /<\/?(?:[\w.-]+:)?(?:gpx|wpt)\b/.test(after);
   if (isLeft) return { start, end: text.length };
-  say(lineCounter(text)(end), `${after.trim().length} characters after the end of <gpx> left out`);
+  say(lineCounter(text)(end), `${plural(after.trim().length, 'character')} after the end of <gpx> left out`);
   return { start, end };
 }
 
@@ -198,7 +198,7 @@ export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): Repaired
   const count = bytes.length - end;
   if (count === 0) return { bytes, diagnostics: [] };
   const name = value === 0 ? 'NUL' : 'FF';
-  if (end === 0) throw new Refusal([says['not-gpx']({}, `a file of ${name} bytes only`)]);
+  if (end === 0) throw new Refusal([says['not-gpx']({}, `an erased file, ${name} bytes only`)]);
   if (!isAsked) {
     let line = 1;
     for (let at = bytes.indexOf(0x0a); at >= 0 && at < end; at = bytes.indexOf(0x0a, at + 1)) line++;

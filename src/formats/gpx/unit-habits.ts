@@ -1,3 +1,4 @@
+import { plural } from '../../../shared/text/index.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
 import { type LedgerEntry, matchLedger, startsAlike } from './match-ledger.ts';
 import { coordinateDecimals } from './partners.ts';
@@ -86,7 +87,7 @@ function plainCharacters(pairs: readonly Pair[]): Habit | undefined {
 
 function numbered(pairs: readonly Pair[]): Habit | undefined {
   const count = pairs.filter(([{ name }, entry]) => /\d$/.test(name) && !/\d$/.test(entry.name)).length;
-  return count === 0 ? undefined : seen(`numbers put after ${count} names to make them unique`);
+  return count === 0 ? undefined : seen(`numbers put after ${plural(count, 'name')} to make names unique`);
 }
 
 /** Finds whether our comments come back, in which element, and to which length they are cut. */

@@ -14,6 +14,7 @@ import {
   writeStateFile,
 } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
+import { reasonOf } from './reason-of.ts';
 import { STORE_FOLDER } from './store-folder.ts';
 
 /** Name of the lock that exists while a run writes outputs or settings of logs. */
@@ -190,8 +191,7 @@ async function note(folder: string, manifest: Manifest, report: Report): Promise
   try {
     await writeStateFile(path, new TextEncoder().encode(`${JSON.stringify(manifest)}\n`));
   } catch (cause) {
-    if (manifest.state === 'writing')
-      report(says.outputs({ file: path }, (cause as Error).message.split('\n')[0]));
+    if (manifest.state === 'writing') report(says.outputs({ file: path }, reasonOf(cause)));
   }
 }
 

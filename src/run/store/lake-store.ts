@@ -14,6 +14,7 @@ import {
 } from '../../files/index.ts';
 import { checkStoredLog } from './check-stored-log.ts';
 import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
+import { reasonOf } from './reason-of.ts';
 import { STORE_FOLDER } from './store-folder.ts';
 
 const MAX_BYTES = 2 ** 31 - 1;
@@ -41,14 +42,13 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
       try {
         const bytes = readStateFile(path, MAX_BYTES);
         if (bytes === undefined) return undefined;
-        const { log, origin } = decodeLog(bytes);
+        const { log, origin } = decoded(bytes);
         if (origin.reduction !== reductionFor(file)) return undefined;
         if (!isSameContent(origin, identity) && origin.content !== (await contentOf(file, identity)))
           return undefined;
-        checkStoredLog(log);
         return log;
       } catch (cause) {
-        report(says.rebuilt({ file: path }, (cause as Error).message));
+        report(says.rebuilt({ file: path }, reasonOf(cause)));
         return undefined;
       }
     },
@@ -70,7 +70,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         };
         await writeStateFile(path, encodeLog(log, origin));
       } catch (cause) {
-        report(says['not-written']({ file: dirname(path) }, (cause as Error).message.split('\n')[0]));
+        report(says['not-written']({ file: dirname(path) }, reasonOf(cause)));
       }
     },
   };
@@ -82,4 +82,15 @@ const storePath = (file: string): string => join(dirname(file), STORE_FOLDER, `$
 async function contentOf(file: string, identity: FileIdentity): Promise<string | undefined> {
   const content = await hashFile(file);
   return isUnchanged(identity, identityOf(file)) ? content : undefined;
+}
+
+/** @throws Error for a stored log that cannot be decoded or has impossible values. */
+function decoded(bytes: Uint8Array): ReturnType<typeof decodeLog> {
+  try {
+    const found = decodeLog(bytes);
+    checkStoredLog(found.log);
+    return found;
+  } catch {
+    throw new Error('it is damaged');
+  }
 }

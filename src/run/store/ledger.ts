@@ -3,6 +3,7 @@ import type { Report } from '../../../shared/contract/index.ts';
 import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
+import { reasonOf } from './reason-of.ts';
 import { STORE_FOLDER } from './store-folder.ts';
 
 /** Path of the record of written boat positions, relative to the folder of a log or waypoint file. */
@@ -37,7 +38,7 @@ export function openLedger(beside: string, report: Report): Ledger {
       try {
         await writeStateFile(path, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
       } catch (cause) {
-        report(says['given-out not-written']({ file: path }, (cause as Error).message.split('\n')[0]));
+        report(says['given-out not-written']({ file: path }, reasonOf(cause)));
       }
     },
   };
@@ -52,7 +53,9 @@ function readLedger(path: string, report: Report): LedgerEntry[] {
     if (version !== VERSION || !Array.isArray(given)) throw new Error('it is of another version');
     return given.filter(isGivenOut);
   } catch (cause) {
-    report(says['given-out']({ file: path }, (cause as Error).message));
+    report(
+      says['given-out']({ file: path }, cause instanceof SyntaxError ? 'it is damaged' : reasonOf(cause)),
+    );
     return [];
   }
 }

@@ -5,6 +5,7 @@ import type { LakeTask } from '../../../shared/lake/index.ts';
 import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
+import { reasonOf } from './reason-of.ts';
 import { STORE_FOLDER } from './store-folder.ts';
 
 export type TileStore = ReturnType<typeof openTileStore>;
@@ -50,7 +51,7 @@ export function openTileStore(firstLog: string, report: Report) {
       try {
         await writeStateFile(path, encode(kept));
       } catch (cause) {
-        report(says['not-written lake']({ file: dirname(path) }, (cause as Error).message.split('\n')[0]));
+        report(says['not-written lake']({ file: dirname(path) }, reasonOf(cause)));
       }
     },
   };
@@ -107,8 +108,7 @@ function readTiles(path: string, report: Report): Map<string, Float32Array> {
     if (read === undefined) return tiles;
     const bytes = Buffer.from(read.buffer, read.byteOffset, read.byteLength);
     if (!bytes.subarray(0, HASH_BYTES).equals(magic())) throw new Error('it is of another version');
-    if (!bytes.subarray(HASH_BYTES, 2 * HASH_BYTES).equals(checksum(bytes)))
-      throw new Error('its checksum is wrong');
+    if (!bytes.subarray(HASH_BYTES, 2 * HASH_BYTES).equals(checksum(bytes))) throw new Error('it is damaged');
     for (let at = 2 * HASH_BYTES; at < bytes.length; ) {
       const count = bytes.readUInt32LE(at + HASH_BYTES);
       const from = at + HASH_BYTES + 4;
@@ -119,7 +119,7 @@ function readTiles(path: string, report: Report): Map<string, Float32Array> {
     }
   } catch (cause) {
     tiles.clear();
-    report(says['rebuilt lake']({ file: path }, (cause as Error).message));
+    report(says['rebuilt lake']({ file: path }, reasonOf(cause)));
   }
   return tiles;
 }

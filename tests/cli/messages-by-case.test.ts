@@ -1,0 +1,130 @@
+import { existsSync, mkdirSync, truncateSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { countedText } from '../../shared/text/messages/prospect.ts';
+import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from './run-program.ts';
+
+const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
+const NEAR = gpxOf([{ name: 'Ledge', lat: 40.00001, lon: -90 }]);
+const ROWS = '40.0000,-90.0000,5.0\n40.0001,-90.0000,5.1\n40.0002,-90.0000,5.2\n';
+const LOG = `lat,lon,depth\n${ROWS}`;
+const BIG_TRACK = `<trk><trkseg>${'<trkpt lat="40" lon="-90"></trkpt>'.repeat(130_000)}</trkseg></trk>`;
+const ROUTE = '<rte><rtept lat="40" lon="-90"/><rtept lat="40.1" lon="-90"/></rte>';
+const UNMODELED = [...WITHOUT_MODELS];
+
+function folderWith(files: Readonly<Record<string, string>>): string {
+  const folder = makeFolder();
+  for (const [name, text] of Object.entries(files)) write(folder, name, text);
+  return folder;
+}
+
+describe('a message is true in each case in which it is printed', () => {
+  test.each([
+    ['check marks.gpx --depth-unit ft --save', {}, 'no sonar log is given to save options for'],
+    ['check marks.gpx --soundings - --depth-unit m --save', {}, 'a log from standard input has none'],
+    ['enrich', {}, 'WAYPOINTS'],
+    ['enrich marks.gpx --out', {}, '--out needs a value. Write --out PATH.'],
+    ['enrich marks.gpx --out --force', {}, '--out needs a value. Write --out PATH.'],
+    ['enrich marks.gpx --force=yes', {}, '--force takes no value. Write --force alone.'],
+    ['unit my export.gpx', {}, 'downslope unit takes 1 argument, not 2: "export.gpx" is one too many.'],
+    ['plann', {}, 'Did you mean plan?'],
+    ['demo marks.gpx', {}, '"marks.gpx" is a file. Name a folder'],
+    ['enrich marks.gpx --soundings empty', {}, 'There are no sonar logs in this folder.'],
+    [
+      'enrich .',
+      { 'marks.gpx': '', 'a.enriched.gpx': MARKS },
+      'This file is empty. Export or copy it again.',
+    ],
+    ['check marks.gpx --soundings a.gpx', { 'a.gpx': '' }, 'This file is empty. Export or copy it again.'],
+    ['enrich marks.gpx', { 'marks.gpx': `${MARKS}\0` }, '1 NUL byte follows its end.'],
+    [
+      'enrich marks.gpx --zones z.json',
+      { 'z.json': '{"type":"Polygon","coordinates":[]}' },
+      'This file is GeoJSON, but only a bare Polygon.',
+    ],
+    ['enrich marks.gpx --zones z.json', { 'z.json': '"a\nb' }, 'This file is not valid JSON ('],
+    ['enrich marks.gpx --lures empty', {}, 'The file of --lures cannot be read (it is a folder).'],
+    ['enrich marks.gpx --lures big.csv', { 'big.csv': '' }, 'it has 65 MiB, and at most 64 MiB are read.'],
+    ['plan marks.gpx --ramp A1 --marks m.csv', { 'm.csv': 'name\nA1\n' }, 'First run: downslope enrich'],
+  ])('%s', (line, files, text) => {
+    const folder = folderWith({ 'marks.gpx': MARKS, ...files });
+    mkdirSync(join(folder, 'empty'));
+    if ('big.csv' in files) truncateSync(join(folder, 'big.csv'), (64 << 20) + 1);
+    const { status, stderr } = runProgram(line.split(' '), { cwd: folder, input: LOG });
+    expect(stderr).toContain(text);
+    expect(status).toBeGreaterThan(0);
+    expect(status).toBeLessThan(70);
+  });
+
+  test('a folder with nothing but outputs of downslope', () => {
+    const folder = makeFolder();
+    write(folder, 'a.enriched.gpx', MARKS);
+    const { stderr } = runProgram(['enrich', '.'], { cwd: folder });
+    expect(stderr).toContain(
+      'There are no GPX files of yours in this folder, only files that downslope wrote.',
+    );
+  });
+
+  test('--save changes no settings file if one of several is refused', () => {
+    const folder = folderWith({
+      'a.csv': LOG,
+      'b.csv': LOG,
+      'b.csv.yaml': 'max-depth: 40\n',
+    });
+    const { status, stderr } = runProgram(
+      ['check', '--soundings', 'a.csv', 'b.csv', '--max-depth', '50', '--save'],
+      { cwd: folder },
+    );
+    expect(stderr).toContain('Nothing is saved');
+    expect(status).toBe(2);
+    expect(existsSync(join(folder, 'a.csv.yaml'))).toBe(false);
+  });
+
+  test('marks close together with other names are not told to join', () => {
+    const folder = folderWith({ 'a.gpx': MARKS, 'b.gpx': NEAR });
+    const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
+    expect(stderr).toContain('If it is, delete one of the two.');
+    expect(stderr).not.toContain('--join');
+  });
+
+  test('one track too large for GeoJSON is named as one, and the file is not told to be split', () => {
+    const folder = folderWith({ 'a.gpx': MARKS.replace('</gpx>', `${ROUTE}${BIG_TRACK}</gpx>`) });
+    const { stderr } = runProgram(['enrich', 'a.gpx', '--geojson', 'g.json', ...UNMODELED], { cwd: folder });
+    expect(stderr).toContain('The GeoJSON is without 1 route or track of this file, because it is larger');
+    expect(stderr).not.toContain('--max-waypoints');
+  });
+
+  test('files of one version with other namespaces', () => {
+    const folder = folderWith({ 'a.gpx': MARKS, 'b.gpx': NEAR.replace(/ xmlns="[^"]*"/, '') });
+    const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
+    expect(stderr).toContain('the namespace of this one is ""');
+  });
+
+  test('the same input twice', () => {
+    const folder = folderWith({ 'a.gpx': MARKS });
+    const { stderr } = runProgram(['enrich', 'a.gpx', 'a.gpx'], { cwd: folder });
+    expect(stderr).toContain('two outputs have this path');
+  });
+
+  test('files without marks of the user', () => {
+    const folder = folderWith({ 'a.gpx': gpxOf([]), 'b.gpx': gpxOf([]) });
+    const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
+    expect(stderr).toContain('Nothing is worked out: the 2 files have no marks of yours');
+    const { stderr: planned } = runProgram(['plan', 'a.gpx', '--ramp', '40,-90'], { cwd: folder });
+    expect(planned).toContain('The plan is empty: there are no marks in it.');
+  });
+
+  test('the lengths of a refusal are in the units of the user', () => {
+    const folder = folderWith({ 'a.gpx': MARKS, 'log.csv': `lat,lon,depth_m\n${ROWS}` });
+    runProgram(['enrich', 'a.gpx', '--soundings', 'log.csv', ...UNMODELED], { cwd: folder });
+    const far = runProgram(['plan', 'a.enriched.gpx', '--ramp', '30,-90'], { cwd: folder });
+    expect(far.stderr).toMatch(/--ramp is \d+ mi from your nearest mark/);
+  });
+});
+
+test('one blank is counted in words', () => {
+  const counts = { fish: 12, met: 9, conditions: [{ family: 'depth', from: 3, to: 6 }] };
+  expect(countedText({ ...counts, blanks: 1, metBlanks: 0 }, 'm')).toBe(
+    '9 of your 12 marks with fish are in 3-6 m; your only blank is not',
+  );
+});
