@@ -91,7 +91,10 @@ const LATENCY = 1;
 
 /** Arrays of a fit. All candidates of a search use the same arrays. */
 interface Workspace {
-  /** Cholesky factor L of the covariance; below it, `ABREAST` rows for the trend and `ABREAST` for places. */
+  /**
+   * Cholesky factor L of the covariance; below it, `ABREAST` rows that hold the trend, then `ABREAST` scratch rows for
+   * predictions (`deviationsAt`).
+   */
   readonly factor: Float64Array;
   /** L^-1 times each column of the trend: 1, east / `TREND`, north / `TREND`. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];

@@ -6,7 +6,7 @@ import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as sa
 export interface MarkNote {
   /** 1 (ordinary) to 3 (highest). */
   readonly priority?: number;
-  /** Chance that fish bite at the mark, as the user believes, 0 to 1. */
+  /** Chance that fish bite at the mark, as the user estimates it, 0 to 1. */
   readonly confidence?: number;
   /** Time from which the mark may be fished, s of the day. */
   readonly open?: number;

@@ -5,7 +5,7 @@ import { pluginMessages as says } from '../text/index.ts';
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
 const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coordinate', 'none'];
-/** Maximum number of decimals of a field. Chosen: six decimals of a meter are finer than any sonar. */
+/** Maximum number of decimals of a field. Judgment: no sonar resolves a micrometer. */
 const MAX_DECIMALS = 6;
 
 /** Returns the candidate as a plugin. @throws Refusal when it does not follow the contract. */

@@ -4,7 +4,7 @@ import { isInterrupted, stepsOf, type Track } from './steps.ts';
 export interface PassRules {
   /** Maximum step between two soundings of a pass, m. */
   readonly gap: number;
-  /** Maximum time between two soundings of a pass, s. */
+  /** Maximum time between consecutive soundings of a pass, s. */
   readonly pause: number;
   /** Maximum angle between a step of a pass and the recent course, deg. */
   readonly turn: number;

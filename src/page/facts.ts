@@ -238,7 +238,7 @@ const WIND_WORDS = {
   with: 'behind the cast',
 } as const;
 
-/** Writes the expected contact: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
+/** Writes the expected contact: `21 of 48 yd, in 11-19 ft; 12 +- 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
   if (plan.isSuspended)
     return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom contact is needed`;

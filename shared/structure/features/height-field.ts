@@ -1,6 +1,6 @@
 import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 
-/** Heights on the grid around a mark in the forms that the features use, m, positive up. */
+/** Heights on the grid around a mark, m, positive up, in the versions that the features use. */
 export interface HeightField {
   /** As modeled; the zero is arbitrary. */
   readonly raw: Float64Array;

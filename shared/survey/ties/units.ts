@@ -99,9 +99,10 @@ function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitSte
 }
 
 /**
- * True when other track over a group agrees far better after conversion of the group's unit.
+ * True when the depths of a group agree far better with other track nearby once they are converted from the
+ * wrong unit.
  *
- * @param isPlain Result if too little other track can be compared.
+ * @param isPlain Result when there is too little other track to compare with.
  */
 function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(ties, group);

@@ -157,17 +157,17 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. A point
- * exactly at a node may be on the edge of the soundings, so the nodes on both sides of that node must be
- * sounded too.
+ * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. The edge of the
+ * soundings may pass through a node, so at a node the nodes on both sides of it must be sounded too.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
   const [low, high] = [Math.floor(y - 0.5 - NUDGE), Math.ceil(y - 0.5 + NUDGE)];
   if (left < 0 || low < 0 || right >= columns || high >= rows) return false;
-  return [left, right].every((column) =>
-    [low, high].every((row) => !Number.isNaN(values[row * columns + column])),
-  );
+  for (let row = low; row <= high; row++)
+    for (let column = left; column <= right; column++)
+      if (Number.isNaN(values[row * columns + column])) return false;
+  return true;
 }
 
 /** Distance within which a point counts as exactly at a node, cells. */
