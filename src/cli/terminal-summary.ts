@@ -35,7 +35,7 @@ const MAX_NAMES = 8;
 /** Texts for a status: in the structure column, and in the last line. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
   sparse: ['few passes', 'with few passes'],
-  'one-pass': ['one line', 'with sonar along one line only'],
+  'one-pass': ['one line', 'with one line of sonar'],
   edge: ['one side only', 'sounded on one side only'],
   'no-data': ['no sonar', 'without sonar'],
 };
