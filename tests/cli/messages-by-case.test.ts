@@ -94,6 +94,12 @@ describe('a message is true in each case in which it is printed', () => {
     expect(stderr).not.toContain('--max-waypoints');
   });
 
+  test('a path that is too long is not said to forbid writing', () => {
+    const folder = folderWith({ 'a.gpx': MARKS });
+    const { stderr } = runProgram(['enrich', 'a.gpx', '--out', `${'x'.repeat(300)}.gpx`], { cwd: folder });
+    expect(stderr).toContain('this path cannot be used (its name is too long).');
+  });
+
   test('files of one version with other namespaces', () => {
     const folder = folderWith({ 'a.gpx': MARKS, 'b.gpx': NEAR.replace(/ xmlns="[^"]*"/, '') });
     const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
