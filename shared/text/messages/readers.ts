@@ -24,7 +24,7 @@ export const readerMessages = {
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },
     ],
     'crs-unknown': (grid: string) => [
-      `The positions cannot be read: the map grid ${quote(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
+      `The positions cannot be read: the map grid ${grid.startsWith('--crs') ? `of ${grid}` : quote(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
       { repair: { setting: 'crs' } },
     ],
     'crs-datum': (said: string) =>
