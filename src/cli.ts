@@ -146,7 +146,11 @@ async function endWith(status: number): Promise<void> {
   if (failure === undefined || status !== 0) return;
   const { fileMessages: says } = await import('../shared/text/messages/files.ts');
   const place = { file: 'standard output' };
-  const said = says.write(place, failure.code ?? failure.message, 'Write to another place.');
+  const said = says['write standard-output'](
+    place,
+    failure.code ?? failure.message,
+    'Write to another place.',
+  );
   process.exitCode = explain(new Refusal([said]), argv.includes('--json'));
 }
 

@@ -195,5 +195,7 @@ async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
   stdout.on('error', () => {});
   const error = await new Promise<Error | null | undefined>((resolve) => stdout.write(bytes, resolve));
   if (error === undefined || error === null || codeOf(error) === 'EPIPE') return;
-  throw new Refusal([says.write({ file: 'standard output' }, codeOf(error), adviceFor(codeOf(error)))]);
+  throw new Refusal([
+    says['write standard-output']({ file: 'standard output' }, codeOf(error), adviceFor(codeOf(error))),
+  ]);
 }

@@ -161,7 +161,7 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   } catch (error) {
     // ENOTDIR: a parent in the path is a file, so there is nothing at the path.
     if (codeOf(error) === 'ENOTDIR') return undefined;
-    throw new Refusal([says['not-writable']({ file: path }, 'path', codeOf(error))]);
+    throw new Refusal([says['not-writable path']({ file: path }, codeOf(error))]);
   }
 }
 

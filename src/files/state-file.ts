@@ -1,5 +1,5 @@
 import { closeSync, constants, fstatSync, lstatSync, mkdirSync, openSync, readFileSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { basename, dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
@@ -17,7 +17,7 @@ export function readStateFile(path: string, maxBytes: number): Uint8Array | unde
   const descriptor = openSync(path, asItIs());
   try {
     const stats = fstatSync(descriptor);
-    if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);
+    if (!stats.isFile()) throw new Error(`${basename(path)} is a ${kindOf(stats)}`);
     if (stats.size > maxBytes) throw new Error(`it is longer than ${Math.round(maxBytes / 2 ** 20)} MiB`);
     return readFileSync(descriptor);
   } finally {
@@ -52,6 +52,6 @@ function isThere(path: string, wanted: 'file' | 'folder'): boolean {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return false;
   const kind = kindOf(stats);
-  if (kind !== wanted) throw new Error(`${wanted === 'folder' ? 'its folder is ' : ''}a ${kind}`);
+  if (kind !== wanted) throw new Error(`${basename(path)} is a ${kind}`);
   return true;
 }

@@ -83,15 +83,21 @@ describe('a message is true in each case in which it is printed', () => {
   test('marks close together with other names are not told to join', () => {
     const folder = folderWith({ 'a.gpx': MARKS, 'b.gpx': NEAR });
     const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
-    expect(stderr).toContain('If it is, delete one of the two.');
+    expect(stderr).toContain('If they are the same, delete one of the two.');
     expect(stderr).not.toContain('--join');
   });
 
   test('one track too large for GeoJSON is named as one, and the file is not told to be split', () => {
     const folder = folderWith({ 'a.gpx': MARKS.replace('</gpx>', `${ROUTE}${BIG_TRACK}</gpx>`) });
     const { stderr } = runProgram(['enrich', 'a.gpx', '--geojson', 'g.json', ...UNMODELED], { cwd: folder });
-    expect(stderr).toContain('The GeoJSON is without 1 route or track of this file, because it is larger');
+    expect(stderr).toContain('The GeoJSON leaves out 1 route or track of this file, because it is larger');
     expect(stderr).not.toContain('--max-waypoints');
+  });
+
+  test('a path that is too long is not said to forbid writing', () => {
+    const folder = folderWith({ 'a.gpx': MARKS });
+    const { stderr } = runProgram(['enrich', 'a.gpx', '--out', `${'x'.repeat(300)}.gpx`], { cwd: folder });
+    expect(stderr).toContain('this path cannot be used (its name is too long).');
   });
 
   test('files of one version with other namespaces', () => {

@@ -67,7 +67,7 @@ function readWhile(folder: string, change: string): { readonly chunks: number; r
   const { stderr } = runIn(folder, ENRICH, { NODE_OPTIONS: `--import ${CHANGER}`, LOG_CHANGE: change });
   return {
     chunks: Number(/chunks read: (\d+)/.exec(stderr)?.[1]),
-    isSaid: /soundings\/changed|store\/log-changed|the log was changed/.test(stderr),
+    isSaid: /soundings\/changed|store\/log-changed|a log changed during the run/.test(stderr),
   };
 }
 

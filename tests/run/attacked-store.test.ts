@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdirSync, readdirSync, symlinkSync } from 'node:fs';
+import { chmodSync, existsSync, mkdirSync, readdirSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from '../cli/run-program.ts';
@@ -55,5 +55,29 @@ describe('something else in place of the store', () => {
     const { store, run } = newLake();
     mkdirSync(join(store, name), { recursive: true });
     expect(run().status).toBe(0);
+  });
+
+  test('a file in place of its folder is to be renamed or removed', () => {
+    const { store, run } = newLake();
+    writeFileSync(store, '');
+    const { status, stderr } = run();
+    expect(status).toBe(0);
+    expect(stderr).toContain('Rename or remove .downslope so that a folder can be made in its place, or add');
+    expect(stderr).not.toContain('writable');
+  });
+
+  test('a folder in place of a stored log is to be renamed or removed', () => {
+    const { store, run } = newLake();
+    mkdirSync(join(store, 'a.csv.arrow'), { recursive: true });
+    expect(run().stderr).toContain(
+      '(a.csv.arrow is a folder). Rename or remove a.csv.arrow, or add --no-store.',
+    );
+  });
+
+  test('a folder that cannot be written is to be made writable', () => {
+    const { store, run } = newLake();
+    mkdirSync(store);
+    chmodSync(store, 0o555);
+    expect(run().stderr).toContain('Make the folder writable, or add --no-store.');
   });
 });

@@ -15,7 +15,10 @@ test('one file, cell or row is not said in the plural', () => {
 
 test('sentences of one instrument are not said to be several instruments', () => {
   expect(readerMessages['several-positions'](undefined, 'GPGGA', ['GPRMC']).message).toBe(
-    'Several kinds of sentences give positions: GPGGA is used, GPRMC is not.',
+    'Several kinds of sentences give positions. Only GPGGA is used, not GPRMC.',
+  );
+  expect(readerMessages['several-depths'](undefined, 'SDDPT', ['SDDBT', 'SDDBS']).message).toBe(
+    'Several kinds of sentences give depths. Only SDDPT is used, not SDDBT or SDDBS.',
   );
 });
 

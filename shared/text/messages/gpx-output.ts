@@ -24,12 +24,12 @@ export const gpxOutputMessages = {
     symbol: (symbols: readonly string[], instead: string) =>
       `Boat positions get the symbol ${quote(instead)}, because ${symbols.map(quote).join(' and ')} ${symbols.length === 1 ? 'is' : 'are'} not in the list of --symbols. Choose --downslope-symbol and --upslope-symbol from that list.`,
     'geojson prefix': (count: number) => [
-      `The GeoJSON is without ${routesAndTracks(count)} of this file, whose elements have a namespace prefix. Save the file with another program if you need ${count === 1 ? 'it' : 'them'}.`,
+      `The GeoJSON leaves out ${routesAndTracks(count)} of this file, whose elements have a namespace prefix. Save the file with another program if you need ${count === 1 ? 'it' : 'them'}.`,
       { count },
     ],
     /** @param most Largest size that is converted, MiB. */
     'geojson size': (count: number, most: number) => [
-      `The GeoJSON is without ${routesAndTracks(count)} of this file, because ${count === 1 ? 'it is' : 'each is'} larger than ${most} MiB. Split ${count === 1 ? 'it' : 'them'} if you need ${count === 1 ? 'it' : 'them'} there.`,
+      `The GeoJSON leaves out ${routesAndTracks(count)} of this file, because ${count === 1 ? 'it is' : 'each is'} larger than ${most} MiB. Split ${count === 1 ? 'it' : 'them'} if you need ${count === 1 ? 'it' : 'them'} there.`,
       { count },
     ],
   }),

@@ -5,6 +5,10 @@ import { counted, messages, plural, quote } from './make.ts';
 const orRepair = (encoding: string): string =>
   /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
 
+/** Says how far a mark is from another, m. */
+const away = (distance: number): string =>
+  distance < 0.01 ? 'at the same position' : `${inMeters(distance, 1)} away`;
+
 export const gpxMessages = {
   ...messages('gpx', 'error', {
     empty: 'This file is empty. Export or copy it again.',
@@ -80,8 +84,9 @@ export const gpxMessages = {
     ],
     time: (found: string) =>
       `The time of this waypoint is not used: ${quote(found)} is not written as YYYY-MM-DDTHH:MM:SSZ.`,
-    'near-duplicate': (other: Place, distance: number, isSameName: boolean) =>
-      `This may be the same mark twice: ${quote(other.waypoint ?? '')} at ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept. ${isSameName ? 'Their names are the same, so --join with more than that distance merges them.' : 'If it is, delete one of the two.'}`,
+    /** @param join Distance with which --join merges the two, m; undefined when their names differ. */
+    'near-duplicate': (other: Place, distance: number, join?: number) =>
+      `This may be the same mark twice: ${other.waypoint ? quote(other.waypoint) : 'the mark'} at ${other.file}:${other.line} is ${away(distance)}. Both are kept. If they are the same, ${join === undefined ? 'delete one of the two' : `add --join ${join}m to merge them`}.`,
     'track-point': counted(
       'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
       'A track point was left out: its lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
@@ -112,6 +117,6 @@ export const gpxMessages = {
     'boat-replaced': (distance: number) =>
       `This boat position was replaced by a new one ${inMeters(distance)} away. If you had moved it yourself, rename it in the input and run again.`,
     joined: (other: Place, distance: number) =>
-      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has the same name and is ${inMeters(distance, 1)} away.`,
+      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has the same name and is ${away(distance)}.`,
   }),
 };

@@ -22,7 +22,7 @@ export const pluginMessages = {
       `Plugins "${one}" and "${other}" both name positions "${suffix}", so you could not tell which plugin a position is from. Leave one plugin out, or change its suffix.`,
     /** @param near Plugins with a similar name. */
     unknown: (name: string, near: readonly string[]) =>
-      `There is no plugin "${name}". ${near.length === 0 ? '' : `Did you mean ${near.join(' or ')}? `}The list of plugins is printed by: downslope plugins`,
+      `There is no plugin "${name}". ${near.length === 0 ? '' : `Did you mean ${near.join(' or ')}? `}For the list, run: downslope plugins`,
     needed: (command: string, name: string) =>
       `downslope ${command} cannot run without plugin "${name}". Take that name out of --without.`,
     'plan-stage': (name: string) =>

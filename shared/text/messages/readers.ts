@@ -2,7 +2,7 @@ import { inKilometers, inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 const severalSources = (what: string, used: string, others: readonly string[]) =>
-  `Several kinds of sentences give ${what}: ${used} is used, ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} not.`;
+  `Several kinds of sentences give ${what}. Only ${used} is used, not ${others.join(' or ')}.`;
 
 /**
  * Returns the remedy for a map grid. `grid` is `--crs EPSG:32617` if the option gives the grid, `EPSG:32617`
@@ -24,7 +24,7 @@ export const readerMessages = {
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },
     ],
     'crs-unknown': (grid: string) => [
-      `The positions cannot be read: the map grid ${quote(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
+      `The positions cannot be read: the map grid ${grid.startsWith('--crs') ? `of ${grid}` : quote(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
       { repair: { setting: 'crs' } },
     ],
     'crs-datum': (said: string) =>

@@ -123,7 +123,7 @@ export const soundingMessages = {
       `The header ${quote(text)} is skipped, since --columns names the columns.`,
     'units-row': (text: string) => `The row ${quote(text)} is read as the units of the columns.`,
     'header-repeated':
-      'The header comes again here. This line is skipped, and the rows before and after it are used.',
+      'The header is repeated here. This line is skipped, and the rows before and after it are used.',
     'header-changed': (text: string) =>
       `A second header, ${quote(text)}, gives the columns and units from here on.`,
     spaces: 'Values are separated by spaces. A run of spaces is read as one separator.',
@@ -178,7 +178,7 @@ export const soundingMessages = {
     'several-times': (used: string, others: readonly string[]) =>
       `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used. Choose another with --map time=NAME.`,
     'several-depths': (used: string, others: readonly string[]) =>
-      `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} ${others.length === 1 ? 'is' : 'are'} not. Choose another with --map depth=NAME.`,
+      `Several columns hold depths. Only ${quote(used)} is used, not ${others.map((name) => quote(name)).join(' or ')}. Choose another with --map depth=NAME.`,
     'depth-unit': (unit: string, from: string) => [`Depths are in ${unit} (${from}).`, { values: { unit } }],
     'no-times':
       'This log has no times. Rows are taken in the order of the file, and speeds and clocks are not checked.',

@@ -97,7 +97,9 @@ function isJoined(
   if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
     const isSameName = foldCase(other.name) === foldCase(waypoint.name);
     const distance = nearDistance(waypoint, other);
-    report(says['near-duplicate'](markPlace(waypoint), markPlace(other), distance, isSameName));
+    report(
+      says['near-duplicate'](markPlace(waypoint), markPlace(other), distance, isSameName ? NEAR : undefined),
+    );
   }
   return false;
 }

@@ -57,7 +57,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
       const path = storePath(file);
       try {
         const content = await contentOf(file, identity);
-        if (content === undefined) throw new Error('the log was changed');
+        if (content === undefined) throw new Error('a log changed during the run');
         const { size, modified, changed } = identity;
         const reduction = reductionFor(file);
         // Without a change time, the next run compares the content.

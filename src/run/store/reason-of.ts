@@ -6,5 +6,6 @@ export const reasonOf = (cause: unknown): string =>
     ? cause.diagnostics[0].message
         .split('. ')[0]
         .replace(/^Nothing can be written here: /, '')
+        .replace(/^This output could not be written \((.*)\)$/, '$1')
         .replace(/ \(([^()]*)\)$/, ': $1')
     : (cause as Error).message.split('\n')[0];
