@@ -106,14 +106,15 @@ function readStop(
   if (date === undefined) return refuse('date', 'a day such as 2026-05-18 or 5/18/2026, or nothing');
   const time = parseClock(text('time'));
   if (time === undefined) return refuse('time', 'a time such as 7:15 or 2:40pm');
-  if (!/^\d{1,3}$/.test(text('fish'))) return refuse('fish', 'a number of fish, 0 for none');
+  if (!/^\d{1,3}$/.test(text('fish'))) return refuse('fish', 'a whole number of fish up to 999, 0 for none');
   const minutes = text('minutes');
-  if (minutes !== '' && !/^[1-9]\d{0,2}$/.test(minutes)) return refuse('minutes', 'whole minutes or nothing');
+  if (minutes !== '' && !/^[1-9]\d{0,2}$/.test(minutes))
+    return refuse('minutes', 'whole minutes from 1 to 999, or nothing');
   const side = text('side').toUpperCase();
   if (!['', 'D', 'U'].includes(side)) return refuse('side', 'D, U or nothing');
   const weights = parseSizes(text('size'), sizes);
   if (weights === undefined)
-    return refuse('size', `sizes such as "2 keeper, 4lb": ${[...sizes.keys()].join(', ')}`);
+    return refuse('size', `a list such as "2 keeper, 4lb", with the words ${[...sizes.keys()].join(', ')}`);
   const distance = parseDistance(text('distance'));
   if (distance !== undefined && Number.isNaN(distance))
     return refuse('distance', 'how far the fish were from the boat, such as 45yd or 40m, or nothing');

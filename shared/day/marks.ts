@@ -66,8 +66,12 @@ export function readMarkNotes(
       confidence: read('confidence', parseShare, 'a share from 0 to 1, or percent such as 60%'),
       open: time('open') ?? time('not before') ?? time('not_before'),
       close: time('close'),
-      times: read('times', parseTimes, 'hours and a factor such as 06:00-09:00=1.5'),
-      winds: read('winds', parseWinds, 'directions and a factor such as 180-270=0.6 or S-W=0.6'),
+      times: read('times', parseTimes, `hours and a factor up to ${MAX_FACTOR}, such as 06:00-09:00=1.5`),
+      winds: read(
+        'winds',
+        parseWinds,
+        `directions and a factor up to ${MAX_FACTOR}, such as 180-270=0.6 or S-W=0.6`,
+      ),
       wish:
         read('plan', parseWish, `one of ${WISHES.join(', ')}`) ??
         WISHES.find((wish) => read(wish, parseYes, 'yes, no or nothing')),

@@ -60,7 +60,7 @@ export function planDay(
   if (marks.length === 0) report(says['no-spots no-marks'](undefined));
   else if (setup.spots.length === 0) report(says['no-spots'](undefined));
   else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot)))
-    report(says['no-stop fuel'](undefined));
+    report(says['no-stop fuel'](undefined, setup.spots.length, options.now !== undefined));
   else if (found.stops.length === 0) {
     const minutes = Math.max(0, Math.round((day.latestBack - day.start) / 60));
     const reserve = Math.round(options.reserve / 60);

@@ -45,7 +45,7 @@ function restLine({ rest: { lines, recovery, isLearned } }: OverDays): string {
     const hours = to > 20_000 ? `${from / 3600} h or more` : `${from / 3600}-${to / 3600} h`;
     return `${hits} of ${all} after ${hours}`;
   });
-  return `rest: revisits that gave fish again: ${counts.join(', ')}; the plan uses a recovery of ${minutesOf(recovery)} min`;
+  return `rest: revisits that gave fish again: ${counts.join(', ')}; a plan uses a recovery of ${minutesOf(recovery)} min`;
 }
 
 /** Writes the figures of a kind of stop: `9 fish at 5 stops in 120 min, 4.1 expected`. */

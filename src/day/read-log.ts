@@ -23,7 +23,8 @@ type Row = CsvFile['rows'][number];
  * @param zone Time zone of the plan, for the UTC times of waypoints; without a zone, UTC is kept and
  * reported.
  * @param repair True to repair a slightly broken GPX file.
- * @throws Refusal naming file and line of every unreadable plain line, or of a fault in a table or GPX file.
+ * @throws Refusal naming file and line of every unreadable plain line and waypoint without a time, or of a
+ * fault in a table or GPX file.
  */
 export async function readLogs(
   files: readonly string[],
@@ -40,7 +41,7 @@ export async function readLogs(
   for (const file of files) {
     const bytes = read(file);
     if (/\.gpx$/i.test(file)) {
-      const dropped = gpxRows(bytes, file, zone ?? UTC, repair);
+      const dropped = gpxRows(bytes, file, zone ?? UTC, repair, problems);
       if (zone === undefined && dropped.length > 0) report(says['log-utc']({ file }));
       rows.push(...dropped);
     } else if (isTable(bytes)) rows.push(...(await tableRows(bytes, file)));
@@ -148,11 +149,21 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
 }
 
 /** Reads waypoints saved while fishing, with names such as `4f 25m D`; other waypoints are ignored. */
-function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone, repair: boolean): Row[] {
+function gpxRows(
+  bytes: Uint8Array,
+  file: string,
+  zone: TimeZone,
+  repair: boolean,
+  problems: Diagnostic[],
+): Row[] {
   return readGpx(bytes, file, { repair }).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = DROPPED.exec(name);
     if (match === null) return [];
-    const local = time === undefined ? '' : new Date(localReading(zone, time) * 1000).toISOString();
+    if (time === undefined) {
+      problems.push(says['log-value no-time']({ file, line }, name));
+      return [];
+    }
+    const local = new Date(localReading(zone, time) * 1000).toISOString();
     const values = {
       date: local.slice(0, 10),
       time: local.slice(11, 16),

@@ -22,7 +22,7 @@ const COMPARED = 3;
 export function formatReviewText({ day, before, changes, overDays }: Review, units: DisplayUnits): string {
   return [
     `Review of ${day.date}: ${day.all.fish} fish at ${plural(day.all.stops, 'stop')}, ${formatClock(day.from)} to ${formatClock(day.to)}`,
-    allText(day),
+    allText(day, before !== undefined),
     ...groupsOf(day, units).flatMap(({ title, lines }) => table(title, lines)),
     ...(before === undefined ? [] : comparison(before, day, changes, units)),
     `What the logs taught${overDays.days === 1 ? ', from one day only' : ` on ${overDays.days} days`}:`,
@@ -32,8 +32,9 @@ export function formatReviewText({ day, before, changes, overDays }: Review, uni
 }
 
 /** Compares the fish of the whole day with the number expected beforehand. */
-function allText({ all }: DayReview): string {
-  const expected = `expected ${all.expected.toFixed(1)} from your confidence and earlier days`;
+function allText({ all }: DayReview, hasEarlier: boolean): string {
+  const source = `your confidence${hasEarlier ? ' and earlier days' : ''}`;
+  const expected = `expected ${all.expected.toFixed(1)} from ${source}`;
   const text = {
     more: 'a better day than that',
     fewer: 'a slower day than that: fish were at fewer spots, or bit worse',

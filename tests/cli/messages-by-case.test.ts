@@ -117,7 +117,7 @@ describe('a message is true in each case in which it is printed', () => {
     const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
     expect(stderr).toContain('Nothing is worked out: the 2 files have no marks of yours');
     const { stderr: planned } = runProgram(['plan', 'a.gpx', '--ramp', '40,-90'], { cwd: folder });
-    expect(planned).toContain('The plan is empty: there are no marks in it.');
+    expect(planned).toContain('The plan is empty: no marks were found.');
   });
 
   test('the lengths of a refusal are in the units of the user', () => {

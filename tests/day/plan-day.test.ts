@@ -194,6 +194,34 @@ describe('a day plan', () => {
     expect(says['no-stop'](undefined, spots, 1, reserve, isUnderWay).message).toContain(text);
   });
 
+  test.each([
+    [
+      {},
+      'every spot is farther there and back than the --fuel-range you gave',
+      'start from a nearer --ramp.',
+    ],
+    [{ now: '8:00', at: 'M1' }, 'every spot is farther', 'otherwise take more fuel.'],
+  ])('a range too short for any spot leaves the plan empty, with %o', (options, text, advice) => {
+    const { diagnostics } = plan(ringLake(3, 1), { ...options, fuelRange: 1 });
+    expect(diagnostics.map(({ code }) => code)).toEqual(['day-plan/no-stop']);
+    expect(diagnostics[0].message).toContain(text);
+    expect(diagnostics[0].message.endsWith(advice)).toBe(true);
+  });
+
+  test.each([
+    [
+      { log: csv({ time: '07:00', mark: 'M1', fish: '' }) },
+      'the value of fish is missing. Add a whole number',
+    ],
+    [{ log: csv({ time: '07:00', mark: 'M1', fish: '1', minutes: '0' }) }, 'whole minutes from 1 to 999'],
+    [{ log: csv({ time: '07:00', mark: '', fish: '1' }) }, 'it names no mark. Add the name.'],
+    [{ marks: csv({ mark: 'M1', times: '6:00-9:00=20' }) }, 'a factor up to 10, such as'],
+    [{ now: '05:00', at: '40,-90' }, 'The rest of the day cannot be planned: --now 05:00 is not between'],
+  ])('%o is reported in words that fit the case', (options, text) => {
+    const { diagnostics } = plan(ringLake(3, 1), options);
+    expect(diagnostics[0].message).toContain(text);
+  });
+
   test('assigns a stop logged by position to the nearest mark within 100 m, and reports a stop without such a mark', () => {
     const lake = ringLake(3, 1);
     const { lat, lon } = lake.input.waypoints[1].waypoint;

@@ -73,6 +73,38 @@ describe('downslope review', () => {
     expect(stdout).toBe('');
   });
 
+  test('names the folder without an enriched file, and tells why no stop counts', () => {
+    const cwd = loggedFolder();
+    mkdirSync(join(cwd, 'apart'));
+    write(join(cwd, 'apart'), 'day.log', '0640 A1 0\n');
+    const beside = runProgram(['review', 'apart/day.log'], { cwd });
+    expect(beside.stderr).toContain('no enriched GPX of your marks in the folder "apart". Give');
+    const own = runProgram(['review', 'day.log'], { cwd: join(cwd, 'apart') });
+    expect(own.stderr).toContain('no enriched GPX of your marks in this folder. Give');
+    write(cwd, 'later.log', '2999-07-03 0640 A1 0\n');
+    const later = runProgram(['review', 'later.log'], { cwd });
+    expect(later.stderr).toMatch(
+      /its date 2999-07-03 is after [-\d]+, the day of this run. Correct the date./,
+    );
+    expect(later.stderr).toContain('no stop at a mark of this lake up to today');
+    const first = runProgram(['review', '2025-07-03.log'], { cwd });
+    expect(first.stdout).toMatch(/^expected \d+\.\d from your confidence: /m);
+  });
+
+  test('a waypoint without a time is named', () => {
+    const cwd = loggedFolder();
+    write(
+      cwd,
+      'drop.gpx',
+      '<gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="40" lon="-90"><name>4f 25m D</name></wpt></gpx>',
+    );
+    const { status, stderr } = runProgram(['review', 'drop.gpx'], { cwd });
+    expect(status).toBe(1);
+    expect(stderr).toContain(
+      'error day-plan/log-value: The log cannot be read: waypoint "4f 25m D" has no time.',
+    );
+  });
+
   test('a folder without a log says what is missing', () => {
     const { status, stderr } = runProgram(['review', '.'], { cwd: makeFolder() });
     expect(status).toBe(1);

@@ -80,9 +80,9 @@ describe("the angler's wishes", () => {
       'two last stops',
       { marks: csv({ mark: 'M1', plan: 'last' }, { mark: 'M2', plan: 'last' }) },
       'day-plan/wish-twice',
-      'M2',
+      'list of marks says last for M1, M2',
     ],
-    ['must and skip', { must: ['M4'], skip: ['m4'] }, 'day-plan/wish-conflict', 'M4'],
+    ['must and skip', { must: ['M4'], skip: ['m4'] }, 'day-plan/wish-conflict', '--must and --skip'],
     ['first and last', { first: 'M4', last: 'M4' }, 'day-plan/wish-conflict', 'M4'],
   ];
 

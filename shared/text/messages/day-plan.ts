@@ -7,7 +7,14 @@ const nearText = (near: readonly string[]): string =>
     : ` Similar names: ${near.join(', ')}.`;
 
 const badValue = (column: string, found: string, expected: string): string =>
-  `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct the line.`;
+  found === ''
+    ? `This line cannot be read: the value of ${column} is missing. Add ${expected}.`
+    : `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct the line.`;
+
+const notAMark = (mark: string, near: readonly string[]): string =>
+  mark === ''
+    ? 'it names no mark. Add the name.'
+    : `${JSON.stringify(mark)} is not a mark of this lake.${nearText(near)}`;
 
 const waysToFit = (hasReserve: boolean, isUnderWay: boolean): string => {
   if (isUnderWay) return hasReserve ? 'Check in later, or keep a shorter --reserve.' : 'Check in later.';
@@ -28,36 +35,38 @@ export const dayPlanMessages = {
     mark: (flag: string, found: string, near: readonly string[]) =>
       `${flag} ${JSON.stringify(found)} names no mark of this lake.${nearText(near)}`,
     'not-before': (found: string) =>
-      `--not-before ${JSON.stringify(found)} cannot be read. Write mark and time, such as "LEDGE 8=9:00".`,
+      `--not-before ${JSON.stringify(found)} cannot be read. Write the mark and the time, such as "LEDGE 8=9:00".`,
     'wish-twice': (wish: string, names: readonly string[]) =>
-      `Only one mark can be the ${wish} stop, and you gave ${names.join(', ')}. Keep one of them.`,
+      `Only one mark can be the ${wish} stop, and your list of marks says ${wish} for ${names.join(', ')}. Keep one of them.`,
     'wish-conflict': (name: string, one: string, other: string) =>
-      `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`,
+      `${name} is given with both --${one} and --${other}, which contradict each other. Keep one of them.`,
     sizes: (found: string) =>
-      `--sizes ${JSON.stringify(found)} cannot be read. Write word and weight, such as good=3.5lb.`,
+      `--sizes ${JSON.stringify(found)} cannot be read. Write a word and its weight, such as good=3.5lb.`,
     'not-enriched': (files: readonly string[]) =>
       files.length === 0
         ? 'These marks have no boat positions and casts. Enrich them with your sonar logs first.'
-        : `No mark of ${files.join(', ')} has a boat position and a cast. First run: downslope enrich ${files.map(asTyped).join(' ')} --soundings YOUR_LOGS`,
+        : `No mark ${files.includes('-') ? 'that you gave' : `of ${files.join(', ')}`} has a boat position and a cast. First run: downslope enrich ${files.map(asTyped).join(' ')} --soundings YOUR_LOGS`,
     'not-enriched no-marks': (files: readonly string[]) =>
-      `There are no marks in ${files.join(', ')}. Give the enriched file of this lake with --lake.`,
+      `There are no marks in ${files.includes('-') ? 'what you gave' : files.join(', ')}. Give the enriched file of this lake with --lake.`,
     'now-at': '--now needs the place where you are. Add --at with LAT,LON or the name of a mark.',
     now: (now: string, start: string, checkIn: string) =>
-      `There is no day left to plan: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct --now.`,
+      `The rest of the day cannot be planned: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct --now.`,
     'no-lake': (folder: string) =>
-      `The marks of the log are not known: there is no enriched GPX in ${folder}. Give its path with --lake NAME.enriched.gpx.`,
+      `The log cannot be reviewed: there is no enriched GPX of your marks in ${folder === '.' ? 'this folder' : `the folder ${JSON.stringify(folder)}`}. Give its path with --lake NAME.enriched.gpx.`,
     'nothing-to-review': (day: string | undefined, days: readonly string[]) =>
       days.length === 0
-        ? 'There is nothing to review: no stop in the logs is at a mark of this lake. Give logs of this lake with date, time, mark and fish.'
+        ? 'There is nothing to review: the logs have no stop at a mark of this lake up to today. Give a log with the time, mark and fish of each stop.'
         : `There is nothing to review: no stop was logged on --day ${JSON.stringify(day ?? '')}. ${days.length === 1 ? 'The only logged day is' : 'Logged days are'} ${days.join(', ')}.`,
     'log-line': (found: string, expected: string) =>
       `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct the line, or put # before it.`,
     'log-value': badValue,
+    'log-value no-time': (name: string) =>
+      `The log cannot be read: waypoint ${JSON.stringify(name)} has no time. Delete it from the file, and log the stop in a line such as "0715 A12 4".`,
     'mark-value': badValue,
     'mark-value no-column': (header: string) =>
       `The list of marks has no column named mark: its header is ${header}. Add the column, or correct the header.`,
     rough: (found: string) =>
-      `--speed-in-wind ${JSON.stringify(found)} cannot be read. Write wind and run speed, such as 12mph=35mph.`,
+      `--speed-in-wind ${JSON.stringify(found)} cannot be read. Write the wind and your run speed in it, such as 12mph=35mph.`,
     stays: (found: string) =>
       `--stays ${JSON.stringify(found)} cannot be read. Write whole minutes from 1 to 240.`,
   }),
@@ -67,25 +76,24 @@ export const dayPlanMessages = {
     /** @param minutes Time for stops and runs. @param reserve Part of the day that is kept back. */
     'no-stop': (spots: number, minutes: number, reserve: number, isUnderWay: boolean) =>
       `The plan is empty: no stop at ${spots === 1 ? 'your only spot' : `any of ${spots} spots`} fits into ${plural(minutes, 'minute')}${reserve === 0 ? '' : `, with the --reserve of ${plural(reserve, 'minute')} kept before the check-in`}. ${waysToFit(reserve > 0, isUnderWay)}`,
-    'no-stop fuel':
-      'The plan is empty: the run to any spot and back is longer than --fuel-range. Give the range of a full tank, such as 60mi.',
+    'no-stop fuel': (spots: number, isUnderWay: boolean) =>
+      `The plan is empty: ${spots === 1 ? 'your only spot' : 'every spot'} is farther there and back than the --fuel-range you gave. Correct that figure if it is wrong; otherwise take more fuel${isUnderWay ? '' : ' or start from a nearer --ramp'}.`,
     'no-spots':
       'The plan is empty: none of your marks can be a stop. The list of marks left out says why for each.',
-    'no-spots no-marks': 'The plan is empty: there are no marks in it. Give the enriched file of your marks.',
+    'no-spots no-marks': 'The plan is empty: no marks were found. Give the enriched file of your marks.',
     'must-left-out': (name: string, why: string) =>
       `${name} is not in the plan, though you asked for it: ${why}.`,
     'no-soundings':
       'Run times are rough and no route is drawn: without sonar logs, each run is a straight line with some time added. Add --soundings to plan runs over known water.',
-    'log-mark': (mark: string, near: readonly string[]) =>
-      `This stop was not used: ${JSON.stringify(mark)} is not a mark of this lake.${nearText(near)}`,
+    'log-mark': (mark: string, near: readonly string[]) => `This stop was not used: ${notAMark(mark, near)}`,
     'log-far': (name: string, nearest: string, distance: number) =>
       `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark, ${JSON.stringify(nearest)}, too far to be a stop there. Log the stop with the name of its mark.`,
     'log-later': (date: string, planned: string) =>
-      `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
+      `This stop was not used: its date ${date} is after ${planned}, the day of this run. Correct the date.`,
     'mark-unknown': (mark: string, near: readonly string[]) =>
-      `This row was not used: ${JSON.stringify(mark)} is not a mark of this lake.${nearText(near)}`,
+      `This row was not used: ${notAMark(mark, near)}`,
     'name-twice': (name: string, count: number) =>
-      `Your log and list of marks count only for the first ${JSON.stringify(name)}: ${count} marks have that name. Give each mark a name of its own.`,
+      `What your log or list of marks says of ${JSON.stringify(name)} may count for the wrong mark: ${count} marks have that name. Give each mark a name of its own.`,
   }),
   ...messages('day-plan', 'note', {
     'date-order': (found: string, day: string, order: string) =>
