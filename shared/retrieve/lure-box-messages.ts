@@ -1,8 +1,4 @@
-import { inMeters } from '../contract/index.ts';
 import { messages, quote } from '../text/index.ts';
-import type { Observation } from './lures.ts';
-
-const depth = (value: number): string => inMeters(value, 1);
 
 /** A cell that should have a length: its text, and the name and unit of its column. */
 export interface LengthFound {
@@ -34,8 +30,9 @@ export const lureBoxMessages = messages('lures', 'error', {
     lengthProblem('The length of the cast', found, `from ${least} to ${most}`),
   line: (found: string) =>
     `The line, ${quote(found)}, cannot be used. Write its test, such as 12lb, or its diameter of 0.05 to 1 mm, such as 0.285mm; if it is not fluorocarbon, write nylon or braid after it.`,
-  impossible: (name: string, seen: Observation, least: number, most: number) =>
-    `${JSON.stringify(name)} at ${depth(seen.depth)} on a cast of ${inMeters(seen.cast)} does not fit its label: such lures reach ${depth(least)} to ${depth(most)} there. Check depth, cast, line and label.`,
-  contradictory: (name: string, firstLine: number, second: Observation, reached: number) =>
-    `${JSON.stringify(name)} reaches ${depth(second.depth)} on a cast of ${inMeters(second.cast)} here, but by line ${firstLine} of the file it would reach about ${depth(reached)}. Check both, or keep the one you trust.`,
+  /** Lengths are in the units of the columns. */
+  impossible: (name: string, depth: string, cast: string, least: string, most: string) =>
+    `${JSON.stringify(name)} at ${depth} on a cast of ${cast} does not fit its label: such lures reach ${least} to ${most} there. Check depth, cast, line and label.`,
+  contradictory: (name: string, firstLine: number, depth: string, cast: string, reached: string) =>
+    `${JSON.stringify(name)} reaches ${depth} on a cast of ${cast} here, but by line ${firstLine} of the file it would reach about ${reached}. Check both, or keep the one you trust.`,
 });

@@ -107,13 +107,26 @@ function lureOf(file: CsvFile, entry: Entry, problems: Diagnostic[]): Lure | und
 function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { drag: unknown }>): Diagnostic {
   const lineOf = (seen: Observation): number =>
     entry.observations.find((observation) => observation.seen === seen)?.line ?? entry.line;
+  const shown = (idea: string, decimals: number) => {
+    const unit = unitOf(idea, columnOf(file, idea)!) as LengthUnit;
+    return (meters: number): string => `${fromMeters(meters, unit).toFixed(decimals)} ${unit}`;
+  };
+  const [depth, cast] = [shown('reaches', 1), shown('cast', 0)];
   if ('impossible' in found) {
-    const place = { file: file.file, line: lineOf(found.impossible) };
-    return say.impossible(place, entry.name, found.impossible, found.least, found.most);
+    const { impossible: seen, least, most } = found;
+    const place = { file: file.file, line: lineOf(seen) };
+    return say.impossible(place, entry.name, depth(seen.depth), cast(seen.cast), depth(least), depth(most));
   }
   const [first, second] = found.contradictory;
   const place = { file: file.file, line: lineOf(second) };
-  return say.contradictory(place, entry.name, lineOf(first), second, found.reached);
+  return say.contradictory(
+    place,
+    entry.name,
+    lineOf(first),
+    depth(second.depth),
+    cast(second.cast),
+    depth(found.reached),
+  );
 }
 
 /** Returns the column of a quantity, with any unit or none: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */

@@ -196,7 +196,7 @@ describe('readLureBox', () => {
   it('says what a lure with that label could reach', () => {
     const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
     expect(problems[0].message).toMatch(
-      /^"deep" at 13\.7\sm on a cast of 45\sm does not fit its label: such lures reach \d+\.\d\sm to \d+\.\d\sm there\. Check depth, cast, line and label\.$/,
+      /^"deep" at 45\.0 ft on a cast of 45 m does not fit its label: such lures reach \d+\.\d ft to \d+\.\d ft there\. Check depth, cast, line and label\.$/,
     );
   });
 });
