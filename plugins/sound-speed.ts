@@ -39,9 +39,7 @@ export const soundSpeedPlugin = defineLogPlugin({
     const { equation } = options;
     if (options.temperature !== undefined) {
       const speed = soundSpeed(options.temperature, equation);
-      context.report(
-        says['sound-speed'](undefined, speed, options.assumed, `${options.temperature} C as given`),
-      );
+      context.report(says['sound-speed'](undefined, speed, options.assumed, options.temperature));
       const factor = speed / options.assumed;
       const scale = (depth: number) => depth * factor;
       return { columns: { depth: log.depth.map(scale), shallowest: log.shallowest.map(scale) } };
@@ -66,8 +64,7 @@ export const soundSpeedPlugin = defineLogPlugin({
       used++;
     }
     if (outside > 0) context.report(says.temperature(undefined, outside));
-    if (used > 0)
-      context.report(says['sound-speed'](undefined, sum / used, options.assumed, 'logged temperature, mean'));
+    if (used > 0) context.report(says['sound-speed logged'](undefined, sum / used, options.assumed));
     return { columns: { depth, shallowest } };
   },
 });

@@ -1,7 +1,14 @@
 import { uniq } from 'es-toolkit/array';
-import { type CsvFile, type Diagnostic, type LengthUnit, METERS_PER, toMeters } from '../contract/index.ts';
+import {
+  type CsvFile,
+  type Diagnostic,
+  fromMeters,
+  type LengthUnit,
+  METERS_PER,
+  toMeters,
+} from '../contract/index.ts';
 import { parseLine } from './line.ts';
-import { lureBoxMessages as say } from './lure-box-messages.ts';
+import { type LengthFound, lureBoxMessages as say } from './lure-box-messages.ts';
 import {
   type Calibration,
   calibrate,
@@ -55,7 +62,13 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
   const cell = cellOf(file, row, 'label');
   const label = cell.meters / METERS_PER.ft;
   if (!(label >= SHALLOWEST_LABEL && label <= DEEPEST_LABEL))
-    return void problems.push(say.label(place, cell.shown, SHALLOWEST_LABEL, DEEPEST_LABEL));
+    return void problems.push(
+      say.label(
+        place,
+        cell,
+        ...within(cell, SHALLOWEST_LABEL * METERS_PER.ft, DEEPEST_LABEL * METERS_PER.ft),
+      ),
+    );
   const entry = entries.get(name) ?? { line: row.line, name, label, observations: [] };
   entries.set(name, entry);
   if (entry.label !== label) return void problems.push(say['label-differs'](place, name, entry.line));
@@ -69,16 +82,16 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
 function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
   const place = { file: file.file, line: row.line };
   const cells = ['reaches', 'cast', 'line'].map((column) => cellOf(file, row, column));
-  const [{ meters: depth, shown: depthText }, { meters: cast, shown: castText }, { text: lineText }] = cells;
+  const [reaches, cast, { text: lineText }] = cells;
   const given = cells.filter(({ text }) => text !== '').length;
   if (given === 0) return undefined;
   if (given < 3) return void problems.push(say.observation(place));
   const line = parseLine(lineText);
-  if (!(depth > 0)) return void problems.push(say.reaches(place, depthText));
-  if (!(cast >= SHORTEST_CAST && cast <= LONGEST_CAST))
-    return void problems.push(say.cast(place, castText, SHORTEST_CAST, LONGEST_CAST));
+  if (!(reaches.meters > 0)) return void problems.push(say.reaches(place, reaches));
+  if (!(cast.meters >= SHORTEST_CAST && cast.meters <= LONGEST_CAST))
+    return void problems.push(say.cast(place, cast, ...within(cast, SHORTEST_CAST, LONGEST_CAST)));
   if (line === undefined) return void problems.push(say.line(place, lineText));
-  return { depth, cast, line };
+  return { depth: reaches.meters, cast: cast.meters, line };
 }
 
 function lureOf(file: CsvFile, entry: Entry, problems: Diagnostic[]): Lure | undefined {
@@ -94,13 +107,26 @@ function lureOf(file: CsvFile, entry: Entry, problems: Diagnostic[]): Lure | und
 function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { drag: unknown }>): Diagnostic {
   const lineOf = (seen: Observation): number =>
     entry.observations.find((observation) => observation.seen === seen)?.line ?? entry.line;
+  const shown = (idea: string, decimals: number) => {
+    const unit = unitOf(idea, columnOf(file, idea)!) as LengthUnit;
+    return (meters: number): string => `${fromMeters(meters, unit).toFixed(decimals)} ${unit}`;
+  };
+  const [depth, cast] = [shown('reaches', 1), shown('cast', 0)];
   if ('impossible' in found) {
-    const place = { file: file.file, line: lineOf(found.impossible) };
-    return say.impossible(place, entry.name, found.impossible, found.least, found.most);
+    const { impossible: seen, least, most } = found;
+    const place = { file: file.file, line: lineOf(seen) };
+    return say.impossible(place, entry.name, depth(seen.depth), cast(seen.cast), depth(least), depth(most));
   }
   const [first, second] = found.contradictory;
   const place = { file: file.file, line: lineOf(second) };
-  return say.contradictory(place, entry.name, lineOf(first), second, found.reached);
+  return say.contradictory(
+    place,
+    entry.name,
+    lineOf(first),
+    depth(second.depth),
+    cast(second.cast),
+    depth(found.reached),
+  );
 }
 
 /** Returns the column of a quantity, with any unit or none: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
@@ -136,25 +162,26 @@ function unitProblem(file: CsvFile, idea: string, known: Readonly<Record<string,
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-interface Cell {
-  readonly text: string;
-  /** The text with the unit of its column, for messages. */
-  readonly shown: string;
+interface Cell extends LengthFound {
   /** Length, m; NaN if the text is no length, and always NaN in the line column. */
   readonly meters: number;
 }
 
 function cellOf(file: CsvFile, row: Row, idea: string): Cell {
-  const column = columnOf(file, idea);
-  const text = column === undefined ? '' : (row.values[column] ?? '').trim();
-  const unit = column === undefined ? undefined : unitOf(idea, column);
+  const column = columnOf(file, idea) ?? '';
+  const text = (row.values[column] ?? '').trim();
+  const unit = unitOf(idea, column) ?? '';
   // A number without a unit in the line column takes the unit of the header.
   if (idea === 'line') {
-    const line = /^[\d.]+$/.test(text) ? `${text}${unit ?? ''}` : text;
-    return { text: line, shown: line, meters: Number.NaN };
+    const line = /^[\d.]+$/.test(text) ? `${text}${unit}` : text;
+    return { text: line, column, unit, meters: Number.NaN };
   }
-  const isLength = text !== '' && unit !== undefined && Number.isFinite(Number(text));
-  return isLength
-    ? { text, shown: `${text} ${unit}`, meters: toMeters(Number(text), unit as LengthUnit) }
-    : { text, shown: text, meters: Number.NaN };
+  const isLength = text !== '' && unit !== '' && Number.isFinite(Number(text));
+  return { text, column, unit, meters: isLength ? toMeters(Number(text), unit as LengthUnit) : Number.NaN };
+}
+
+/** Converts limits, m, to the unit of a cell, to a tenth inside them. */
+function within({ unit }: Cell, least: number, most: number): [least: number, most: number] {
+  const tenths = (meters: number): number => Number((10 * fromMeters(meters, unit as LengthUnit)).toFixed(6));
+  return [Math.ceil(tenths(least)) / 10, Math.floor(tenths(most)) / 10];
 }

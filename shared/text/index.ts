@@ -18,7 +18,7 @@ export { fileMessages } from './messages/files.ts';
 export { fishMessages, fishNoteText, proposedDepthText } from './messages/fish.ts';
 export { gpxMessages } from './messages/gpx.ts';
 export { gpxOutputMessages } from './messages/gpx-output.ts';
-export { type At, messages, plural } from './messages/make.ts';
+export { type At, messages, plural, quote } from './messages/make.ts';
 export { pluginMessages } from './messages/plugin.ts';
 export * from './messages/prospect.ts';
 export { readerMessages } from './messages/readers.ts';

@@ -44,7 +44,8 @@ export async function knownMarks(
   const least = fish.startsWith('count') ? Number(/\d+/.exec(fish)![0]) : 0;
   const marks = waypoints.map((waypoint, i): Known => {
     const count = counted[i];
-    const { name, lat, lon } = waypoint;
+    const { lat, lon } = waypoint;
+    const name = waypoint.name || `#${waypoint.index + 1}`;
     const known = { name, lat, lon, fishDepth: readFishNote(waypoint, command.units).band };
     if (count === undefined) return isAll && !proposed.has(waypoint) ? { ...known, hasFish: true } : known;
     return count > least || count === 0 ? { ...known, hasFish: count > least } : known;

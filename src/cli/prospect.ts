@@ -21,6 +21,7 @@ import {
   proposedText,
   prospectMessages as says,
   optionMessages as saysOfOption,
+  sureText,
 } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
@@ -57,13 +58,13 @@ const FIELDS: Readonly<Record<string, FieldDefinition>> = {
   'prospect.reason': {
     type: 'text',
     unit: 'none',
-    help: 'What the place has in common with the marks with fish.',
+    help: 'Why the place is proposed: what it has in common with your marks with fish, or its structure.',
   },
   'prospect.sure': {
     type: 'number',
     unit: 'ratio',
     decimals: 2,
-    help: 'Share of the bottoms that fit your depths on which this holds, 0 to 1; not a chance of fish.',
+    help: 'How sure it is, from your depths, that the place fits the pattern (without a pattern, that it is such structure): share of the possible bottoms on which it does, 0 to 1. Not a chance of fish.',
   },
 };
 /** Heading of the places in the table and on the page. */
@@ -239,22 +240,21 @@ function outcomeText(
   const counted = countedOf(found);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
-    const on = `on ${Math.round(100 * sure)} % of the bottoms that fit your depths`;
     const like = `like ${alike.map((mark) => fish[mark].name).join(', ')}`;
     const why =
       pattern === undefined
-        ? on
+        ? sureText(sure)
         : isMet
-          ? `${like}; meets the pattern ${on}`
-          : `${like}; similar in other ways, but does not meet the pattern`;
+          ? `${like}; fits the pattern ${sureText(sure)}`
+          : `${like}; similar in other ways, but does not fit the pattern`;
     const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units, date)}`;
     const at = `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
     return `${name.padEnd(4)}${`${Math.round(fromMeters(depth, units))} ${units}`.padStart(7)}  ${at}  ${wordOf(places[i]).padEnd(13)} ${why}${away}`;
   });
   const head =
     pattern === undefined
-      ? 'Structure, surest first. Nobody has seen fish here, and nothing says where to begin.'
-      : 'Similar places that you have not marked, most similar first. Nobody has fished there:';
+      ? 'Structure, surest first. These places are not compared with your marks, and nothing says which has fish.'
+      : 'Similar places that you have not marked, most similar first:';
   return [
     ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),
     ...(rows.length > 0 ? [head, ...rows] : []),

@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, truncateSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { countedText } from '../../shared/text/messages/prospect.ts';
+import { castChanges } from '../../shared/text/messages/since-last-time.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from './run-program.ts';
 
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
@@ -132,5 +133,16 @@ test('one blank is counted in words', () => {
   const counts = { fish: 12, met: 9, conditions: [{ family: 'depth', from: 3, to: 6 }] };
   expect(countedText({ ...counts, blanks: 1, metBlanks: 0 }, 'm')).toBe(
     '9 of your 12 marks with fish are in 3-6 m; your only blank is not',
+  );
+});
+
+test('the reason of a changed cast names no values that read the same or are not known', () => {
+  const reason = (then: object, now: object) =>
+    castChanges['changed gone'](undefined, 'deep-side', [then, now], 'ft').message;
+  expect(reason({ soundings: 90, depth: 4.45 }, { soundings: 90, depth: 4.7 })).toMatch(
+    /a setting or your note/,
+  );
+  expect(reason({}, { soundings: 90 })).toBe(
+    'the deep-side cast is gone; probably the logs, a setting or your note has changed.',
   );
 });

@@ -71,7 +71,9 @@ describe('downslope prospect', () => {
       { cwd: folder },
     );
     expect(status, stderr).toBe(0);
-    expect(stderr).toContain('your 4 marks with fish are only 4 separate places');
+    expect(stderr).toContain(
+      'your 4 marks with fish on water that your sonar covered are only 4 separate places',
+    );
     expect(existsSync(join(folder, 'new.gpx'))).toBe(false);
   });
 });

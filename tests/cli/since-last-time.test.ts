@@ -56,7 +56,7 @@ describe('the output of an earlier run as input', () => {
     );
     const list = stderr.slice(stderr.indexOf('Since last time:'));
     expect(list).toMatch(
-      /^Since last time:\n {3}A1: the deep-side cast (turned from \d{3}M to \d{3}M|moved \d+ yd|is gone); the plan was for fish at 17ft to 22ft then, 24ft to 27ft now\.\n/,
+      /^Since last time:\n {3}A1: the deep-side cast (turned from \d{3}M to \d{3}M|moved \d+ yd|is gone); the plan was for fish at 17-22 ft then, at 24-27 ft now\.\n/,
     );
     expect(bytes('page.html')).toMatch(/<h2 id="since">Since last time<\/h2><ul class="notes"><li><b>A1:/);
   });

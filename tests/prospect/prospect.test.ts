@@ -81,7 +81,7 @@ describe('places like the marks with fish', () => {
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.chanceTest.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(says['too-few'](undefined, 20, 4, 5, false).message).toMatch(
-      /^No places are proposed: your 20 marks with fish are only 4 separate places/,
+      /^No places are proposed: your 20 marks with fish on water that your sonar covered are only 4 separate places/,
     );
   });
 
@@ -175,7 +175,20 @@ describe('proposed places in GPX', () => {
       'Proposed place, not fished: like C4, C7. Fish there 18-22 ft.',
     );
     expect(document.waypoints[0].description).toBe(
-      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that fit your depths; so are 9 of your 12 marks with fish.',
+      'Proposed place, not fished: like C4 and C7; in 15-20 ft (80 % sure from your sonar); 9 of your 12 marks with fish are too.',
+    );
+  });
+
+  test('say how they stand to the pattern and the blanks', () => {
+    const textOf = (isMet: boolean, blanks: number, metBlanks: number) =>
+      proposedText({ ...place, isMet }, { ...counted, blanks, metBlanks }, 'ft');
+    expect(textOf(true, 8, 0)).toMatch(/; 9 of your 12 marks with fish are too; of your 8 blanks none is\.$/);
+    expect(textOf(true, 1, 1)).toMatch(/ are too; your only blank is too\.$/);
+    expect(textOf(false, 8, 0)).toMatch(
+      /; similar in other ways, but it does not fit the pattern of 9 of your 12 marks with fish: in 15-20 ft\.$/,
+    );
+    expect(proposedText({ ...place, alike: [] }, undefined, 'ft')).toBe(
+      'Proposed place, not fished: ledge (80 % sure from your sonar); not compared with marks.',
     );
   });
 

@@ -145,12 +145,21 @@ describe('readLureBox', () => {
     [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,9.5,30,12'], 'box.csv:4: error lures/contradictory'],
     [
       [HEAD, 'deep,160,,,'],
-      'box.csv:2: error lures/label: Labeled depth "160 ft" is not between 2 and 30 ft.',
+      `box.csv:2: error lures/label: The depth printed on the lure's box, "160", cannot be used. Write a number from 2 to 30 in column label_ft, in ft but without the unit.`,
     ],
-    [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: An observation needs all of'],
-    [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: Line "wire"'],
-    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: Depth "-2 ft"'],
-    [[HEAD, 'deep,16,17,1,12'], 'box.csv:2: error lures/cast: Cast "1 m" is not between 5 and 200 m.'],
+    [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: An observation needs the depth reached'],
+    [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: The line, "wire", cannot be used.'],
+    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: The depth reached, "-2", cannot be used.'],
+    [
+      [HEAD, 'deep,16,15 ft,45,12'],
+      'The depth reached, "15 ft", cannot be used. Write a number above 0, such as 15.5, in column reaches_ft, in ft but without the unit.',
+    ],
+    [[HEAD, ' deep,,,,'], "The depth printed on the lure's box is missing. Write a number from 2 to 30"],
+    [[HEAD, 'deep,16,17,1,12'], 'error lures/cast: The length of the cast, "1", cannot be used.'],
+    [
+      ['name,label_ft,reaches_ft,cast_ft,line_lb', 'deep,16,17,1,12'],
+      'Write a number from 16.5 to 656.1 in column cast_ft, in ft but without the unit.',
+    ],
     [[HEAD, ',16,,,'], 'box.csv:2: error lures/name'],
     [[HEAD, 'deep,16,,,', 'deep,14,,,'], 'box.csv:3: error lures/label-differs'],
     [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
@@ -160,7 +169,7 @@ describe('readLureBox', () => {
     ],
     [
       ['name,label_m', 'deep,12'],
-      'box.csv:2: error lures/label: Labeled depth "12 m" is not between 2 and 30 ft.',
+      '"12", cannot be used. Write a number from 0.7 to 9.1 in column label_m, in m but without the unit.',
     ],
     [['name,label_ft,reaches_fm,cast_m,line_lb', 'deep,16,2.8,45,12'], 'box.csv:1: error lures/unit'],
     [[HEAD], 'box.csv: error lures/empty'],
@@ -187,7 +196,7 @@ describe('readLureBox', () => {
   it('says what a lure with that label could reach', () => {
     const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
     expect(problems[0].message).toMatch(
-      /^"deep" at 45\.0 ft on a 45 m cast does not fit its label: such lures reach \d+\.\d ft to \d+\.\d ft there\. Check depth, cast, line and label\.$/,
+      /^"deep" at 45\.0 ft on a cast of 45 m does not fit its label: such lures reach \d+\.\d ft to \d+\.\d ft there\. Check depth, cast, line and label\.$/,
     );
   });
 });

@@ -112,9 +112,13 @@ export function countedText(
   units: DisplayUnits,
 ): string {
   const marks = `${met} of your ${plural(fish, 'mark')} with fish ${areOf(met)} ${patternText(conditions, units)}`;
-  if (blanks === 0) return marks;
-  if (blanks === 1) return `${marks}; your only blank is ${metBlanks === 0 ? 'not' : 'too'}`;
-  return `${marks}; of your ${blanks} blanks ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
+  return `${marks}${blanksText(blanks, metBlanks)}`;
+}
+
+function blanksText(blanks: number, met: number): string {
+  if (blanks === 0) return '';
+  if (blanks === 1) return `; your only blank is ${met === 0 ? 'not' : 'too'}`;
+  return `; of your ${blanks} blanks ${met === 0 ? 'none is' : `${met} ${areOf(met)}`}`;
 }
 
 /** Describes a pattern in sentences with counts that the user can check on the map. */
@@ -126,10 +130,10 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
     ...(found.blanks > 0
       ? []
       : [
-          'No mark or log says where you caught nothing. If you write down such places too, the next run can tell more.',
+          'No mark or log says where you caught nothing on the water that your sonar covered. If you write down such places too, the next run can tell more.',
         ]),
-    `Of 100 sets of random places on structure, each as many as your marks, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern this clear.`,
-    `When each of ${found.leftOut} marks was left out in turn, ${found.foundAgain === 0 ? 'none' : found.foundAgain} of them ${found.foundAgain === 1 ? 'was' : 'were'} in the 5 % of the water that the other marks rank best.`,
+    `As a check, 100 sets of as many random places on structure were tried: ${found.asWell === 0 ? 'none' : found.asWell} of them showed a pattern this clear.`,
+    `As another check, ${found.leftOut} of your marks with fish were left out one at a time: ${found.foundAgain === 0 ? 'none' : found.foundAgain} of them ${found.foundAgain === 1 ? 'was' : 'were'} in the 5 % of the water most like the others.`,
     'Your fish were in such places. That does not say why, and it is not a chance of fish.',
   ];
 }
@@ -143,7 +147,7 @@ const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list stru
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number, isAny: boolean) =>
-      `${proposedNone(isAny)}: ${marks === 0 ? 'no mark on water that your sonar covered has fish' : `your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are ${inMeters(100)} apart.${orAny(isAny)}`,
+      `${proposedNone(isAny)}: ${marks === 0 ? 'no mark on water that your sonar covered has fish' : `your ${plural(marks, 'mark')} with fish on water that your sonar covered ${areOf(marks)} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are at least ${inMeters(100)} apart.${orAny(isAny)}`,
     'no-pattern': (marks: number, isAny: boolean) =>
       `${proposedNone(isAny)}: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure.${orAny(isAny)}`,
   }),
@@ -176,7 +180,8 @@ const inText = (name: string): string => name.replaceAll('.', '-');
 
 /** Describes a proposed place for a chartplotter: what the place is like, and the depth of the fish there. */
 export function proposedComment({ word, alike, fish }: PlaceToPropose, units: DisplayUnits): string {
-  const like = alike.length === 0 ? `${word}, unranked` : `like ${alike.map(inText).join(', ')}`;
+  const like =
+    alike.length === 0 ? `${word}, not compared with marks` : `like ${alike.map(inText).join(', ')}`;
   const depth = fish === undefined ? '' : ` ${FISH_THERE} ${lengthBetween(fish.top, fish.bottom, units)}.`;
   return `${PROPOSED_TEXT}: ${like}.${depth}`;
 }
@@ -184,21 +189,18 @@ export function proposedComment({ word, alike, fish }: PlaceToPropose, units: Di
 /** Words before the depth of the fish at the marks that a proposed place is like. */
 export const FISH_THERE = 'Fish there';
 
+/** Says how sure the structure of a place is. @param share Share of the draws of the bottom, 0 to 1. */
+export const sureText = (share: number): string => `(${Math.round(100 * share)} % sure from your sonar)`;
+
 /** Describes a proposed place in full. @param found The pattern; absent when there is none. */
 export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
-  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your depths`;
-  if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;
+  const sure = sureText(place.sure);
+  if (found === undefined) return `${PROPOSED_TEXT}: ${place.word} ${sure}; not compared with marks.`;
   const rule = patternText(found.conditions, units);
-  const blanks =
-    found.blanks === 0
-      ? ''
-      : found.blanks === 1
-        ? ` ${found.metBlanks === 0 ? 'but not' : 'and'} your only blank`
-        : ` and ${found.metBlanks === 0 ? 'none' : found.metBlanks} of your ${found.blanks} blanks`;
-  const so = `${found.met} of your ${plural(found.fish, 'mark')} with fish${blanks}`;
+  const marks = `${found.met} of your ${plural(found.fish, 'mark')} with fish`;
   const like = `like ${place.alike.map(inText).join(' and ')}`;
   const met = place.isMet
-    ? `${rule}, ${sure}; so are ${so}`
-    : `similar in other ways, but not ${rule} like ${so}`;
+    ? `${rule} ${sure}; ${marks} ${areOf(found.met)} too${blanksText(found.blanks, found.metBlanks)}`
+    : `similar in other ways, but it does not fit the pattern of ${marks}: ${rule}`;
   return `${PROPOSED_TEXT}: ${like}; ${met}.`;
 }

@@ -1,5 +1,5 @@
 import type { DisplayUnits, FieldValues } from '../../contract/index.ts';
-import { bearingText, depthText, lengthText } from '../quantity.ts';
+import { bearingText, depthRange, depthText, lengthText } from '../quantity.ts';
 import { messages, plural } from './make.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;
@@ -21,23 +21,27 @@ const SEEN: Readonly<Record<string, string>> = {
 function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;
-  const [few = 0, many = 0] = [then.soundings, now.soundings];
-  if (Math.abs(many - few) > OTHER_SOUNDINGS * few)
+  const { soundings: few, depth } = then;
+  const { soundings: many, depth: depthNow } = now;
+  if (few !== undefined && many !== undefined && Math.abs(many - few) > OTHER_SOUNDINGS * few)
     return `the logs had ${plural(few, 'depth')} there then, ${many} now${spacing(then, now, units)}`;
-  if (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom))
-    return `the plan was for fish at ${band(then, units)} then, ${band(now, units)} now`;
-  if (differs(then.depth, now.depth))
-    return `the mark was ${depthText(then.depth ?? 0, units)} deep then, ${depthText(now.depth ?? 0, units)} now`;
-  return 'the logs are the same, so a setting or your note has changed';
+  if (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom)) {
+    const [before, after] = [band(then, units), band(now, units)];
+    if (before !== after) return `the plan was for fish at ${before} then, at ${after} now`;
+  }
+  if (depth !== undefined && depthNow !== undefined && differs(depth, depthNow)) {
+    const [before, after] = [depthText(depth, units, ' '), depthText(depthNow, units, ' ')];
+    if (before !== after) return `the mark was ${before} deep then, ${after} now`;
+  }
+  if (few === undefined || many === undefined) return 'probably the logs, a setting or your note has changed';
+  return 'the logs have about as many depths there as then, so probably a setting or your note has changed';
 }
 
 const differs = (a: number | undefined, b: number | undefined): boolean =>
   Math.abs((a ?? 0) - (b ?? 0)) > OTHER_DEPTH;
 
 const band = ({ fish_top: top, fish_bottom: bottom }: Fields, units: DisplayUnits): string =>
-  top === undefined || bottom === undefined
-    ? 'no known depth'
-    : `${depthText(top, units)} to ${depthText(bottom, units)}`;
+  top === undefined || bottom === undefined ? 'an unknown depth' : depthRange(top, bottom, units, ' ');
 
 function spacing({ pass_spacing: then }: Fields, { pass_spacing: now }: Fields, units: DisplayUnits): string {
   if (then === undefined || now === undefined) return '';

@@ -121,8 +121,13 @@ export const soundingPluginMessages = {
       ].join(', ')}.`,
       { values: { ahead, right } },
     ],
-    'sound-speed': (speed: number, assumed: number, from: string) => [
-      `Depths are multiplied by ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s in this water (${from}), and the sonar assumes ${assumed.toFixed(1)} m/s.`,
+    'sound-speed': (speed: number, assumed: number, temperature: number) => [
+      `Depths are multiplied by ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s in this water (${temperature} C as given), and the sonar assumes ${assumed.toFixed(1)} m/s.`,
+      { values: { speed, assumed } },
+    ],
+    /** @param speed Mean speed at the logged temperatures, m/s. */
+    'sound-speed logged': (speed: number, assumed: number) => [
+      `Each depth is corrected for the speed of sound at its logged temperature, on average by a factor of ${(speed / assumed).toFixed(4)}: ${speed.toFixed(1)} m/s on average, where the sonar assumes ${assumed.toFixed(1)} m/s.`,
       { values: { speed, assumed } },
     ],
     /** @param then Mean level when the log was made, m. @param least Least level then. @param most Greatest. */
