@@ -37,7 +37,7 @@ const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
 
-/** Up to two casts at each waypoint, such as one from the deep side and one from the shallow side. */
+/** Up to two casts at each waypoint, usually from the deep side and from the shallow side. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:

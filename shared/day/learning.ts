@@ -74,7 +74,8 @@ export function learn(
   stops.forEach((stop, at) => {
     const blank = (rate / (rate + stop.exposure)) ** shape;
     if (stop.fish === 0) {
-      // Blanks leave the rate unchanged, because a lower rate would make the next blank count less.
+      // Blanks leave shape and rate unchanged: they would lower the expected catch, and the next blank would count
+      // less.
       chance = afterBlank(chance, blank);
     } else {
       chance = Math.max(chance, PROVED);

@@ -13,7 +13,7 @@ export interface RunNetwork {
   readonly runs: Map<string, Run>;
 }
 
-/** Run times computed on the water of certain hours, in a form that can be stored. */
+/** Travel times between places for one speed and one set of zones in force, in a form that can be stored. */
 export interface ComputedRuns {
   /** Speed, and whether each zone is in force, as JSON. */
   readonly key: string;

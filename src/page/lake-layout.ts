@@ -17,7 +17,7 @@ const MARGIN = 120;
 
 /** Minimum widening of a box of marks on each side, m; other places in the widened box are on the map. */
 const NEAR = 1000;
-/** Minimum radius, m, around the marks' median position that a map without sounded marks shows. */
+/** Without sounded marks, the map is laid out around the marks within this distance of their median position, m. */
 const FAR = 3000;
 /** Multiple of the marks' median distance from their median position that replaces `FAR` if greater. */
 const FAR_TIMES = 5;

@@ -76,12 +76,12 @@ const bySide = (boats: readonly GpxWaypoint[]): ReadonlyMap<string, GpxWaypoint>
 type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | undefined;
 
 /**
- * Returns a function that finds the old boat position at the place of a new one, when the place is all that
- * came back of what we wrote.
+ * Returns a function that finds a boat position of an earlier run that can be recognized only by its place: a
+ * waypoint exactly where this run would put a boat position.
  *
- * One mark at a new boat position may be chance. When at least two, and at least a third, of the waypoints
- * that are not known boat positions are at new boat positions, the file counts as written by an earlier run.
- * The waypoints at new boat positions are then not enriched, and no new boat position is put beside them.
+ * A single such waypoint may be a coincidence. They count as boat positions only if there are at least two,
+ * and if they make up at least a third of the waypoints not otherwise known as boat positions. Each is then
+ * kept instead of the new boat position at its place, and is not enriched as a mark.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,
