@@ -11,13 +11,13 @@ export const despike = defineLogPlugin({
   stage: 'log',
   options: {
     on: { kind: 'switch', default: true, help: 'Drop spikes, echoes, frozen and held depths.' },
-    height: { kind: 'length', min: 0.1, max: 50, default: 1, help: 'Least height of a spike.' },
+    height: { kind: 'length', min: 0.1, max: 50, default: 1, help: 'Minimum height of a spike.' },
     share: {
       kind: 'number',
       min: 0,
       max: 1,
       default: 0.2,
-      help: 'Least height of a spike as a share of the depth.',
+      help: 'Minimum height of a spike as a share of the depth.',
     },
     steepest: {
       kind: 'angle',

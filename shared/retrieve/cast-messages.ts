@@ -187,7 +187,7 @@ export const castMessages = {
     /** @param declination deg; absent: true bearings are given. */
     'equal-side': (plan: CastPlan, equalBearing: number, declination: number | undefined) => {
       const [other, own] = [equalBearing, plan.bearing].map((one) => bearingText(one, 'M', declination));
-      return `Casting on ${other} is as good as the ${sideOf(plan)} cast on ${own}: take the side that wind and boats leave you.`;
+      return `Casting toward ${other} is as good as the ${sideOf(plan)} cast toward ${own}: take whichever side wind and boats leave free.`;
     },
     'slow-zone': (plan: CastPlan, zone: string, speed: number, units: DisplayUnits) =>
       `The ${sideOf(plan)} spot is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,

@@ -80,8 +80,9 @@ async function reviewOf(
   const { spots, stops } = await loggedLake(command, waypoints, files, options);
   const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(command))?.day;
   const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };
-  const isDay = options.day === undefined || day !== undefined;
-  const review = isDay ? reviewDays(spots, stops, options, rest, day) : undefined;
+  if (options.day !== undefined && day === undefined)
+    throw new Refusal([says['nothing-to-review day'](undefined, options.day)]);
+  const review = reviewDays(spots, stops, options, rest, day);
   if (review !== undefined) return review;
   const dates = [...new Set(stops.map(({ date }) => date))];
   throw new Refusal([says['nothing-to-review'](undefined, options.day, dates)]);

@@ -26,7 +26,7 @@ export const planOptions = {
     min: 2,
     max: 10_000,
     default: 50,
-    help: 'Most points of one route; a longer part of a run becomes several routes.',
+    help: 'Maximum number of points in one route; a run that needs more is split into several routes.',
   },
   force: forceOption,
 } as const satisfies OptionDefinitions;

@@ -55,7 +55,7 @@ describe('a message about a log says what the log shows', () => {
 
   test('a grid without a depth column is asked for the depth column', async () => {
     expect(await said(table('easting,northing,c', '330000,4085000,3'), 'header-unknown')).toContain(
-      'Rename the column with the depths to depth.',
+      'Rename the one that holds depths to "depth". Its positions are on a map grid',
     );
   });
 

@@ -56,7 +56,9 @@ export const dayPlanMessages = {
     'nothing-to-review': (day: string | undefined, days: readonly string[]) =>
       days.length === 0
         ? 'There is nothing to review: the logs have no stop at a mark of this lake up to today. Give a log with the time, mark and fish of each stop.'
-        : `There is nothing to review: no stop was logged on --day ${JSON.stringify(day ?? '')}. ${days.length === 1 ? 'The only logged day is' : 'Logged days are'} ${days.join(', ')}.`,
+        : `There is nothing to review: no stop was logged on ${day ?? 'that day'}. ${days.length === 1 ? 'The only logged day is' : 'Logged days are'} ${days.join(', ')}.`,
+    'nothing-to-review day': (day: string) =>
+      `There is nothing to review: --day ${JSON.stringify(day)} is not a date. Write it as 2024-05-01.`,
     'log-line': (found: string, expected: string) =>
       `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct the line, or put # before it.`,
     'log-value': badValue,

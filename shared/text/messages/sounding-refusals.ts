@@ -26,11 +26,11 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'columns' } },
   ],
   'header-unknown': (seen: readonly string[], missing: readonly string[]) => [
-    `No column is named like ${missing.join(', ')}: the columns are ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
+    `No column is recognized as ${missing.join(', ')}: the columns are ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
     { repair: { setting: 'map', columns: seen } },
   ],
   'header-unknown grid': (seen: readonly string[]) =>
-    `No column is named like depth: the columns are ${seen.map((name) => quote(name)).join(', ')}. Rename the column with the depths to depth.`,
+    `No column is recognized as the depth: the columns are ${seen.map((name) => quote(name)).join(', ')}. Rename the one that holds depths to "depth". Its positions are on a map grid, so give that too, with --crs EPSG:NUMBER.`,
   projected: (names: readonly string[]) => [
     `${names.length === 1 ? `Column ${quote(names[0])} holds` : `Columns ${names.map((name) => quote(name)).join(', ')} hold`} positions on a map grid, not latitude and longitude. Export the log with latitude and longitude.`,
     { repair: { setting: 'crs' } },

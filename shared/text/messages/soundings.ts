@@ -146,7 +146,7 @@ export const soundingMessages = {
     'erased-tail': (bytes: number) =>
       `The end of this file is erased (${inWords(bytes, 'byte')} of hex 00 or FF). The rows before it are used.`,
     resolution: (decimals: number, meters: number) =>
-      `Depths are placed only to about ${inMeters(meters)}: positions have no more than ${inWords(decimals, 'decimal')}. Export the log with 6 or more decimals.`,
+      `The places of depths may be off by about ${inMeters(meters)}: positions have ${decimals === 0 ? 'no decimals' : `at most ${inWords(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
     pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
     /** An error when the log has rows, so that something should have been read. */
     'no-soundings': (rows: number) => [
