@@ -164,7 +164,7 @@ describe('positions', () => {
   test('P23 positions with few decimals everywhere give a warning with their resolution', async () => {
     const result = await readText(`lat,lon,depth_m\n${'59.512,24.5,3.2\n59.51,24.501,3.3\n'.repeat(4)}`);
     expect(result.diagnostics.find((d) => d.code === 'soundings/resolution')?.message).toContain(
-      'only to about 111\u00a0m',
+      'off by about 111\u00a0m',
     );
     expect((await readText(`lat,lon,depth_m\n${goodRows(5).join('\n')}\n`)).codes).not.toContain(
       'resolution',
