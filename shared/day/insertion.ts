@@ -118,9 +118,10 @@ function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, s
 }
 
 /**
- * Estimates the loss of the next visit to a spot through a new stop there, as a share of the new stop's gain.
+ * Estimates how much a new stop at a spot reduces the gain of the next visit to that spot, as a share of the
+ * new stop's gain.
  *
- * @param again Position of the next visit. @param packed The next visit.
+ * @param again Position of the next visit in the plan. @param packed The next visit, packed as side and stay.
  * @param own Side index of the new stop. @param begin Start of the new stop, s of the day.
  */
 function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {

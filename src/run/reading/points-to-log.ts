@@ -31,9 +31,10 @@ export type DepthReading = Pick<DepthRules, 'unit' | 'vertical' | 'isStated'> & 
 
 /**
  * Finds the unit and sign convention of depths: as stated by the file, else by the user. If neither states
- * the sign convention, values that are nearly all negative are taken for elevations.
+ * the sign convention, values that are nearly all negative are read as elevations; if no value is nonzero,
+ * depths count as positive down and `isOpen` is set.
  *
- * @throws Refusal when the unit or sign convention stays unknown.
+ * @throws Refusal when no unit is stated, or when the values leave the sign convention in doubt.
  */
 export function depthReading(
   points: ReadSoundings,
