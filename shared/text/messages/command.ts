@@ -58,7 +58,7 @@ export const commandMessages = {
     address: (host: string, why: string) =>
       `The page cannot be shown at address ${host} (${systemError(why)}). Leave --host out to show it on this machine.`,
     'address port': (port: number, isTaken: boolean) =>
-      `The page cannot be shown at port ${port}: ${isTaken ? 'another program uses it' : 'this system does not allow it'}. Leave --port out to take any free port.`,
+      `The page cannot be shown on port ${port}: ${isTaken ? 'another program uses it' : 'this system does not allow it'}. Leave --port out to use any free port.`,
   }),
   ...messages('demo', 'error', {
     'folder-taken file': (file: string) => `${JSON.stringify(file)} is a file. Name a folder for the demo.`,

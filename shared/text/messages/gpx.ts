@@ -88,8 +88,8 @@ export const gpxMessages = {
     'near-duplicate': (other: Place, distance: number, join?: number) =>
       `This may be the same mark twice: ${other.waypoint ? quote(other.waypoint) : 'the mark'} at ${other.file}:${other.line} is ${away(distance)}. Both are kept. If they are the same, ${join === undefined ? 'delete one of the two' : `add --join ${join}m to merge them`}.`,
     'track-point': counted(
-      'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
-      'A track point was left out: its lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
+      'Track points were left out: their lat or lon is missing, is not a number with a decimal point, or is out of range (lat -90 to 90, lon -180 to 180).',
+      'A track point was left out: its lat or lon is missing, is not a number with a decimal point, or is out of range (lat -90 to 90, lon -180 to 180).',
     ),
     'track-depth': counted(
       'Depths of track points were left out: they are not numbers in a known unit.',

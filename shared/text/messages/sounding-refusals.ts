@@ -32,7 +32,9 @@ export const refusalMessages = messages('soundings', 'error', {
   'header-unknown grid': (seen: readonly string[]) =>
     `No column is recognized as the depth: the columns are ${seen.map((name) => quote(name)).join(', ')}. Rename the one that holds depths to "depth". Its positions are on a map grid, so give that too, with --crs EPSG:NUMBER.`,
   projected: (names: readonly string[]) => [
-    `${names.length === 1 ? `Column ${quote(names[0])} holds` : `Columns ${names.map((name) => quote(name)).join(', ')} hold`} positions on a map grid, not latitude and longitude. Export the log with latitude and longitude.`,
+    names.length === 1
+      ? `Column ${quote(names[0])} holds positions on a map grid, and no second column for them is recognized. Name the two columns easting and northing and add --crs EPSG:NUMBER, or export the log with latitude and longitude.`
+      : `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, not latitude and longitude. Add --crs EPSG:NUMBER, or export the log with latitude and longitude.`,
     { repair: { setting: 'crs' } },
   ],
   'two-columns': (role: string, names: readonly string[]) => [
