@@ -55,8 +55,9 @@ const MAX_CELLS = 6e6;
 
 /**
  * Finds the known water: cells within 15 m of a sounding, and cells between passes at most about 40 m apart.
- * A cell with a sounding shallower than `leastDepth` within 20 m is shallow. Distances are to the center of a
- * cell; on a large plane, where cells are larger than 15 or 20 m, one cell size replaces these distances.
+ * A cell is shallow if any place in it may be within 20 m of a sounding shallower than `leastDepth`. Other
+ * distances are to the center of a cell. On a large plane, where cells are larger than 15 or 20 m, one cell
+ * size replaces these distances.
  *
  * Cells between passes are found by the closing of the soundings with a disk (Serra 1982, Image Analysis and
  * Mathematical Morphology). Cells on or outside a shoreline are land, even if sounded. Cells inside a
@@ -64,12 +65,11 @@ const MAX_CELLS = 6e6;
  */
 export function knownWater(input: WaterInput): KnownWater {
   const water = emptyWater(input);
-  const { least, nearest } = soundedCells(water, input);
-  const near = nearUnsounded(water, least);
-  for (let cell = 0; cell < least.length; cell++) {
-    if (least[cell] === Infinity) continue;
-    if (least[cell] < input.leastDepth) water.state[cell] = WATER.shallow;
-    else if (nearest[cell] <= Math.max(BESIDE, water.size) || near[cell] === 0)
+  const { isShallow, nearest } = soundedCells(water, input);
+  const near = nearUnsounded(water, nearest);
+  for (let cell = 0; cell < nearest.length; cell++) {
+    if (isShallow[cell] === 1) water.state[cell] = WATER.shallow;
+    else if (nearest[cell] <= Math.max(BESIDE, water.size) || (near[cell] === 0 && nearest[cell] < Infinity))
       water.state[cell] = WATER.known;
   }
   if (input.shore !== undefined) withShore(water, input.shore);
@@ -121,44 +121,47 @@ const MARGIN = 30;
 const FARTHEST = 100_000;
 
 /**
- * Finds for each cell the minimum depth (`least`) and distance (`nearest`) of the soundings near its center,
- * m: within 20 m or one cell size, whichever is more. Both are Infinity where no sounding is near.
+ * Finds for each cell the distance from its center to the nearest sounding (`nearest`), m, up to 20 m or one
+ * cell size, whichever is more; Infinity beyond. `isShallow` is 1 where the cell reaches within that distance
+ * of a shallow sounding.
  */
 function soundedCells(
   water: KnownWater,
-  { soundings }: WaterInput,
-): { least: Float32Array; nearest: Float32Array } {
+  { soundings, leastDepth }: WaterInput,
+): { isShallow: Uint8Array; nearest: Float32Array } {
   const { frame, size, columns, rows } = water;
-  const least = new Float32Array(columns * rows).fill(Infinity);
+  const isShallow = new Uint8Array(columns * rows);
   const nearest = new Float32Array(columns * rows).fill(Infinity);
   const span = Math.max(BETWEEN, size) / size;
   for (let sounding = 0; sounding < soundings.count; sounding++) {
     const [east, north] = frame.toLocal(soundings.lat[sounding], soundings.lon[sounding]);
     const x = (east - water.east) / size;
     const y = (north - water.north) / size;
-    const depth = soundings.shallowest[sounding];
-    const lastColumn = Math.min(columns - 1, x + span);
-    for (let row = Math.max(0, Math.floor(y - span)); row <= Math.min(rows - 1, y + span); row++) {
-      for (let column = Math.max(0, Math.floor(x - span)); column <= lastColumn; column++) {
+    const shallow = soundings.shallowest[sounding] < leastDepth ? 1 : 0;
+    // A corner of a cell is up to half a diagonal closer than its center.
+    const reach = span + shallow * Math.SQRT1_2;
+    const lastColumn = Math.min(columns - 1, x + reach);
+    for (let row = Math.max(0, Math.floor(y - reach)); row <= Math.min(rows - 1, y + reach); row++) {
+      for (let column = Math.max(0, Math.floor(x - reach)); column <= lastColumn; column++) {
         const distance = Math.hypot(column + 0.5 - x, row + 0.5 - y);
-        if (distance > span) continue;
+        if (distance > reach) continue;
         const cell = row * columns + column;
-        if (depth < least[cell]) least[cell] = depth;
-        if (distance * size < nearest[cell]) nearest[cell] = distance * size;
+        isShallow[cell] |= shallow;
+        if (distance <= span && distance * size < nearest[cell]) nearest[cell] = distance * size;
       }
     }
   }
-  return { least, nearest };
+  return { isShallow, nearest };
 }
 
 /**
- * Marks with 1 each sounded cell less than 20 m from an unsounded cell, that is, one where `least` is
+ * Marks with 1 each sounded cell less than 20 m from an unsounded cell, that is, one where `nearest` is
  * Infinity. Unsounded cells may be marked or not.
  */
-function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
-  const near = new Uint8Array(least.length);
+function nearUnsounded({ columns, rows, size }: KnownWater, nearest: Float32Array): Uint8Array {
+  const near = new Uint8Array(nearest.length);
   const reach = BETWEEN / size;
-  const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
+  const isUnsounded = (column: number, row: number): boolean => nearest[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
       // Unsounded cells with a sounded neighbor suffice: the unsounded cell nearest to a sounded cell is

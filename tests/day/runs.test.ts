@@ -350,7 +350,8 @@ describe('output of a plan', () => {
           }
         }
       }),
-      { numRuns: 15 },
+      // On lake 34, a line may cross a cell 19 m from a shoal whose center is 20 m away.
+      { numRuns: 15, examples: [[34, 0]] },
     );
   });
 
