@@ -26,16 +26,22 @@ export const fileMessages = messages('file', 'error', {
     `Nothing can be written here: the folder ${JSON.stringify(folder)} cannot be made (${systemError(reason)}). Give this output another path.`,
   'not-a-folder': (folder: string) =>
     `Nothing can be written here: ${JSON.stringify(folder)} is a file, not a folder. Give this output another path.`,
-  'not-writable': (what: string, reason: string) =>
+  'not-writable': (what: string, reason: string) => [
     `Nothing can be written here: the ${what} does not allow writing (${systemError(reason)}). Give this output another path.`,
-  'not-writable path': (reason: string) =>
+    { values: { reason: `the ${what} does not allow writing: ${systemError(reason)}` } },
+  ],
+  'not-writable path': (reason: string) => [
     `Nothing can be written here: this path cannot be used (${systemError(reason)}). Give this output another path.`,
+    { values: { reason: systemError(reason) } },
+  ],
   'same-target':
     'Nothing was written: two outputs have this path. Give each output its own path, and each input only once.',
   'same-target linked': (other: string) =>
     `Nothing was written: this output and ${JSON.stringify(other)} are the same file. Give one of them another path.`,
-  write: (reason: string, advice: string) =>
+  write: (reason: string, advice: string) => [
     `This output could not be written (${systemError(reason)}). What was there before is unchanged. ${advice}`,
+    { values: { reason: systemError(reason) } },
+  ],
   /** Said of standard output, where what was there before cannot be known. */
   'write standard-output': (reason: string, advice: string) =>
     `This output could not be written, or only a part of it (${systemError(reason)}). ${advice}`,

@@ -1,11 +1,8 @@
 import { Refusal } from '../../../shared/contract/index.ts';
 
 /** Says in a few words why a file of the store could not be read or written. */
-export const reasonOf = (cause: unknown): string =>
-  cause instanceof Refusal
-    ? cause.diagnostics[0].message
-        .split('. ')[0]
-        .replace(/^Nothing can be written here: /, '')
-        .replace(/^This output could not be written \((.*)\)$/, '$1')
-        .replace(/ \(([^()]*)\)$/, ': $1')
-    : (cause as Error).message.split('\n')[0];
+export function reasonOf(cause: unknown): string {
+  if (!(cause instanceof Refusal)) return (cause as Error).message.split('\n')[0];
+  const [{ message, values }] = cause.diagnostics;
+  return String(values?.reason ?? message);
+}
