@@ -350,7 +350,7 @@ describe('output of a plan', () => {
           }
         }
       }),
-      // On lake 34, a line may cross a cell 19 m from a shoal whose center is 20 m away.
+      // Lake 34 has a run over a corner of a cell that is closer to a shoal than the center of that cell.
       { numRuns: 15, examples: [[34, 0]] },
     );
   });
