@@ -136,9 +136,16 @@ export const safety: readonly Fault[] = [
   {
     name: 'water counts as deep enough from half of the required depth',
     file: 'shared/day/known-water.ts',
-    find: 'least[cell] < input.leastDepth',
-    replace: 'least[cell] < input.leastDepth / 2',
+    find: 'soundings.shallowest[sounding] < leastDepth ?',
+    replace: 'soundings.shallowest[sounding] < leastDepth / 2 ?',
     tests: RUNS,
+  },
+  {
+    name: 'the distance of a run from a shoal counts to the centers of cells',
+    file: 'shared/day/known-water.ts',
+    find: 'const reach = span + shallow * Math.SQRT1_2;',
+    replace: 'const reach = span;',
+    tests: ['day/runs'],
   },
   {
     name: 'margin left out of the required depth of runs',
