@@ -1,9 +1,13 @@
+import { mean, range } from 'es-toolkit/math';
+import { bilinear } from '../math/index.ts';
+
 /** Number of nodes on a side of the grid around a waypoint; odd, so that one node lies on the waypoint. */
 export const GRID_SIZE = 35;
 /** Distance between nodes, m: the grid reaches 102 m each way. */
 export const CELL_SIZE = 6;
 /** Row and column of the node on the waypoint. */
 export const HALF = (GRID_SIZE - 1) / 2;
+const SIZES = { columns: GRID_SIZE, rows: GRID_SIZE };
 /** Distance from the middle within which `fillLattice` computes every node, in nodes on each axis. */
 const DENSE = 9;
 
@@ -84,6 +88,20 @@ export function gradientAt(lattice: Float64Array, node: number): number {
   const north = change(Math.floor(node / GRID_SIZE), GRID_SIZE);
   // `Math.hypot` is too slow for every node.
   return Math.sqrt(east * east + north * north);
+}
+
+/**
+ * Returns the value of a lattice at a place, m from the waypoint, by bilinear interpolation. A place beyond
+ * the edge gets the nearest edge value.
+ */
+export function latticeAt(lattice: ArrayLike<number>, east: number, north: number): number {
+  return bilinear(SIZES, lattice, inside(east / CELL_SIZE + HALF), inside(north / CELL_SIZE + HALF));
+}
+
+/** Returns the mean of a lattice at 16 places on a circle around the waypoint. @param distance Radius, m. */
+export function ringMean(lattice: Float64Array, distance: number): number {
+  const bearings = range(16).map((k) => (2 * Math.PI * k) / 16);
+  return mean(bearings.map((b) => latticeAt(lattice, distance * Math.sin(b), distance * Math.cos(b))));
 }
 
 /**
