@@ -10,9 +10,7 @@ const USUAL_SPACING = 30;
 const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty, deg, per meter of roughness: rough ground slopes even where the fit is level. */
 const SLOPE_OF_ROUGHNESS = 8;
-/** Minimum pass spacing in the laws, m: closer passes shorten the intervals no further. */
 const MIN_SPACING = 15;
-/** Maximum pass spacing in the laws, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
 /** Limits a pass spacing, m, to the range of the laws, and divides it by `USUAL_SPACING`. */
@@ -26,8 +24,8 @@ export const relativeSpacing = (passSpacing: number): number =>
  * intervals are too short, and more so the farther apart the passes are. The numbers come from
  * `npm run fit-structure calibration 400`: quantile regression of the 95 % bounds of the errors on simulated
  * surveys (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each
- * law gives the bound / 1.96. Before the laws for slope and aspect, `withFloor` adds the roughness that the
- * fit found, so the bounds of slope and aspect are narrower on quiet ground and wider on rough ground.
+ * law gives the bound / 1.96. `withFloor` adds the roughness that the fit found before the laws `slope` and
+ * `across` apply, so the bounds of slope and aspect are narrower on quiet ground and wider on rough ground.
  */
 const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },

@@ -20,9 +20,11 @@ const DIRECTION_COST = 1;
  */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
-/** At pass spacings below `CLOSE_SCALE` / 2, the scale of the ranges tried is `CLOSE_SCALE` - spacing, m. */
+/**
+ * At pass spacings below `CLOSE_SCALE` / 2, the scale of ranges is `CLOSE_SCALE` - spacing, at most
+ * `MAX_CLOSE_SCALE`, m.
+ */
 const CLOSE_SCALE = 50;
-/** Maximum scale of the ranges tried at pass spacings below `CLOSE_SCALE` / 2, m. */
 const MAX_CLOSE_SCALE = 35;
 /** First range tried, as a multiple of the scale (`findCovariance`). */
 const FIRST_RANGE = 1.6;
@@ -51,7 +53,7 @@ export interface FoundCovariance {
  * Depths stay alike much farther along structure than across structure. A direction found from the soundings
  * carries the shape of a ledge or ditch from one pass to the next.
  *
- * @param passSpacing Sets the scale of the ranges tried, m.
+ * @param passSpacing m; decides the ranges tried and, with the kind of blocks, the observations used.
  * @returns undefined when every candidate is singular.
  */
 export function findCovariance(

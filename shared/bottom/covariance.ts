@@ -2,7 +2,6 @@ import { ABREAST, cholesky, dot, solveLower, solveRowsBelow } from '../math/inde
 import { type Kernel, LAST_SQUARE, MATERN_32, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
 
-/** Parameters of the surface's covariance. */
 export interface CovarianceParams {
   /** Correlation as a function of distance; decides how smooth the bottom is. */
   readonly kernel: Kernel;
@@ -67,7 +66,6 @@ export const emptyPlaces = (n: number): ScaledPlaces => ({
   shape: new Float64Array(n),
 });
 
-/** Writes the scaled coordinates of a place to index `i` of `out`. */
 export function scalePlace(
   { range, ratio, cos, sin }: CovarianceParams,
   east: number,
@@ -92,15 +90,14 @@ const LATENCY = 1;
 /** Arrays of a fit. All candidates of a search use the same arrays. */
 interface Workspace {
   /**
-   * Cholesky factor L of the covariance; below it, `ABREAST` rows that hold the trend, then `ABREAST` scratch rows for
-   * predictions (`deviationsAt`).
+   * Cholesky factor L of the covariance; below it, `ABREAST` rows that hold the trend, then `ABREAST` scratch
+   * rows for predictions (`deviationsAt`).
    */
   readonly factor: Float64Array;
   /** L^-1 times each column of the trend: 1, east / `TREND`, north / `TREND`. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
   /** L^-1 times the depths. */
   readonly residual: Float64Array;
-  /** The observations' places, scaled for the covariance. */
   readonly places: ScaledPlaces;
 }
 

@@ -29,7 +29,6 @@ export interface Posterior {
 const OUTLIER = 4;
 /** Depth bias above which a leg is an outlier, in standard deviations of the bias. */
 export const LEG_OUTLIER = 3;
-/** Minimum variance of the depth bias of an outlying leg, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
 /** Returns the variance of an outlying leg's depth bias, m^2. @param error Expected bias, m. */
@@ -43,7 +42,7 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** As in `Solved`; `deviationsAt` overwrites the rows for places. */
+  /** As in `Solved`; `deviationsAt` overwrites the scratch rows. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;

@@ -34,8 +34,8 @@ export interface PriorKnowledge {
 /**
  * Models the bottom around a waypoint from the soundings near it.
  *
- * If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no grid. If the quadratic
- * fails too, the status is `no-data`.
+ * If the fit of `surface.ts` fails, a robust quadratic replaces it, without a grid. If the quadratic fails
+ * too, the status is `no-data`.
  *
  * @param soundings East and north in m from the waypoint. East, north and depth must be finite.
  * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.

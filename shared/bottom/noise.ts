@@ -101,7 +101,6 @@ function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: 
 
 /** Usual standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
-/** Minimum overall standard deviation of one sounding, m. */
 const MIN_NOISE = 0.04;
 /** Maximum overall standard deviation of one sounding, m; `Noise.near` may return up to twice this. */
 const MAX_NOISE = 0.5;

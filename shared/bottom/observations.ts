@@ -26,7 +26,6 @@ export interface Observations {
   readonly bias: Float64Array;
   /** East part of the gradient at each block, m/m; before `withGradient`, of the gradient along the track. */
   readonly gradientEast: Float64Array;
-  /** North part of the gradient, as `gradientEast`. */
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
