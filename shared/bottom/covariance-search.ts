@@ -26,12 +26,10 @@ const DIRECTIONS = 6;
  */
 const CLOSE_SCALE = 50;
 const MAX_CLOSE_SCALE = 35;
-/** First range tried, as a multiple of the scale (`findCovariance`). */
 const FIRST_RANGE = 1.6;
 /** Minimum variance of depths about their plane, m^2: about the variance of noise alone. */
 const MIN_SPREAD = 0.003;
 
-/** Assumptions about the covariance before the search. */
 export interface SearchAssumptions {
   /** Standard deviation of the trend's tilt, m/m. */
   readonly tilt: number;
@@ -147,7 +145,6 @@ class Search {
     this.params = start;
   }
 
-  /** Returns the score of a candidate (`FoundCovariance.score`), and keeps the best candidate so far. */
   try(params: CovarianceParams): number {
     const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
     const score = this.likelihood(params) - cost;
@@ -159,7 +156,6 @@ class Search {
   }
 }
 
-/** Returns the mean square of the depths about their least-squares plane, m^2, at least `MIN_SPREAD`. */
 function planeVariance({ count: n, east, north, depth }: Observations): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];

@@ -67,7 +67,6 @@ export function mixtureOf(
   ];
 }
 
-/** Returns the mean and standard deviation of a mixture, m. */
 export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   let mean = 0;
   for (const part of mixture) mean += part.weight * part.mean;

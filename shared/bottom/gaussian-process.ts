@@ -17,7 +17,6 @@ export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
 
-/** Posterior depth and gradient at one place. */
 export interface Posterior {
   /** Depth, m, and rate of deepening east and north, m/m. */
   readonly mean: readonly [depth: number, east: number, north: number];

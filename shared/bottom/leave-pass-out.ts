@@ -78,7 +78,6 @@ function spacingWithout({ count, east, north, leg }: Blocks, out: number, passSp
   return area / Math.max(area / passSpacing - length, area / 1000);
 }
 
-/** Returns the length of the fit's gradient at the origin, m/m. */
 function steepness(process: GaussianProcess): number {
   const east = process.meanAt(BASELINE, 0) - process.meanAt(-BASELINE, 0);
   const north = process.meanAt(0, BASELINE) - process.meanAt(0, -BASELINE);

@@ -14,7 +14,6 @@ import { findSupported, supportByDirection } from './support.ts';
 import { atWaypoint, fitSurface, roughnessOf, type Surface } from './surface.ts';
 import { missedFormChance } from './unseen.ts';
 
-/** Radius of the ring on which the uncertainty between passes is averaged, m. */
 const RING = 24;
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */

@@ -3,7 +3,6 @@ import type { LocalSoundings } from './local-rows.ts';
 
 /** Minimum difference in depth between a spike and the rows around it, m. */
 const SPIKE_LEAST = 0.6;
-/** Maximum number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
 /** Minimum steepness of a jump, m/m. Assumed: no bottom is that steep on both sides of a few rows. */
 const CLIFF = 1;

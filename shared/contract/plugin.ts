@@ -97,7 +97,6 @@ export interface WaypointPlugin<
   readonly readsUnseen?: boolean;
   /** True to get the whole lake (`lake`). */
   readonly readsLake?: boolean;
-  /** Fields that the plugin itself defines. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
@@ -156,7 +155,7 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
 /** Everything that a run found. Writers must not change it. */
 export interface FinishedRun {
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** All soundings, cleaned, reduced, and relative to the plan's water level. */
+  /** All soundings, cleaned and reduced; depths are below the plan's water level if levels are given. */
   readonly survey: Survey;
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];

@@ -65,7 +65,6 @@ export interface SoundingLog extends Soundings {
   readonly depthFrom?: DepthReference;
 }
 
-/** What is known of a log in a survey. */
 export interface LogSummary {
   readonly file: string;
   readonly account: RowAccount;

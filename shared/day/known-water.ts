@@ -48,7 +48,6 @@ export interface WaterInput {
 const BESIDE = 15;
 /** Radius of the disk for the closing in `knownWater`, m. */
 const BETWEEN = 20;
-/** Minimum cell size, m. */
 const FINEST_CELL = 5;
 /** Approximate maximum number of cells; a larger plane has larger cells. */
 const MAX_CELLS = 6e6;
@@ -193,7 +192,6 @@ export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours)
   return { ...known, state, limit: zones.some(({ rule }) => rule === 'slow') ? limit : undefined };
 }
 
-/** Visits every cell that the polygons cover or touch, some cells more than once. */
 function coverPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
   fillPolygons(water, polygons, visit);
   touchEdges(water, polygons, visit);

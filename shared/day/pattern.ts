@@ -11,11 +11,9 @@ export interface PatternLine {
   readonly kind: string | number;
   /** Number of stops of the kind with fish. */
   readonly hits: number;
-  /** Number of stops of the kind. */
   readonly stops: number;
   /** Number of stops of all kinds with fish. */
   readonly allHits: number;
-  /** Number of stops of all kinds. */
   readonly allStops: number;
   /** Factor on the odds that fish bite at a spot of the kind; older days count less. */
   readonly odds: number;

@@ -23,7 +23,6 @@ export class Scorer {
   readonly width: number;
   /** Value by packed stop, at a rested spot with a time factor of 1 and without bonus. */
   readonly fresh: Float64Array;
-  /** e^-x. */
   readonly decay = decayTable();
   /** Share of the stock taken, by stay. */
   readonly yields: readonly number[];
@@ -42,13 +41,11 @@ export class Scorer {
   readonly begin: number[] = [];
   /** Departure from each stop, s of the day. */
   readonly depart: number[] = [];
-  /** Value of each stop. */
   readonly worth: number[] = [];
   /** Stock of the side at the start of each stop, 0 to 1. */
   readonly stock: number[] = [];
 
   private made = 0;
-  /** Node where the boat is. */
   node = 0;
   /** Time of leaving `node`, s of the day. */
   time = 0;
@@ -99,7 +96,6 @@ export class Scorer {
     return { spot: sideIndex >> 1, side: (sideIndex & 1) as Side, stay: packed % this.stays };
   }
 
-  /** Goes back to the start of the plan, before the first stop. */
   reset(): void {
     this.made = 0;
     this.node = this.count;
@@ -199,5 +195,4 @@ export function isBetter(a: Order, b: Order): boolean {
 
 /** Step to which `isBetter` rounds values, so that the search cannot cycle. */
 const VALUE_STEP = 1e-7;
-/** Step to which `isBetter` rounds ends, s. */
 const END_STEP = 1e-4;
