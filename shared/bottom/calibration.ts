@@ -1,12 +1,5 @@
-/** Power law for standard deviations: factor x sd^power x (spacing / 30 m)^spacingPower. */
-export interface SpreadLaw {
-  readonly factor: number;
-  readonly power: number;
-  readonly spacingPower: number;
-}
-
 const USUAL_SPACING = 30;
-/** Angle added in quadrature to the standard deviation of every slope, deg. */
+/** Angle added in quadrature to the standard deviations along and across the slope, deg. */
 const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty, deg, per meter of roughness: rough ground slopes even where the fit is level. */
 const SLOPE_OF_ROUGHNESS = 8;
@@ -31,7 +24,7 @@ const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
   slope: { factor: 1.35, power: 0.92, spacingPower: 0.63 },
   across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
-} as const satisfies Record<string, SpreadLaw>;
+};
 
 /** Calibrates the process's standard deviation of a depth, m. */
 export const calibrateDepth = (sd: number, passSpacing: number): number => apply(LAWS.depth, sd, passSpacing);
@@ -52,5 +45,6 @@ export const calibrateAcross = (sd: number, passSpacing: number, rough: number):
 export const withFloor = (sd: number, rough: number): number =>
   Math.hypot(sd, SLOPE_FLOOR, SLOPE_OF_ROUGHNESS * rough);
 
-const apply = ({ factor, power, spacingPower }: SpreadLaw, sd: number, passSpacing: number): number =>
+/** Applies a power law: factor x sd^power x (spacing / 30 m)^spacingPower. */
+const apply = ({ factor, power, spacingPower }: typeof LAWS.depth, sd: number, passSpacing: number): number =>
   factor * sd ** power * relativeSpacing(passSpacing) ** spacingPower;

@@ -107,12 +107,8 @@ function pointModel(
   const [depth, east, north] = posterior.mean;
   const hidden = unseen && { unseen, distance, gradient: Math.hypot(east, north) };
   const passes: DepthMixture = mixtureOf(depth, sd, { hidden, level: levelSd });
-  const slopes = (of: Posterior): SlopeFields =>
-    slopeFields(of, status, passSpacing, {
-      rough,
-      bend,
-      ...(unseen === undefined ? {} : { form: { chance: missedFormChance(unseen, distance), ...unseen } }),
-    });
+  const form = unseen && { chance: missedFormChance(unseen, distance), ...unseen };
+  const slopes = (of: Posterior): SlopeFields => slopeFields(of, status, passSpacing, { rough, bend, form });
   const before = slopes(posterior);
   const update = mark && updateByMark(posterior, passes, before, mark);
   return {
@@ -125,12 +121,10 @@ function pointModel(
       ...summarize(update?.mixture ?? passes),
       passDepth: summarize(passes),
       ...(update === undefined ? before : slopes(update.posterior)),
-      ...(unseen === undefined
-        ? {}
-        : { missed: { chance: missedFormChance(unseen, distance), size: unseen.size, distance } }),
+      ...(form && { missed: { chance: form.chance, size: form.size, distance } }),
       support: new Float64Array(16),
     },
-    ...(update === undefined ? {} : { update }),
+    update,
   };
 }
 

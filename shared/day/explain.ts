@@ -24,7 +24,7 @@ interface Story extends Setup {
   readonly scorer: Scorer;
 }
 
-/** Adds times, runs, fallbacks and reasons to the order found. @param factors Value of one fish, by spot. */
+/** Adds times, runs, fallbacks and reasons to the order found. */
 export function explainStops(
   { stops: found }: FoundPlan,
   factors: Float64Array,

@@ -184,17 +184,15 @@ export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours)
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
   const [state, limit] = [known.state.slice(), new Float32Array(known.state.length).fill(Infinity)];
-  for (const { polygons, rule, speed } of zones)
-    coverPolygons(known, polygons, (cell) => {
+  for (const { polygons, rule, speed } of zones) {
+    const apply = (cell: number): void => {
       if (rule === 'closed') state[cell] = WATER.closed;
       else limit[cell] = Math.min(limit[cell], speed ?? Infinity);
-    });
+    };
+    fillPolygons(known, polygons, apply);
+    touchEdges(known, polygons, apply);
+  }
   return { ...known, state, limit: zones.some(({ rule }) => rule === 'slow') ? limit : undefined };
-}
-
-function coverPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
-  fillPolygons(water, polygons, visit);
-  touchEdges(water, polygons, visit);
 }
 
 /** Visits every cell whose center is inside the polygons. */
