@@ -11,9 +11,8 @@ export interface CovarianceParams {
   readonly sill: number;
   /** Longer range divided by `range`, 1 or more. */
   readonly ratio: number;
-  /** East part of the unit vector along the longer range. */
+  /** Unit vector along the longer range: `cos` is the east part, `sin` the north part. */
   readonly cos: number;
-  /** North part of the unit vector along the longer range. */
   readonly sin: number;
   /** Factor on the noise variance, 1 or more: rough ground and wrong positions look like noise. */
   readonly nugget: number;
@@ -26,7 +25,6 @@ export const TILT = 0.03;
 /** `tilt` where soundings lie on a line or on one side, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
-/** Returns parameters with `MATERN_32`, equal range in all directions, and nugget 1. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,

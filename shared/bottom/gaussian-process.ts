@@ -105,7 +105,6 @@ export class GaussianProcess {
     return { a: place.along[0], b: place.across[0], c: place.shape[0] };
   }
 
-  /** Returns the posterior mean and covariance of depth and gradient at a place. */
   posteriorAt(east: number, north: number, shape: ShapeAt = LEVEL): Posterior {
     const n = this.alpha.length;
     const rows = this.covarianceWith(east, north, shape);

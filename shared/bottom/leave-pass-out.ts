@@ -11,7 +11,7 @@ import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
-/** Distance from a stop beyond which soundings are not used, because they hardly change the prediction, m. */
+/** Distance from a stop beyond which soundings are not used, m: the prediction hardly depends on them. */
 const REACH = 75;
 /** Standard deviations in a left-out leg, m: depth bias, error of one block, position offset. */
 const OWN_BIAS = 0.05;

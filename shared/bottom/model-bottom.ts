@@ -19,7 +19,6 @@ const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
 
-/** Knowledge in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
   /** What the lake hides between its passes; when absent, missed forms do not add to the uncertainty. */
   readonly unseen?: Unseen;

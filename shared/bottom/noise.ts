@@ -60,7 +60,6 @@ function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
   };
 }
 
-/** Marks spikes of up to `LONGEST_SPIKE` rows, where depth jumps away and back. */
 function markSpikeRuns(
   depth: ArrayLike<number>,
   jump: Jump,

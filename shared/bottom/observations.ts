@@ -10,9 +10,8 @@ import type { Blocks } from './blocks.ts';
  */
 export interface Observations {
   readonly count: number;
-  /** East of the waypoint, m. */
+  /** Position relative to the waypoint, m. */
   readonly east: Float64Array;
-  /** North of the waypoint, m. */
   readonly north: Float64Array;
   /** Depth, positive down, less `zero`, m. */
   readonly depth: Float64Array;

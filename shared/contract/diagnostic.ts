@@ -58,7 +58,6 @@ export function keptReport(passOn: Report = () => {}) {
   return { diagnostics, report };
 }
 
-/** Compares diagnostics for sorting, worst first. */
 export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 'severity'>): number =>
   SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
 

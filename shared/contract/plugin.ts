@@ -63,7 +63,6 @@ export type Provided<P extends FieldName, F extends PluginFields> = {
 
 export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoint: Waypoint;
-  /** All waypoints of the run. */
   readonly waypoints: readonly Waypoint[];
   readonly survey: Survey;
   readonly index: SoundingIndex;

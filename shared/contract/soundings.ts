@@ -5,7 +5,6 @@
  * frozen, but a plugin must not change the columns: it returns new columns.
  */
 export interface Soundings {
-  /** Number of rows. */
   readonly count: number;
   /** deg, WGS 84, [-90, 90]. */
   readonly lat: Float64Array;

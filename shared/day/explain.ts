@@ -177,7 +177,6 @@ function worthOf({ problem, school }: Scorer, sideIndex: number, begin: number, 
   return problem.value[sideIndex >> 1] * problem.share[sideIndex] * school.at(sideIndex, begin) * yields;
 }
 
-/** Lists the spots that are open during the day but not in the plan, with the reason for each. */
 function notChosen(story: Story): LeftOut[] {
   const used = new Set(story.stops.map(({ spot }) => spot));
   const weakest = weakestStop(story);

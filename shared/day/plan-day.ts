@@ -89,7 +89,6 @@ function isAnyFarOff(
   return faults.length > 0;
 }
 
-/** Reads zones and shoreline from the options and reports their faults. */
 export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: Report,

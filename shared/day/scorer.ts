@@ -35,11 +35,9 @@ export class Scorer {
   /** Cost of the search so far, in scored stops; the same on every machine. */
   work = 0;
 
-  /** Arrival at each stop, s of the day. */
+  /** Times of each stop, s of the day: arrival, start and departure. */
   readonly arrive: number[] = [];
-  /** Start of each stop, s of the day. */
   readonly begin: number[] = [];
-  /** Departure from each stop, s of the day. */
   readonly depart: number[] = [];
   readonly worth: number[] = [];
   /** Stock of the side at the start of each stop, 0 to 1. */
