@@ -9,10 +9,10 @@ import type { FishingSpot } from './spots.ts';
 export interface PatternLine {
   /** Structure word, or number of the depth band. */
   readonly kind: string | number;
-  /** Number of stops of the kind with fish. */
+  /** Number of stops with fish at spots of the kind. */
   readonly hits: number;
   readonly stops: number;
-  /** Number of stops of all kinds with fish. */
+  /** Number of stops with fish at all spots. */
   readonly allHits: number;
   readonly allStops: number;
   /** Factor on the odds that fish bite at a spot of the kind; older days count less. */
