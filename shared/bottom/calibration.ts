@@ -1,18 +1,9 @@
-/** Power law for standard deviations: factor x sd^power x (spacing / 30 m)^spacingPower. */
-export interface SpreadLaw {
-  readonly factor: number;
-  readonly power: number;
-  readonly spacingPower: number;
-}
-
 const USUAL_SPACING = 30;
-/** Angle added in quadrature to the standard deviation of every slope, deg. */
+/** Angle added in quadrature to the standard deviations along and across the slope, deg. */
 const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty, deg, per meter of roughness: rough ground slopes even where the fit is level. */
 const SLOPE_OF_ROUGHNESS = 8;
-/** Minimum pass spacing in the laws, m: closer passes shorten the intervals no further. */
 const MIN_SPACING = 15;
-/** Maximum pass spacing in the laws, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
 /** Limits a pass spacing, m, to the range of the laws, and divides it by `USUAL_SPACING`. */
@@ -26,14 +17,14 @@ export const relativeSpacing = (passSpacing: number): number =>
  * intervals are too short, and more so the farther apart the passes are. The numbers come from
  * `npm run fit-structure calibration 400`: quantile regression of the 95 % bounds of the errors on simulated
  * surveys (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each
- * law gives the bound / 1.96. Before the laws for slope and aspect, `withFloor` adds the roughness that the
- * fit found, so the bounds of slope and aspect are narrower on quiet ground and wider on rough ground.
+ * law gives the bound / 1.96. `withFloor` adds the roughness that the fit found before the laws `slope` and
+ * `across` apply, so the bounds of slope and aspect are narrower on quiet ground and wider on rough ground.
  */
 const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
   slope: { factor: 1.35, power: 0.92, spacingPower: 0.63 },
   across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
-} as const satisfies Record<string, SpreadLaw>;
+};
 
 /** Calibrates the process's standard deviation of a depth, m. */
 export const calibrateDepth = (sd: number, passSpacing: number): number => apply(LAWS.depth, sd, passSpacing);
@@ -54,5 +45,6 @@ export const calibrateAcross = (sd: number, passSpacing: number, rough: number):
 export const withFloor = (sd: number, rough: number): number =>
   Math.hypot(sd, SLOPE_FLOOR, SLOPE_OF_ROUGHNESS * rough);
 
-const apply = ({ factor, power, spacingPower }: SpreadLaw, sd: number, passSpacing: number): number =>
+/** Applies a power law: factor x sd^power x (spacing / 30 m)^spacingPower. */
+const apply = ({ factor, power, spacingPower }: typeof LAWS.depth, sd: number, passSpacing: number): number =>
   factor * sd ** power * relativeSpacing(passSpacing) ** spacingPower;

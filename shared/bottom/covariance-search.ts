@@ -20,16 +20,16 @@ const DIRECTION_COST = 1;
  */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
-/** At pass spacings below `CLOSE_SCALE` / 2, the scale of the ranges tried is `CLOSE_SCALE` - spacing, m. */
+/**
+ * At pass spacings below `CLOSE_SCALE` / 2, the scale of ranges is `CLOSE_SCALE` - spacing, at most
+ * `MAX_CLOSE_SCALE`, m.
+ */
 const CLOSE_SCALE = 50;
-/** Maximum scale of the ranges tried at pass spacings below `CLOSE_SCALE` / 2, m. */
 const MAX_CLOSE_SCALE = 35;
-/** First range tried, as a multiple of the scale (`findCovariance`). */
 const FIRST_RANGE = 1.6;
 /** Minimum variance of depths about their plane, m^2: about the variance of noise alone. */
 const MIN_SPREAD = 0.003;
 
-/** Assumptions about the covariance before the search. */
 export interface SearchAssumptions {
   /** Standard deviation of the trend's tilt, m/m. */
   readonly tilt: number;
@@ -51,7 +51,7 @@ export interface FoundCovariance {
  * Depths stay alike much farther along structure than across structure. A direction found from the soundings
  * carries the shape of a ledge or ditch from one pass to the next.
  *
- * @param passSpacing Sets the scale of the ranges tried, m.
+ * @param passSpacing m; decides the ranges tried and, with the kind of blocks, the observations used.
  * @returns undefined when every candidate is singular.
  */
 export function findCovariance(
@@ -145,7 +145,6 @@ class Search {
     this.params = start;
   }
 
-  /** Returns the score of a candidate (`FoundCovariance.score`), and keeps the best candidate so far. */
   try(params: CovarianceParams): number {
     const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
     const score = this.likelihood(params) - cost;
@@ -157,7 +156,6 @@ class Search {
   }
 }
 
-/** Returns the mean square of the depths about their least-squares plane, m^2, at least `MIN_SPREAD`. */
 function planeVariance({ count: n, east, north, depth }: Observations): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];

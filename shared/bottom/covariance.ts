@@ -2,7 +2,6 @@ import { ABREAST, cholesky, dot, solveLower, solveRowsBelow } from '../math/inde
 import { type Kernel, LAST_SQUARE, MATERN_32, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
 
-/** Parameters of the surface's covariance. */
 export interface CovarianceParams {
   /** Correlation as a function of distance; decides how smooth the bottom is. */
   readonly kernel: Kernel;
@@ -12,9 +11,8 @@ export interface CovarianceParams {
   readonly sill: number;
   /** Longer range divided by `range`, 1 or more. */
   readonly ratio: number;
-  /** East part of the unit vector along the longer range. */
+  /** Unit vector along the longer range: `cos` is the east part, `sin` the north part. */
   readonly cos: number;
-  /** North part of the unit vector along the longer range. */
   readonly sin: number;
   /** Factor on the noise variance, 1 or more: rough ground and wrong positions look like noise. */
   readonly nugget: number;
@@ -27,7 +25,6 @@ export const TILT = 0.03;
 /** `tilt` where soundings lie on a line or on one side, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
-/** Returns parameters with `MATERN_32`, equal range in all directions, and nugget 1. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,
@@ -67,7 +64,6 @@ export const emptyPlaces = (n: number): ScaledPlaces => ({
   shape: new Float64Array(n),
 });
 
-/** Writes the scaled coordinates of a place to index `i` of `out`. */
 export function scalePlace(
   { range, ratio, cos, sin }: CovarianceParams,
   east: number,
@@ -92,15 +88,14 @@ const LATENCY = 1;
 /** Arrays of a fit. All candidates of a search use the same arrays. */
 interface Workspace {
   /**
-   * Cholesky factor L of the covariance; below it, `ABREAST` rows that hold the trend, then `ABREAST` scratch rows for
-   * predictions (`deviationsAt`).
+   * Cholesky factor L of the covariance; below it, `ABREAST` rows that hold the trend, then `ABREAST` scratch
+   * rows for predictions (`deviationsAt`).
    */
   readonly factor: Float64Array;
   /** L^-1 times each column of the trend: 1, east / `TREND`, north / `TREND`. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
   /** L^-1 times the depths. */
   readonly residual: Float64Array;
-  /** The observations' places, scaled for the covariance. */
   readonly places: ScaledPlaces;
 }
 

@@ -11,7 +11,6 @@ import { roughnessOf, type Surface } from './surface.ts';
 
 /** Correlation length of the grid's errors, divided by the lesser of covariance range and pass spacing. */
 const ALIKE = 0.5;
-/** Minimum correlation length of the grid's errors, m. */
 const MIN_ALIKE = 8;
 
 /** Models depths and standard deviations around a waypoint. @param level As `PriorKnowledge.levelSd`. */
@@ -51,7 +50,6 @@ export function gridAround(
 const TILE = 72;
 /** Width of the margin around the places of a tile within which observations are used, in pass spacings. */
 const MARGIN = 1.5;
-/** Minimum width of the margin, m. */
 const MIN_MARGIN = 30;
 /** Minimum number of observations in a tile and its margin; with fewer, all observations are used. */
 const FEWEST = 20;
@@ -103,7 +101,6 @@ const TILES = 64;
 
 const tileOf = (offset: number): number => Math.round(offset / TILE);
 
-/** Finds the observations inside the box around some places, widened by `margin` m on each side. */
 function rowsNear(
   { count, east, north }: Observations,
   atEast: Float64Array,

@@ -32,15 +32,12 @@ export interface MarkSounding {
 const LEAST = 0.03;
 /** Standard deviation of a place's position relative to the passes, m; fitted with `SLOPE` of `unseen.ts`. */
 const POSITION_SD = 0.75;
-/** Probability beyond each end of the central 95 %. */
 const TAIL = 0.025;
-/** Half-width of the central 95 % of a normal distribution, standard deviations. */
 const NINETY_FIVE = 1.96;
 /** Chance that feet were read as meters, with a known or assumed unit; the reverse is as likely. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
 /** Chance that the recorded depth has little to do with the ground at the mark. */
 const CARELESS = 0.03;
-/** Standard deviation of a recorded depth that has little to do with the ground, m. */
 const CARELESS_SD = 4;
 /** Chance of ground unlike anything the passes suggest, and the standard deviation of its depth, m. */
 const STRAY = { chance: 0.001, sd: 3 };
@@ -70,7 +67,6 @@ export function mixtureOf(
   ];
 }
 
-/** Returns the mean and standard deviation of a mixture, m. */
 export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   let mean = 0;
   for (const part of mixture) mean += part.weight * part.mean;
@@ -133,7 +129,6 @@ export function withMarkDepth(
   }));
 }
 
-/** Finds a quantile of a mixture, m, by bisection. @param share Probability below the quantile, 0 to 1. */
 function quantile(mixture: DepthMixture, share: number): number {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;

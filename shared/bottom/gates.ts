@@ -3,19 +3,16 @@ import type { Blocks } from './blocks.ts';
 
 /** Distance to the nearest block beyond which nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
-/** Minimum radius around the waypoint within which blocks are judged, m. */
+/** Limits of the radius around the waypoint within which blocks are judged, m. */
 const MIN_REACH = 60;
-/** Maximum radius around the waypoint within which blocks are judged, m. */
 const MAX_REACH = 80;
 /** Distance above which a block is off a line, m: a boat holds its course to within a few meters. */
 const OFF_LINE = 7;
-/** Minimum number of blocks off the line that count as a second line. */
 const MIN_OFF_LINE = 3;
 /** Maximum angle of a sector without blocks, deg; a wider sector means soundings on one side only. */
 const WIDEST_GAP = 120;
-/** Pass spacing above which passes are widely spaced, m. */
 const WIDE_SPACING = 70;
-/** Maximum mean standard deviation of the depth 24 m from the waypoint at wide pass spacing, m. */
+/** Maximum mean standard deviation, m, of the depth 24 m from the waypoint where passes are widely spaced. */
 const MAX_SD = 0.25;
 
 /**
@@ -48,7 +45,6 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
   passSpacing > WIDE_SPACING && deviation() > MAX_SD;
 
-/** Tells whether fewer than 4 blocks are near, or all belong to one leg, or nearly all lie on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
   const { east, north, leg } = blocks;

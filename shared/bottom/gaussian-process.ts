@@ -17,7 +17,6 @@ export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
 
-/** Posterior depth and gradient at one place. */
 export interface Posterior {
   /** Depth, m, and rate of deepening east and north, m/m. */
   readonly mean: readonly [depth: number, east: number, north: number];
@@ -29,7 +28,6 @@ export interface Posterior {
 const OUTLIER = 4;
 /** Depth bias above which a leg is an outlier, in standard deviations of the bias. */
 export const LEG_OUTLIER = 3;
-/** Minimum variance of the depth bias of an outlying leg, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
 /** Returns the variance of an outlying leg's depth bias, m^2. @param error Expected bias, m. */
@@ -43,7 +41,7 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** As in `Solved`; `deviationsAt` overwrites the rows for places. */
+  /** As in `Solved`; `deviationsAt` overwrites the scratch rows. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
@@ -107,7 +105,6 @@ export class GaussianProcess {
     return { a: place.along[0], b: place.across[0], c: place.shape[0] };
   }
 
-  /** Returns the posterior mean and covariance of depth and gradient at a place. */
   posteriorAt(east: number, north: number, shape: ShapeAt = LEVEL): Posterior {
     const n = this.alpha.length;
     const rows = this.covarianceWith(east, north, shape);

@@ -2,7 +2,6 @@
 export const PLACE_STEPS = 16;
 /** Steps of `Kernel.fall` per range. */
 const FALL_STEPS = 64;
-/** Steps of `Kernel.fall` per unit of `ScaledPlaces`. */
 export const FALL_PER_PLACE = FALL_STEPS / PLACE_STEPS;
 /** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 const LAST_RANGE = 8;

@@ -16,7 +16,7 @@ const DENSE = 9;
  * node's position, m from the waypoint, and index.
  *
  * Within 54 m of the waypoint on both axes, every node is computed; beyond, every second node each way. The
- * other nodes are means of their neighbors; this loses little, because blocks there are at least 16 m long.
+ * other nodes are means of their neighbors; this loses little, because most blocks there are 16 m or longer.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);

@@ -11,13 +11,11 @@ import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
-/** Distance from a stop beyond which soundings are not used, m: these hardly change the prediction. */
+/** Distance from a stop beyond which soundings are not used, m: the prediction hardly depends on them. */
 const REACH = 75;
-/** Standard deviation of the depth bias of a left-out leg, m. */
+/** Standard deviations in a left-out leg, m: depth bias, error of one block, position offset. */
 const OWN_BIAS = 0.05;
-/** Standard deviation of a block's own error in a left-out leg, m. */
 const OWN_NOISE = 0.04;
-/** Standard deviation of the position offset of a left-out leg, m. */
 const OWN_OFFSET = 1;
 /** Half of the distance over which the gradient at a stop is measured, m. */
 const BASELINE = 3;
@@ -40,7 +38,6 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/** Predicts the depth of the block nearest the origin without its leg; undefined where that is impossible. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,
@@ -72,7 +69,6 @@ function leaveOut(
   };
 }
 
-/** Estimates the pass spacing without the leg `out`, m. */
 function spacingWithout({ count, east, north, leg }: Blocks, out: number, passSpacing: number): number {
   let length = 0;
   for (let i = 1; i < count; i++)
@@ -82,7 +78,6 @@ function spacingWithout({ count, east, north, leg }: Blocks, out: number, passSp
   return area / Math.max(area / passSpacing - length, area / 1000);
 }
 
-/** Returns the length of the fit's gradient at the origin, m/m. */
 function steepness(process: GaussianProcess): number {
   const east = process.meanAt(BASELINE, 0) - process.meanAt(-BASELINE, 0);
   const north = process.meanAt(0, BASELINE) - process.meanAt(0, -BASELINE);

@@ -14,13 +14,11 @@ import { findSupported, supportByDirection } from './support.ts';
 import { atWaypoint, fitSurface, roughnessOf, type Surface } from './surface.ts';
 import { missedFormChance } from './unseen.ts';
 
-/** Radius of the ring on which the uncertainty between passes is averaged, m. */
 const RING = 24;
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
 
-/** Knowledge in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
   /** What the lake hides between its passes; when absent, missed forms do not add to the uncertainty. */
   readonly unseen?: Unseen;
@@ -34,8 +32,8 @@ export interface PriorKnowledge {
 /**
  * Models the bottom around a waypoint from the soundings near it.
  *
- * If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no grid. If the quadratic
- * fails too, the status is `no-data`.
+ * If the fit of `surface.ts` fails, a robust quadratic replaces it, without a grid. If the quadratic fails
+ * too, the status is `no-data`.
  *
  * @param soundings East and north in m from the waypoint. East, north and depth must be finite.
  * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
@@ -108,12 +106,8 @@ function pointModel(
   const [depth, east, north] = posterior.mean;
   const hidden = unseen && { unseen, distance, gradient: Math.hypot(east, north) };
   const passes: DepthMixture = mixtureOf(depth, sd, { hidden, level: levelSd });
-  const slopes = (of: Posterior): SlopeFields =>
-    slopeFields(of, status, passSpacing, {
-      rough,
-      bend,
-      ...(unseen === undefined ? {} : { form: { chance: missedFormChance(unseen, distance), ...unseen } }),
-    });
+  const form = unseen && { chance: missedFormChance(unseen, distance), ...unseen };
+  const slopes = (of: Posterior): SlopeFields => slopeFields(of, status, passSpacing, { rough, bend, form });
   const before = slopes(posterior);
   const update = mark && updateByMark(posterior, passes, before, mark);
   return {
@@ -126,12 +120,10 @@ function pointModel(
       ...summarize(update?.mixture ?? passes),
       passDepth: summarize(passes),
       ...(update === undefined ? before : slopes(update.posterior)),
-      ...(unseen === undefined
-        ? {}
-        : { missed: { chance: missedFormChance(unseen, distance), size: unseen.size, distance } }),
+      ...(form && { missed: { chance: form.chance, size: form.size, distance } }),
       support: new Float64Array(16),
     },
-    ...(update === undefined ? {} : { update }),
+    update,
   };
 }
 

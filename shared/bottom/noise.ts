@@ -3,7 +3,6 @@ import type { LocalSoundings } from './local-rows.ts';
 
 /** Minimum difference in depth between a spike and the rows around it, m. */
 const SPIKE_LEAST = 0.6;
-/** Maximum number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
 /** Minimum steepness of a jump, m/m. Assumed: no bottom is that steep on both sides of a few rows. */
 const CLIFF = 1;
@@ -61,7 +60,6 @@ function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
   };
 }
 
-/** Marks spikes of up to `LONGEST_SPIKE` rows, where depth jumps away and back. */
 function markSpikeRuns(
   depth: ArrayLike<number>,
   jump: Jump,
@@ -101,7 +99,6 @@ function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: 
 
 /** Usual standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
-/** Minimum overall standard deviation of one sounding, m. */
 const MIN_NOISE = 0.04;
 /** Maximum overall standard deviation of one sounding, m; `Noise.near` may return up to twice this. */
 const MAX_NOISE = 0.5;

@@ -10,9 +10,8 @@ import type { Blocks } from './blocks.ts';
  */
 export interface Observations {
   readonly count: number;
-  /** East of the waypoint, m. */
+  /** Position relative to the waypoint, m. */
   readonly east: Float64Array;
-  /** North of the waypoint, m. */
   readonly north: Float64Array;
   /** Depth, positive down, less `zero`, m. */
   readonly depth: Float64Array;
@@ -26,7 +25,6 @@ export interface Observations {
   readonly bias: Float64Array;
   /** East part of the gradient at each block, m/m; before `withGradient`, of the gradient along the track. */
   readonly gradientEast: Float64Array;
-  /** North part of the gradient, as `gradientEast`. */
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;

@@ -37,7 +37,7 @@ export interface Hidden {
 }
 /** Distance over which a missed form rises or falls, m: short enough to fit between two passes. */
 const FORM_LENGTH = 15;
-/** Maximum standard deviation of a slope, deg: half of the range of slopes, so the slope is then unknown. */
+/** Maximum standard deviation along and across the gradient, deg: half of the range of slopes. */
 const MAX_SD = 45;
 /**
  * Minimum length of a gradient that has an aspect, in standard deviations of the gradient across it. At that

@@ -15,7 +15,6 @@ const STEP = 4;
 const BEND = 2;
 /** Number of steps on each side of a stop (20 m) that are averaged to measure its prominence. */
 const AROUND = 5;
-/** Share of the stops that count as mark-like. */
 const MARK_SHARE = 0.15;
 const TAKEN_MARKS = 150;
 const TAKEN_OTHERS = 50;

@@ -201,7 +201,6 @@ const withShape = (observations: Observations, coordinate: ShapeCoordinate): Obs
   shape: observations.east.map((east, i) => coordinate.at(east, observations.north[i])[0]),
 });
 
-/** Returns the standard deviation of a lattice within 54 m of the middle on both axes. */
 function innerSpread(lattice: Float64Array): number {
   const reach = Math.round(54 / CELL_SIZE);
   let count = 0;

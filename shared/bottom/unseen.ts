@@ -40,7 +40,6 @@ const LAST_STEP = 0.02;
 export const missedFormChance = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
-/** Chance of a missed form above which another pass is worth the time. */
 const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;

@@ -85,7 +85,6 @@ export interface EarlierCast {
   readonly landing: Pick<Spot, 'lat' | 'lon'>;
 }
 
-/** What an earlier run planned for one mark. */
 export interface EarlierCasts {
   readonly downslope?: EarlierCast;
   readonly upslope?: EarlierCast;

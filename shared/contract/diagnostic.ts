@@ -32,7 +32,7 @@ export interface Repair {
 /** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
-  /** `area/what`, lowercase; stays the same when the message changes. Shown in column `notes` of tables. */
+  /** `area/what`, lowercase; stays the same when the message changes. */
   readonly code: string;
   /** Consequence first, then one cause and one thing to do. Use `inMeters` or `inKilometers` for lengths. */
   readonly message: string;
@@ -58,7 +58,6 @@ export function keptReport(passOn: Report = () => {}) {
   return { diagnostics, report };
 }
 
-/** Compares diagnostics for sorting, worst first. */
 export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 'severity'>): number =>
   SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
 
@@ -73,7 +72,6 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
 /** Characters that act on a terminal: control characters except the line feed, and bidirectional controls. */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
-/** Bidirectional controls, which change the direction of text. */
 const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;

@@ -23,7 +23,6 @@ const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
 
-/** Where the boat of the first or second cast sits. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
 
@@ -135,13 +134,11 @@ type ValueOf<D> = D extends { readonly type: 'number' }
 /** Fields that plugins pass to each other, not shown in the table. */
 export interface InternalFields {
   readonly bottom: BottomModel;
-  /** Casts of an earlier run for this waypoint; an earlier cast is kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
   /** Cast from the deep side, or from any side for level ground or suspended fish. */
   readonly downslope: CastPlan;
   /** Cast from the shallow side, or from the side opposite `downslope`. */
   readonly upslope: CastPlan;
-  /** Casts to try next, in order. */
   readonly angles: readonly CastPlan[];
 }
 

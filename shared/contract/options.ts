@@ -141,7 +141,6 @@ export type OptionValue<D> = D extends { readonly default: infer V }
 
 export type OptionValues<O> = { readonly [K in keyof O]: OptionValue<O[K]> };
 
-/** Returns the values of the options that have a default. */
 export const defaultsOf = <O extends OptionDefinitions>(options: O): OptionValues<O> =>
   Object.fromEntries(
     Object.entries(options).flatMap(([name, { default: value }]) =>

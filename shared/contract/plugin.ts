@@ -63,7 +63,6 @@ export type Provided<P extends FieldName, F extends PluginFields> = {
 
 export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoint: Waypoint;
-  /** All waypoints of the run. */
   readonly waypoints: readonly Waypoint[];
   readonly survey: Survey;
   readonly index: SoundingIndex;
@@ -97,7 +96,6 @@ export interface WaypointPlugin<
   readonly readsUnseen?: boolean;
   /** True to get the whole lake (`lake`). */
   readonly readsLake?: boolean;
-  /** Fields that the plugin itself defines. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
@@ -156,7 +154,7 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
 /** Everything that a run found. Writers must not change it. */
 export interface FinishedRun {
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** All soundings, cleaned, reduced, and relative to the plan's water level. */
+  /** All soundings, cleaned and reduced; depths are below the plan's water level if levels are given. */
   readonly survey: Survey;
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];

@@ -5,7 +5,6 @@
  * frozen, but a plugin must not change the columns: it returns new columns.
  */
 export interface Soundings {
-  /** Number of rows. */
   readonly count: number;
   /** deg, WGS 84, [-90, 90]. */
   readonly lat: Float64Array;
@@ -65,7 +64,6 @@ export interface SoundingLog extends Soundings {
   readonly depthFrom?: DepthReference;
 }
 
-/** What is known of a log in a survey. */
 export interface LogSummary {
   readonly file: string;
   readonly account: RowAccount;

@@ -13,9 +13,7 @@ export interface KindLine<K extends string | number = string | number> {
   readonly hits: number;
   /** Total length of the stops, s. */
   readonly seconds: number;
-  /** Number of fish caught. */
   readonly fish: number;
-  /** Number of fish expected. */
   readonly expected: number;
   /** Fish caught over fish expected, shrunk toward 1, most where little was expected. */
   readonly ratio: number;

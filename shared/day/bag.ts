@@ -22,7 +22,6 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
   return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
 }
 
-/** Maximum time at a stop without a bite, as a share of the stay. */
 const GIVE_UP_SHARE = 0.75;
 
 /** Returns the time without a bite after which a stop is given up, s of fishing. @param usual Maximum, s. */

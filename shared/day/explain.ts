@@ -24,7 +24,7 @@ interface Story extends Setup {
   readonly scorer: Scorer;
 }
 
-/** Adds times, runs, fallbacks and reasons to the order found. @param factors Value of one fish, by spot. */
+/** Adds times, runs, fallbacks and reasons to the order found. */
 export function explainStops(
   { stops: found }: FoundPlan,
   factors: Float64Array,
@@ -177,7 +177,6 @@ function worthOf({ problem, school }: Scorer, sideIndex: number, begin: number, 
   return problem.value[sideIndex >> 1] * problem.share[sideIndex] * school.at(sideIndex, begin) * yields;
 }
 
-/** Lists the spots that are open during the day but not in the plan, with the reason for each. */
 function notChosen(story: Story): LeftOut[] {
   const used = new Set(story.stops.map(({ spot }) => spot));
   const weakest = weakestStop(story);

@@ -7,9 +7,7 @@ export interface FishPerStop {
   readonly fish: number;
   /** Number of fish assumed without a log. */
   readonly assumed: number;
-  /** Number of logged stops. */
   readonly stops: number;
-  /** Number of fish caught at the logged stops. */
   readonly caught: number;
   /** Standard deviation of the logarithm of `fish`. */
   readonly spread: number;

@@ -1,7 +1,6 @@
 import { fill, type InsertionStyle } from './insertion.ts';
 import { isBetter, type Order, type Scorer } from './scorer.ts';
 
-/** Maximum number of consecutive stops that are moved together. */
 const LONGEST_MOVE = 3;
 
 /** Improves an order until no move helps. @param thorough True to also try `traded`. */

@@ -95,7 +95,6 @@ function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: Inserti
   }
 }
 
-/** Adds an insertion to a list of the best insertions, best first and at most `TRIED` long. */
 function keep(list: Insertion[], insertion: Insertion): void {
   let at = list.length;
   while (at > 0 && list[at - 1].score < insertion.score) at--;

@@ -48,7 +48,6 @@ export interface WaterInput {
 const BESIDE = 15;
 /** Radius of the disk for the closing in `knownWater`, m. */
 const BETWEEN = 20;
-/** Minimum cell size, m. */
 const FINEST_CELL = 5;
 /** Approximate maximum number of cells; a larger plane has larger cells. */
 const MAX_CELLS = 6e6;
@@ -185,18 +184,15 @@ export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours)
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
   const [state, limit] = [known.state.slice(), new Float32Array(known.state.length).fill(Infinity)];
-  for (const { polygons, rule, speed } of zones)
-    coverPolygons(known, polygons, (cell) => {
+  for (const { polygons, rule, speed } of zones) {
+    const apply = (cell: number): void => {
       if (rule === 'closed') state[cell] = WATER.closed;
       else limit[cell] = Math.min(limit[cell], speed ?? Infinity);
-    });
+    };
+    fillPolygons(known, polygons, apply);
+    touchEdges(known, polygons, apply);
+  }
   return { ...known, state, limit: zones.some(({ rule }) => rule === 'slow') ? limit : undefined };
-}
-
-/** Visits every cell that the polygons cover or touch, some cells more than once. */
-function coverPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
-  fillPolygons(water, polygons, visit);
-  touchEdges(water, polygons, visit);
 }
 
 /** Visits every cell whose center is inside the polygons. */

@@ -74,8 +74,7 @@ export function learn(
   stops.forEach((stop, at) => {
     const blank = (rate / (rate + stop.exposure)) ** shape;
     if (stop.fish === 0) {
-      // Blanks leave shape and rate unchanged: they would lower the expected catch, and the next blank would count
-      // less.
+      // Blanks leave shape and rate unchanged: a lower expected catch would make the next blank count less.
       chance = afterBlank(chance, blank);
     } else {
       chance = Math.max(chance, PROVED);
@@ -92,7 +91,7 @@ export function learn(
 export const dayWeight = (logged: string, planned: string): number =>
   KEPT_OVERNIGHT ** Math.max(0, daysBetween(logged, planned) - 1);
 
-/** Half-life of the weight of a logged day in `seasonWeight`, days; judgment. */
+/** Number of days in which the weight of a logged day halves (`seasonWeight`); judgment. */
 const SEASON = 30;
 
 /** Returns the weight of a logged day for values that change slowly: fish per stop and recovery. */

@@ -34,7 +34,6 @@ export interface Uncertainty {
   readonly weight: number;
 }
 
-/** Possible results of a day. */
 export interface Outlook {
   /** Number of fish over the whole day, including the fish caught so far. */
   readonly fish: Spread;
@@ -43,8 +42,8 @@ export interface Outlook {
   /** Chance that the bag is full by the end of the plan; absent when all fish count. */
   readonly limitChance?: number;
   /**
-   * Time when the bag becomes full, on days with a full bag, s of the day; -Infinity if already full. Absent
-   * when all fish count or no drawn day has a full bag.
+   * Time at which the bag becomes full, s of the day, over the drawn days with a full bag; -Infinity if it is
+   * full already. Absent when all fish count or no drawn day has a full bag.
    */
   readonly limitBy?: Spread;
 }

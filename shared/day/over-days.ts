@@ -8,7 +8,6 @@ import { learnRest, type RestLearned } from './rest-learned.ts';
 import type { FishingSpot } from './spots.ts';
 import type { RestModel } from './stock.ts';
 
-/** Results over all logged days of a lake. */
 export interface OverDays {
   readonly days: number;
   readonly perStop: FishPerStop;
@@ -26,7 +25,7 @@ export interface OverDays {
 export const DISTANCE_STEP = 9.144;
 /** Minimum number of stops with a lure or at a casting distance for it to be compared; judgment. */
 const MIN_STOPS = 4;
-/** Minimum total time of stops with a lure or at a casting distance for it to be compared, s; judgment. */
+/** As `MIN_STOPS`, for the total time of the stops, s. */
 const MIN_TIME = 3600;
 /** Minimum quotient of the best and the second-best `ratio`; judgment. */
 const CLEARLY = 1.4;

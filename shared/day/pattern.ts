@@ -9,13 +9,11 @@ import type { FishingSpot } from './spots.ts';
 export interface PatternLine {
   /** Structure word, or number of the depth band. */
   readonly kind: string | number;
-  /** Number of stops of the kind with fish. */
+  /** Number of stops with fish at spots of the kind. */
   readonly hits: number;
-  /** Number of stops of the kind. */
   readonly stops: number;
-  /** Number of stops of all kinds with fish. */
+  /** Number of stops with fish at all spots. */
   readonly allHits: number;
-  /** Number of stops of all kinds. */
   readonly allStops: number;
   /** Factor on the odds that fish bite at a spot of the kind; older days count less. */
   readonly odds: number;

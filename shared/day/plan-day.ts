@@ -89,7 +89,6 @@ function isAnyFarOff(
   return faults.length > 0;
 }
 
-/** Reads zones and shoreline from the options and reports their faults. */
 export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: Report,
@@ -118,9 +117,8 @@ export function runNetworks(
   return new RunNetworks(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
-/** Number of searches whose plans are used to compute `bagFactors`. */
 const BAG_ROUNDS = 2;
-/** Iterations of each search in `BAG_ROUNDS`, as a share of the iterations of the final search. */
+/** Iterations of a search for `bagFactors`, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
 
 /**

@@ -4,7 +4,7 @@ import type { PatternLine } from './pattern.ts';
 import type { Run } from './run-parts.ts';
 import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 
-/** The day plan as data: everything shown on the page, in the table and in the GPX. */
+/** The day plan as data, for the page, the table and the GPX. */
 export interface DayPlan {
   readonly date: string;
   /** Start of the plan, s of the day. */
@@ -57,7 +57,7 @@ export interface PlannedStop {
   readonly begin: number;
   /** Departure, s of the day. */
   readonly leave: number;
-  /** Latest departure that leaves the rest of the plan possible, s of the day. */
+  /** Upper bound on a departure that leaves the rest of the plan possible, s of the day. */
   readonly latestLeave: number;
   /** Length of the stop, s of fishing. */
   readonly stay: number;

@@ -54,7 +54,6 @@ export function keepsOrder(problem: DayProblem, spots: readonly number[]): boole
   return isOrdered && isWithinFuel(problem, spots);
 }
 
-/** True when the fuel lasts from the start through an order of spots to the finish. */
 function isWithinFuel({ fuel, count }: DayProblem, spots: readonly number[]): boolean {
   if (fuel === undefined || spots.length === 0) return true;
   const way = pairs([count, ...spots, count + 1]);

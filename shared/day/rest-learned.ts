@@ -57,7 +57,6 @@ function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel)
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {
     const previous = stops.slice(0, at).findLast((one) => one.spot === spot && one.date === day);
     if (previous === undefined || previous.fish === 0) return [];
-    /** Time away, s. */
     const away = Math.max(0, time - previous.time - previous.stay);
     /** Fish that the previous stop would have given if it had taken the whole stock. */
     const before = previous.fish / shareOf(previous.stay);

@@ -48,7 +48,6 @@ export function reviewDays(
     day,
     /** Review of the previous logged day; undefined without one. */
     before,
-    /** Spots fished on both days. */
     changes: before === undefined ? [] : changesOf(before, day),
     overDays: overDaysOf(spots, known, { ...options, date }, rest),
   };
@@ -78,11 +77,9 @@ function reviewDay(
     structures: by(({ spot }) => spot.structure),
     /** Results by 5 ft band of the mark's depth. */
     depths: by(({ spot }) => (spot.depth === undefined ? undefined : Math.floor(spot.depth / DEPTH_BAND))),
-    /** Results by two-hour period in which the stop began. */
     hours: by(({ stop }) => Math.floor(stop.time / HOURS_WIDTH)),
     lures: by(lureOf),
     spots: by(({ spot }) => spot.name),
-    /** Distinct winds, as logged. */
     winds: [...new Set(today.map(({ wind }) => wind).filter((wind) => wind !== ''))],
   };
 }

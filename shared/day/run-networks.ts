@@ -47,7 +47,6 @@ export class RunNetworks {
     return network;
   }
 
-  /** Returns the run times computed so far. */
   computed(): ComputedRuns[] {
     return [...this.kept].map(([key, { seconds }]) => {
       const places = [...new Set([...seconds.keys()].flatMap((pair) => pair.split(' ')))];

@@ -5,7 +5,6 @@ export interface RunPlace {
   readonly lon: number;
 }
 
-/** A way from one place to another. */
 export interface Run {
   /** Duration, s; Infinity when the shoreline leaves no way. */
   readonly seconds: number;

@@ -23,7 +23,6 @@ export class Scorer {
   readonly width: number;
   /** Value by packed stop, at a rested spot with a time factor of 1 and without bonus. */
   readonly fresh: Float64Array;
-  /** e^-x. */
   readonly decay = decayTable();
   /** Share of the stock taken, by stay. */
   readonly yields: readonly number[];
@@ -36,19 +35,15 @@ export class Scorer {
   /** Cost of the search so far, in scored stops; the same on every machine. */
   work = 0;
 
-  /** Arrival at each stop, s of the day. */
+  /** Times of each stop, s of the day: arrival, start and departure. */
   readonly arrive: number[] = [];
-  /** Start of each stop, s of the day. */
   readonly begin: number[] = [];
-  /** Departure from each stop, s of the day. */
   readonly depart: number[] = [];
-  /** Value of each stop. */
   readonly worth: number[] = [];
   /** Stock of the side at the start of each stop, 0 to 1. */
   readonly stock: number[] = [];
 
   private made = 0;
-  /** Node where the boat is. */
   node = 0;
   /** Time of leaving `node`, s of the day. */
   time = 0;
@@ -99,7 +94,6 @@ export class Scorer {
     return { spot: sideIndex >> 1, side: (sideIndex & 1) as Side, stay: packed % this.stays };
   }
 
-  /** Goes back to the start of the plan, before the first stop. */
   reset(): void {
     this.made = 0;
     this.node = this.count;
@@ -199,5 +193,4 @@ export function isBetter(a: Order, b: Order): boolean {
 
 /** Step to which `isBetter` rounds values, so that the search cannot cycle. */
 const VALUE_STEP = 1e-7;
-/** Step to which `isBetter` rounds ends, s. */
 const END_STEP = 1e-4;

@@ -25,11 +25,9 @@ const WARMTH = 0.1;
 const NEAR_BEST = 0.003;
 /** Maximum difference of a spot's random factor from 1. */
 const NOISE = 0.3;
-/** Maximum number of stops removed in one iteration. */
 const MAX_REMOVED = 12;
-/** Maximum share of a short plan's stops removed in one iteration, rounded up to whole stops. */
+/** Maximum shares of the stops of a short and of a long plan removed in one iteration, before rounding up. */
 const SHORT_SHARE = 0.9;
-/** Maximum share of a long plan's stops removed in one iteration, rounded up to whole stops. */
 const LONG_SHARE = 0.4;
 /**
  * Powers 0, 1/2, 3/4, 1 and 5/4 of the seconds that an insertion adds; each repair draws one power.
