@@ -83,12 +83,14 @@ function* findRuns({ count, lat, lon, depth, pass }: Survey): Generator<Run> {
     sums = [0, 0, 0, 0];
   };
   let travelled = 0;
+  let before = -1;
   for (let i = 0; i < count; i++) {
     if (!(depth[i] > 0)) continue;
-    const east =
-      i === 0 ? 0 : (lon[i] - lon[i - 1]) * MEAN_METERS_PER_DEGREE * Math.cos((lat[i] * Math.PI) / 180);
-    const step = i === 0 ? 0 : Math.hypot(east, (lat[i] - lat[i - 1]) * MEAN_METERS_PER_DEGREE);
-    if (i > 0 && (pass[i] !== pass[i - 1] || !(step <= GAP))) {
+    const last = before < 0 ? i : before;
+    before = i;
+    const east = (lon[i] - lon[last]) * MEAN_METERS_PER_DEGREE * Math.cos((lat[i] * Math.PI) / 180);
+    const step = Math.hypot(east, (lat[i] - lat[last]) * MEAN_METERS_PER_DEGREE);
+    if (pass[i] !== pass[last] || !(step <= GAP)) {
       finishStop();
       yield run;
       run = { lat: [], lon: [], depth: [] };

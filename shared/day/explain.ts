@@ -139,7 +139,8 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;
   const here = stops[at].spot;
   const { scorer } = scoreOrder(problem, stops.slice(0, at + 1));
-  const givenUp = scorer.begin[at] + problem.rest.setUp + options.giveUp;
+  const giveUp = giveUpAfter(problem.stays[stops[at].stay], options.giveUp);
+  const givenUp = scorer.begin[at] + problem.rest.setUp + giveUp;
   const now = Math.min(scorer.depart[at], givenUp);
   /** Returns when the next planned stop at a spot begins, s of the day; undefined if none is planned. */
   const plannedFor = (index: number): number | undefined =>

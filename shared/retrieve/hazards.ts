@@ -34,8 +34,9 @@ export function hazardsNear(
     if (Math.abs(lat - frame.lat) > reach) return [];
     const [east, north] = frame.toLocal(lat, lon);
     const distance = Math.hypot(east, north);
+    if (distance > radius) return [];
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
-    if (distance > radius || word === undefined) return [];
+    if (word === undefined) return [];
     // A hazard at the mark itself has a flag, because no other cast would avoid it.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
