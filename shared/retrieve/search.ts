@@ -24,7 +24,6 @@ export type Net = typeof WIDE_NET;
 /** Finer net, for ground where no line of the usual net satisfies the rule. */
 export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
-/** Shortest cast worth planning, m. */
 const SHORTEST_CAST = 12;
 /** Shortest cast worth planning for a user whose longest cast is short, as a share of that cast. */
 const SHORTEST_SHARE = 0.7;
@@ -59,7 +58,7 @@ export type SearchSpace = ReturnType<typeof searchSpace>;
  * Prepares the search for casts at one mark.
  *
  * @param longestCast Returns the longest cast on a bearing in the wind, m.
- * @param isOpen True where zones let a boat lie, m east and north of the mark; absent: anywhere.
+ * @param isOpen True if zones let a boat sit at a place, m east and north of the mark; absent: anywhere.
  */
 export function searchSpace(
   grid: DepthGrid,

@@ -34,9 +34,7 @@ export interface Coverage {
 const WIDE = 100;
 /** Radius within which soundings and passes are counted, m: the reach of a cast. */
 const NEAR = 60;
-/** Pass spacing above which the coverage is `sparse`, m. */
 const SPARSE = 40;
-/** Width of an empty sector above which a place is at an edge of the survey, deg. */
 const EDGE = 120;
 /** Maximum step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;

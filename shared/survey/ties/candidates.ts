@@ -22,9 +22,7 @@ interface Bar {
   readonly sure: number;
   /** Minimum effect, m. */
   readonly least: number;
-  /** Minimum of `Fit.agree`. */
   readonly agree: number;
-  /** Minimum of `Fit.removed`. */
   readonly removed: number;
   readonly places: number;
   readonly legs: number;

@@ -70,8 +70,8 @@ export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
 /**
- * Lists the files if there are several, and the days if there are several, but no day that consists of
- * exactly one file.
+ * Lists the files if there are several, and the days if there are several, except a day whose only file has
+ * no other day.
  */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;

@@ -58,16 +58,13 @@ const PER_SPACING = 2.5;
 const MAX_NODES = 3500;
 /** Width of a patch, in pass spacings. */
 const PATCH = 10;
-/** Minimum width of a patch, m. */
 const MIN_PATCH = 60;
 /** Maximum step between rows of a leg, m. */
 const BREAK = 25;
 /** Minimum cosine of the angle between the course of a node and the course at the start of its leg. */
 const TURN = 0.5;
-/** Maximum length of a leg, m. */
 const LONGEST_LEG = 400;
-/** Maximum length of a place, m. */
-const PLACE = 50;
+const LONGEST_PLACE = 50;
 /** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;
 
@@ -107,7 +104,7 @@ export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNode
       Math.hypot(node.east - before.east, node.north - before.north) > BREAK + LONGEST ||
       start.courseEast * node.courseEast + start.courseNorth * node.courseNorth < TURN ||
       node.way - start.way > LONGEST_LEG;
-    const isNewPlace = isNewLeg || node.way - nodes[placeStart].way > PLACE;
+    const isNewPlace = isNewLeg || node.way - nodes[placeStart].way > LONGEST_PLACE;
     if (isNewLeg) legStart = nodes.length;
     if (isNewPlace) placeStart = nodes.length;
     const { leg, place } = before ?? { leg: -1, place: -1 };

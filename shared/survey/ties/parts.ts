@@ -23,7 +23,7 @@ type Nodes = readonly number[];
 const FEWEST = 30;
 /** As `FEWEST`, as a share of all nodes, for parts that are apart; the larger limit applies. */
 const MIN_SHARE = 0.04;
-/** Distance by which a pass between two untied parts runs past the closest node of each, m. */
+/** Distance by which a pass between two parts that are apart runs past the closest node of each, m. */
 const INTO = 80;
 
 /**

@@ -36,7 +36,6 @@ const FEWEST = 3;
 const NEAR = 0.06;
 /** Minimum depth on both sides of a step, m; ratios of smaller depths are meaningless. */
 const MIN_DEPTH = 0.7;
-/** Minimum height of a step, m. */
 const MIN_STEP = 1;
 /** Maximum roughness of a side: (range / median of its depths) / (height of the step / deeper depth). */
 const SMOOTH = 0.3;

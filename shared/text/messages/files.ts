@@ -42,7 +42,7 @@ export const fileMessages = messages('file', 'error', {
     `This output could not be written (${systemError(reason)}). What was there before is unchanged. ${advice}`,
     { values: { reason: systemError(reason) } },
   ],
-  /** Said of standard output, where what was there before cannot be known. */
+  /** For standard output, which cannot be left as it was before. */
   'write standard-output': (reason: string, advice: string) =>
     `This output could not be written, or only a part of it (${systemError(reason)}). ${advice}`,
   'read-back':

@@ -5,7 +5,7 @@ import { counted, messages, plural, quote } from './make.ts';
 const orRepair = (encoding: string): string =>
   /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
 
-/** Says how far a mark is from another, m. */
+/** Says how far a mark is from another. @param distance m. */
 const away = (distance: number): string =>
   distance < 0.01 ? 'at the same position' : `${inMeters(distance, 1)} away`;
 

@@ -34,7 +34,6 @@ export const asTyped = (path: string): string => (/\s/.test(path) ? JSON.stringi
 /** Formats a count with its noun: `1 byte`, `2 bytes`. */
 export const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
 
-/** Maximum length of a quoted value, characters. */
 const LONGEST_QUOTE = 60;
 
 /** Puts a value in quotes as JSON, cut to `LONGEST_QUOTE` and with no-break spaces escaped. */

@@ -12,7 +12,7 @@ export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
 
-/** Returns true for a waypoint whose text begins with our description of a proposed place. */
+/** True for a waypoint whose comment or description begins with `PROPOSED_TEXT`. */
 export const isProposed = ({ comment, description }: Texts): boolean =>
   [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
 
@@ -143,7 +143,6 @@ const proposedNone = (isAny: boolean): string =>
 
 const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list structure instead.');
 
-/** Messages about proposed places. */
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number, isAny: boolean) =>
@@ -171,7 +170,7 @@ export interface PlaceToPropose {
   readonly sure: number;
   /** Names of the marks that the place is most like. */
   readonly alike: readonly string[];
-  /** Depth band of the fish at those marks, from their notes, m. */
+  /** Mean depth band of the fish, m, from the notes at the marks of `alike`. */
   readonly fish?: DepthRange | undefined;
 }
 

@@ -6,7 +6,6 @@ const axisName = (axis: 'lat' | 'lon'): string => (axis === 'lat' ? 'latitude' :
 
 const inWords = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`;
 
-/** Names of the forms of times in messages. */
 const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
   zoned: 'date and time with a time zone',
   local: 'date and time',

@@ -22,7 +22,6 @@ const remedySentence = (why: string, more = ''): string => {
   return found === undefined ? '' : ` ${found}${more}.`;
 };
 
-/** Lists the first paths, and how many more there are. */
 const someOf = (paths: readonly string[]): string =>
   `${paths.slice(0, 5).join(', ')}${paths.length > 5 ? ` and ${paths.length - 5} more` : ''}`;
 
