@@ -17,9 +17,8 @@ import { chooseCast } from './choose-cast.ts';
 import { NINE_PERTURBATIONS } from './judge.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** Minimum angle between a quartering cast and the first (or only) cast of the mark, deg. */
+/** Limits of the angle between a quartering cast and the first (or only) cast of the mark, deg. */
 const MIN_TURN = 30;
-/** Maximum angle between a quartering cast and the first (or only) cast of the mark, deg. */
 const MAX_TURN = 105;
 
 /** Maximum angle between the contour and a cast along the structure, deg. */

@@ -69,7 +69,6 @@ function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
     : { downslope: { equalBearing: upslope.bearing, ...downslope }, upslope };
 }
 
-/** Plans a cast under a list of rules, and a second cast from the opposite side of the fish. */
 function bothWays(
   planner: CastPlanner,
   rules: readonly CastRule[],

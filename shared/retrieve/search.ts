@@ -153,11 +153,9 @@ function bestCasts(
   };
 }
 
-/** Turns of the line to try when a cast is refined, deg. */
+/** Variations of a cast: turns of its line, deg, shifts of the line to the right, and moves of the boat, m. */
 const TURNS = [-7.5, 0, 7.5];
-/** Shifts of the line to its right to try when a cast is refined, m. */
 const SHIFTS = [-2, 0, 2];
-/** Moves of the boat along the line to try when a cast is refined, m. */
 const MOVES = [-2, -1, 0, 1, 2];
 
 /** Finds the best casts from boat positions near a candidate's, on lines turned and shifted a little. */

@@ -8,7 +8,6 @@ import { support } from './stated-height.ts';
 import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** The structure word for the bottom around a mark, with its confidence. */
 export interface Structure {
   readonly word: StructureWord;
   /** Probability of the word, 0 to 1, limited where the relief is low or passes are far apart. */

@@ -30,7 +30,6 @@ export interface Coverage {
   readonly bareSide?: number;
 }
 
-/** Radius over which the spacing of passes is estimated, m. */
 const WIDE = 100;
 /** Radius within which soundings and passes are counted, m: the reach of a cast. */
 const NEAR = 60;

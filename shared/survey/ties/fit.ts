@@ -13,9 +13,8 @@ export interface Fit {
   readonly removed: number;
   /** Huber loss that correcting the fault saves; differences are in standard deviations of the noise. */
   readonly gain: number;
-  /** Number of places at which the column is not 0. */
+  /** Numbers of places and of legs at which the column is not 0. */
   readonly places: number;
-  /** Number of legs on which the column is not 0. */
   readonly legs: number;
   /** Share of the places whose own differences give the same sign as `size`. */
   readonly agree: number;

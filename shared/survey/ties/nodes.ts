@@ -8,9 +8,8 @@ const COLUMNS = {
   row: Int32Array,
   /** First survey row after the node. */
   end: Int32Array,
-  /** Mean position east of the first row of the survey, m. */
+  /** Mean position relative to the first row of the survey, m. */
   east: Float64Array,
-  /** Mean position north of the first row of the survey, m. */
   north: Float64Array,
   /** Mean depth, m, positive down. */
   depth: Float64Array,
@@ -25,9 +24,8 @@ const COLUMNS = {
   place: Int32Array,
   /** Distance along the rows of the survey to the middle of the node, m; includes steps between passes. */
   way: Float64Array,
-  /** East component of the course, a unit vector; 0 for a boat at rest. */
+  /** Course as a unit vector; (0, 0) for a boat at rest. */
   courseEast: Float64Array,
-  /** North component of the course, a unit vector; 0 for a boat at rest. */
   courseNorth: Float64Array,
   /** Rate of deepening along the node, m/s: the error of depth per second of latency; NaN without times. */
   rate: Float64Array,
@@ -48,9 +46,7 @@ export type TrackNodes = {
   readonly length: number;
 };
 
-/** Minimum target length of a node, m. */
 const SHORTEST = 5;
-/** Maximum target length of a node, m. */
 const LONGEST = 10;
 /** Number of nodes per pass spacing, before their length is limited to `SHORTEST` and `LONGEST`. */
 const PER_SPACING = 2.5;

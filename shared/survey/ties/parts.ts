@@ -27,8 +27,8 @@ const MIN_SHARE = 0.04;
 const INTO = 80;
 
 /**
- * Finds the parts that are not tied to the largest part, largest first. Each comes with a pass that would tie
- * it to a larger part.
+ * Finds the parts that are not tied to the largest part, largest first, each with a pass that would tie it to
+ * a larger part.
  *
  * If the survey is one part, finds the first file, day or half session whose level could differ from the rest
  * unnoticed (`wouldShow`).

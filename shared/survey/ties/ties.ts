@@ -170,7 +170,6 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
 
 /** Maximum number of bins of nodes with similarly uncertain planes. */
 const BINS = 12;
-/** Minimum number of nodes in a bin, if there are several bins. */
 const FEWEST_OF_BIN = 30;
 const MIN_NOISE = 0.02;
 

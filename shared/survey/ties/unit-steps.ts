@@ -28,9 +28,8 @@ export interface UnitStep {
   readonly factor: number;
 }
 
-/** Maximum number of rows used on each side of a step. */
+/** Maximum and minimum number of rows used on each side of a step. */
 const SIDE = 4;
-/** Minimum number of rows needed on each side of a step. */
 const FEWEST = 3;
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;

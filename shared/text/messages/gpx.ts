@@ -70,7 +70,7 @@ export const gpxMessages = {
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
       `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write the number as a plain decimal.`,
     /**
-     * @param names Some distant marks. @param count Number of distant marks. @param rest Number of others.
+     * @param names Some distant marks. @param count Number of distant marks. @param rest Number of other marks.
      */
     'marks-apart': (
       names: readonly string[],

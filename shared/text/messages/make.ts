@@ -23,7 +23,7 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** Makes a function that gives a fixed message a count. */
+/** Makes a message with a fixed text and a count. @param one Text for a count of 1. */
 export const counted =
   (message: string, one = message) =>
   (count: number): Text => [count === 1 ? one : message, { count }];

@@ -7,7 +7,7 @@ import {
 } from '../../contract/index.ts';
 import { messages, plural } from './make.ts';
 
-/** Beginning of every description of a proposed place. The description ends at the first period. */
+/** Beginning of every text about a proposed place. Only what follows its first period is read as a note. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
@@ -20,7 +20,7 @@ export const isProposed = ({ comment, description }: Texts): boolean =>
 export const proposalIn = ({ comment, description }: Texts): string | undefined =>
   [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
-/** Removes our description of a proposed place from a text, keeping what the user wrote. */
+/** Removes our description of a proposed place, up to its first period, from a text. */
 export const withoutProposal = (text: string): string =>
   text.replace(new RegExp(`${PROPOSED_TEXT}[^.]*\\.?`, 'gi'), ';');
 
@@ -174,7 +174,7 @@ export interface PlaceToPropose {
   readonly fish?: DepthRange | undefined;
 }
 
-/** Replaces periods in a name, since a period would end the description. */
+/** Replaces periods in a name, since the text after the first period is read as a note. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
 /** Describes a proposed place for a chartplotter: what the place is like, and the depth of the fish there. */
@@ -188,7 +188,7 @@ export function proposedComment({ word, alike, fish }: PlaceToPropose, units: Di
 /** Words before the depth of the fish at the marks that a proposed place is like. */
 export const FISH_THERE = 'Fish there';
 
-/** Says how sure the structure of a place is. @param share Share of the draws of the bottom, 0 to 1. */
+/** Formats `PlaceToPropose.sure`: `(80 % sure from your sonar)`. @param share 0 to 1. */
 export const sureText = (share: number): string => `(${Math.round(100 * share)} % sure from your sonar)`;
 
 /** Describes a proposed place in full. @param found The pattern; absent when there is none. */

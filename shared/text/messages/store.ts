@@ -16,7 +16,6 @@ function remedy(why: string): string | undefined {
   return /EACCES|EPERM|does not allow writing/.test(why) ? 'Make the folder writable' : undefined;
 }
 
-/** Returns the remedy as a sentence with a space before it; empty when there is none. */
 const remedySentence = (why: string, more = ''): string => {
   const found = remedy(why);
   return found === undefined ? '' : ` ${found}${more}.`;

@@ -18,7 +18,7 @@ interface UnitTaken {
 }
 
 const meters = (value: number): string => inMeters(Math.abs(value), 2);
-/** Formats a number, rounded to a whole number, with commas between thousands. */
+/** Formats a number, rounded, with commas as thousands separators: `12,345`. */
 export const grouped = (n: number): string =>
   Math.round(n)
     .toString()
