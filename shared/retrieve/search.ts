@@ -153,7 +153,7 @@ function bestCasts(
   };
 }
 
-/** Variations of a cast: turns of its line, deg, shifts of the line to the right, and moves of the boat, m. */
+/** Variations of a cast: turns of its line, deg, shifts of the line to the right and moves of the boat, m. */
 const TURNS = [-7.5, 0, 7.5];
 const SHIFTS = [-2, 0, 2];
 const MOVES = [-2, -1, 0, 1, 2];

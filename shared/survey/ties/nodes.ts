@@ -46,6 +46,7 @@ export type TrackNodes = {
   readonly length: number;
 };
 
+/** Limits of the target length of a node, m. */
 const SHORTEST = 5;
 const LONGEST = 10;
 /** Number of nodes per pass spacing, before their length is limited to `SHORTEST` and `LONGEST`. */

@@ -69,9 +69,7 @@ export const gpxMessages = {
       `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. The waypoint is kept as it is.${isSwapped ? ' Check whether latitude and longitude are swapped.' : ''}`,
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
       `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write the number as a plain decimal.`,
-    /**
-     * @param names Some distant marks. @param count Number of distant marks. @param rest Number of other marks.
-     */
+    /** @param names Some of the distant marks, `count` in all. @param rest Number of other marks. */
     'marks-apart': (
       names: readonly string[],
       count: number,
