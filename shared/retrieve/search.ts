@@ -190,7 +190,7 @@ interface Place {
   readonly north: number;
 }
 
-/** Makes a candidate from boat and landing; undefined where rule, zones or bottom do not allow the cast. */
+/** Makes a candidate from boat and landing; undefined for a cast that a search would not allow (`LEEWAY`). */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,

@@ -15,7 +15,7 @@ export interface Coverage {
   readonly passes: number;
   /** Estimated distance between the passes within 100 m, m; Infinity without any track. */
   readonly spacing: number;
-  /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
+  /** Distance to the nearest sounding, m; Infinity if none is within 100 m. */
   readonly nearest: number;
   /** Bearing of the middle of the widest sector without soundings within 60 m, deg; 0 without soundings. */
   readonly emptyMiddle: number;

@@ -21,7 +21,7 @@ export interface MarkDepth {
  * depth in comment, description and name is used.
  *
  * @param units Unit for a number in the texts without one.
- * @returns undefined when the mark states no depth, or only impossible depths (0, or more than 100 m).
+ * @returns undefined when the mark states no depth, or only impossible depths (0 or less, over 100 m).
  */
 export function markDepthOf(
   waypoint: Pick<Waypoint, 'name' | 'comment' | 'description' | 'depth' | 'isDepthUnitKnown'>,

@@ -71,7 +71,7 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
 
 const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\d)?$/;
 
-/** Reads an XML Schema dateTime, UTC unless it names a zone, in s since 1970-01-01 UTC; else NaN. */
+/** Reads an XML Schema dateTime, UTC unless it names a zone, as s since 1970 UTC; NaN for other text. */
 export function parseXmlTime(text: string): number {
   const plain = text.trim();
   const time = XML_TIME.test(plain) ? parseTime(plain, { zone: UTC, spreadsheetDays: false }) : INVALID;

@@ -37,7 +37,7 @@ export interface TieColumn {
   readonly value: Float64Array;
 }
 
-/** Fits the size of a fault by least squares with Huber weights; undefined for an empty column. */
+/** Fits the size of a fault by least squares with Huber weights; undefined if there is nothing to fit. */
 export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;

@@ -70,8 +70,8 @@ export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
 /**
- * Lists the files if there are several, and the days if there are several, except a day whose only file has
- * no other day.
+ * Lists the files if there are several, and the days if there are several, except days without a date and a
+ * day whose only file has no other day.
  */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;
@@ -98,7 +98,7 @@ export function groupsOf(ties: Ties): Group[] {
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
-/** Returns the other file or day when there are exactly two; undefined otherwise. */
+/** Returns the other file or dated day when there are exactly two; undefined otherwise. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
   const isFile = group.kind === 'file';
   if (!isFile && group.kind !== 'day') return undefined;

@@ -30,8 +30,8 @@ const INTO = 80;
  * Finds the parts that are not tied to the largest part, largest first, each with a pass that would tie it to
  * a larger part.
  *
- * If the survey is one part, finds the first file, day or half session whose level could differ from the rest
- * unnoticed (`wouldShow`).
+ * If the survey is one part, finds the first file, day or first half of a session whose level could differ
+ * from the rest unnoticed (`wouldShow`); nothing if it or the rest has fewer than `FEWEST` nodes.
  */
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);

@@ -77,7 +77,7 @@ const WORDS: Readonly<Record<string, string>> = {
 };
 
 /** Describes the rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
-export function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
+function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
   const rank = ({ family }: PatternCondition): number => (family === 'word' ? 0 : family === 'depth' ? 1 : 2);
   const sorted = conditions.toSorted((a, b) => rank(a) - rank(b));
   const parts = sorted.map((condition) => conditionText(condition, units));
