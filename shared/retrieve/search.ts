@@ -190,7 +190,7 @@ interface Place {
   readonly north: number;
 }
 
-/** Makes a candidate from boat and landing; undefined for a cast that a search would not allow (`LEEWAY`). */
+/** Makes a candidate from boat and landing; undefined for a cast not allowed even with `LEEWAY`. */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,

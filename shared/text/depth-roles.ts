@@ -27,7 +27,6 @@ export type DepthRole =
   /** A depth at which there were no fish. */
   | 'no-fish';
 
-/** A depth in a note, with what it refers to. */
 export interface DepthInNote {
   readonly part: DepthPart;
   readonly role: DepthRole;

@@ -3,7 +3,6 @@ import { depthsInNote } from './depth-roles.ts';
 import { withoutOwnSummary } from './fish-note.ts';
 import { isPossibleDepth, metersOf } from './written-depth.ts';
 
-/** Depth that a mark itself states. */
 export interface MarkDepth {
   /** Depth as the sonar showed it on the day of the mark, m, positive down, > 0. */
   readonly depth: number;

@@ -27,7 +27,6 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
       take(row);
 }
 
-/** Returns the columns `depth` and `shallowest`, changed in the rows of a group. */
 export function changedDepths(
   survey: Survey,
   group: Group,

@@ -168,12 +168,10 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   };
 }
 
-/** Maximum number of bins of nodes with similarly uncertain planes. */
 const BINS = 12;
 const FEWEST_OF_BIN = 30;
 const MIN_NOISE = 0.02;
 
-/** Curvature assumed on a leg too short to measure curvature, m. */
 const UNKNOWN_CURVATURE = 0.1;
 /** Curvature added at all nodes, because the bottom between tracks is not seen, m. */
 const HIDDEN_CURVATURE = 0.02;

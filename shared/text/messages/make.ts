@@ -1,7 +1,6 @@
 import { mapValues } from 'es-toolkit/object';
 import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
-/** Position in a file: file, line and column. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
 /** The text of a message, alone or with other parts of its diagnostic. */
