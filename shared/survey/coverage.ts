@@ -31,7 +31,7 @@ export interface Coverage {
 }
 
 const WIDE = 100;
-/** Radius within which soundings and passes are counted, m: the reach of a cast. */
+/** Radius within which soundings and passes are counted, m: the reach of a long cast. */
 const NEAR = 60;
 const SPARSE = 40;
 const EDGE = 120;

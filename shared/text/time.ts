@@ -45,8 +45,8 @@ const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', '
  * Reads a time in the forms that logs use. A time with any part out of range is invalid.
  *
  * Accepts ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour
- * clocks, Unix times from seconds to nanoseconds (recognized by magnitude), and a time of day alone. Never
- * uses the machine's time zone.
+ * clocks, Unix times from seconds to nanoseconds (recognized by the number of digits), spreadsheet days if
+ * `rules` say so, and a time of day alone. Never uses the machine's time zone.
  */
 export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;

@@ -1,7 +1,7 @@
 import { systemError } from '../system-errors.ts';
 import { messages } from './make.ts';
 
-/** Matches what `writeStateFile` says of something else in the place of its folder or file. */
+/** Matches the error of `writeStateFile` when something else is in the place of its folder or file. */
 const IN_THE_WAY = /^(.+) is a (?:file|folder|link|pipe|socket|device)$/;
 
 /** Returns what the user can do so that a file can be written; undefined when nothing is sure to help. */
