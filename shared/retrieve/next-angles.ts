@@ -17,9 +17,8 @@ import { chooseCast } from './choose-cast.ts';
 import { NINE_PERTURBATIONS } from './judge.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** Minimum angle between a quartering cast and the first cast, deg. */
+/** Limits of the angle between a quartering cast and the first (or only) cast of the mark, deg. */
 const MIN_TURN = 30;
-/** Maximum angle between a quartering cast and the first cast, deg. */
 const MAX_TURN = 105;
 
 /** Maximum angle between the contour and a cast along the structure, deg. */
@@ -45,7 +44,8 @@ const EFFORT = {
  * Quartering casts to either side of `first`, or of `second` if there is no `first`, come first, by worth.
  * Then come, also by worth, casts from the opposite side (if `first` or `second` is missing), across the
  * structure and along the contour. On level ground and for suspended fish, there are no casts across or
- * along. Each cast is distinct from `first`, `second` and the casts before it.
+ * along, and without an aspect none along. Each cast is distinct from `first`, `second` and the casts before
+ * it.
  */
 export function planNextAngles(
   planner: CastPlanner,

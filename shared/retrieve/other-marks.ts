@@ -13,7 +13,8 @@ const SAME_FISH = 5;
  * Finds other marks that the casts of a mark go over (`crossed`) or that its boats sit by (`crowded`).
  *
  * @param frame Local frame of the mark.
- * @returns Names without repeats. A mark that is both is in `crowded` alone.
+ * @returns Names without repeats, and without marks for the same fish. A mark that is both is in `crowded`
+ *   alone.
  */
 export function otherMarksAt(
   plans: readonly CastPlan[],

@@ -48,7 +48,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
     const turned = planOpposite(planner, downslopeRules(fish, draft), downslope, earlier.upslope);
     return { downslope, upslope: isPlan(turned) ? turned : upslope };
   }
-  // The boat sits over a stated depth of the fish only if neither side has sounded water for the boat.
+  // The boat may sit over a stated depth of the fish only if neither side has sounded water for the boat.
   const isForAnyDepth = (missing: NoCast['missing']): boolean =>
     missing === 'boat' || (missing === 'line' && fish.stated === undefined);
   if (!isForAnyDepth(downslope.missing) || !isForAnyDepth(upslope.missing)) return { downslope, upslope };
@@ -69,7 +69,6 @@ function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
     : { downslope: { equalBearing: upslope.bearing, ...downslope }, upslope };
 }
 
-/** Plans a cast under a list of rules, and a second cast from the opposite side of the fish. */
 function bothWays(
   planner: CastPlanner,
   rules: readonly CastRule[],

@@ -20,9 +20,7 @@ const BREAK = Math.tan((2 * Math.PI) / 180);
  * keeps a few new soundings from swapping two nearly equal casts.
  */
 const SIDE_WEIGHT = 0.08;
-/** Penalty for a landing far from the stated depths. */
 const LANDING_WEIGHT = 0.03;
-/** Penalty for a hazard under the cast. */
 const HAZARD_WEIGHT = 0.1;
 /** Penalty for a boat at a limit of its allowed depths: the boat may really be beyond the limit. */
 const EDGE_WEIGHT = 0.12;
@@ -32,7 +30,6 @@ const STATED_EDGE_WEIGHT = 0.06;
 const CLEAR_OF_EDGE = 0.3;
 /** Minimum difference without penalty between a boat's depth and a limit, in standard deviations. */
 const SURELY_CLEAR = 1.5;
-/** Penalty for a boat that uses up the whole `slack` of its rule. */
 const SLACK_WEIGHT = 0.1;
 /** Maximum difference without penalty between a landing's depth and the stated depths, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
@@ -70,7 +67,7 @@ export function preferredLength(
   return (length + 1) * one.weight * share;
 }
 
-/** Rates how far a landing is from the stated depths: 0 up to 2 ft, 1 at 4 ft or more. */
+/** Rates how far a landing is from the stated depths: 0 up to `NEAR_EDGE`, 1 from twice that. */
 function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): number {
   if (stated === undefined) return 0;
   const landing = line.depth[boat + Math.round(cast)];

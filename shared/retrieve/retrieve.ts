@@ -21,12 +21,10 @@ const END_WEIGHTS = endWeights(STATION);
 /** Minimum crosswise speed used to linearize the line's drag, as a share of the retrieve's speed. */
 const MIN_SPEED = 5e-4;
 
-/** Longest cast that fits in the path arrays with steps of half a meter, m. */
+/** Longest cast accepted, m: with steps of half a meter, its path fits in the arrays. */
 export const LONGEST_CAST = 200;
 
-/** First step, m of line. */
 const FIRST_STEP = 0.05;
-/** Maximum growth from one step to the next, as a factor. */
 const STEP_GROWTH = 1.3;
 /** Line still out at which the retrieve ends unless the caller says otherwise, m. */
 const MIN_LINE = 1;
@@ -45,13 +43,13 @@ export interface RetrieveSetup {
 
 /** Offset of the line's crosswise speeds in a row of states, which starts with y (see `simulateRetrieve`). */
 const SPEED = INTERVALS + 1;
-/** Offset of the depression of the lure below the rod tip, rad. */
+/** Offset of the depression (rad) of the lure below the rod tip. */
 const THETA = 2 * SPEED;
 /** Offset of the tangent of the angle between line and chord at the lure. */
 const DELTA = THETA + 1;
 /** Offset of the chord (straight from rod tip to lure), as a share of the length of the line. */
 const CHORD = THETA + 2;
-/** Offset of the length of the last step, m. */
+/** Offset of the length (m) of the last step. */
 const SIZE = THETA + 3;
 /** Number of values in a row of states. */
 export const STATE = THETA + 4;

@@ -18,7 +18,7 @@ export type Handling = typeof USUAL_HANDLING;
  * A brisk retrieve with the rod tip held low.
  *
  * Speed hardly matters: on a 45 m cast, divers of 6 to 25 ft run 0.5 to 1.6 ft shallower at 2.5 m/s than at
- * 0.6 m/s. With the rod tip 1.5 m higher, they run 2 to 3 ft shallower.
+ * 0.6 m/s. With the rod tip 1.5 m higher, the same divers run 2 to 3 ft shallower.
  */
 export const USUAL_HANDLING = {
   /** Height of the rod tip above the water, m, >= 0. */

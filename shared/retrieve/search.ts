@@ -24,7 +24,6 @@ export type Net = typeof WIDE_NET;
 /** Finer net, for ground where no line of the usual net satisfies the rule. */
 export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
-/** Shortest cast worth planning, m. */
 const SHORTEST_CAST = 12;
 /** Shortest cast worth planning for a user whose longest cast is short, as a share of that cast. */
 const SHORTEST_SHARE = 0.7;
@@ -59,7 +58,7 @@ export type SearchSpace = ReturnType<typeof searchSpace>;
  * Prepares the search for casts at one mark.
  *
  * @param longestCast Returns the longest cast on a bearing in the wind, m.
- * @param isOpen True where zones let a boat lie, m east and north of the mark; absent: anywhere.
+ * @param isOpen True if zones let a boat sit at a place, m east and north of the mark; absent: anywhere.
  */
 export function searchSpace(
   grid: DepthGrid,
@@ -154,11 +153,9 @@ function bestCasts(
   };
 }
 
-/** Turns of the line to try when a cast is refined, deg. */
+/** Variations of a cast: turns of its line, deg, shifts of the line to the right and moves of the boat, m. */
 const TURNS = [-7.5, 0, 7.5];
-/** Shifts of the line to its right to try when a cast is refined, m. */
 const SHIFTS = [-2, 0, 2];
-/** Moves of the boat along the line to try when a cast is refined, m. */
 const MOVES = [-2, -1, 0, 1, 2];
 
 /** Finds the best casts from boat positions near a candidate's, on lines turned and shifted a little. */
@@ -193,7 +190,7 @@ interface Place {
   readonly north: number;
 }
 
-/** Makes a candidate from boat and landing; undefined where rule, zones or bottom do not allow the cast. */
+/** Makes a candidate from boat and landing; undefined for a cast not allowed even with `LEEWAY`. */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,

@@ -6,7 +6,7 @@ import { bearingOf, type CastRule, isBoatDepth } from './cast-rules.ts';
 /** Why there is no cast under a rule. */
 export interface NoCast {
   readonly missing: 'boat' | 'landing' | 'line' | 'draft' | 'zone' | 'contact';
-  /** Range of sounded depths within a cast of the mark, m; absent without any and for `contact`. */
+  /** Range of sounded depths within a cast of the mark, m; absent if there are none, and for `contact`. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
   /** The best cast found; present only if `contact` among the fish is missing. */

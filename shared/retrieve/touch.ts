@@ -12,8 +12,6 @@ export interface CountedLength {
 }
 
 /**
- * Measures the parts of a path that count.
- *
  * @param gapAt Difference in depth between the lure and the nearest depth that counts, m; 0 or less at points
  * that count. Between points the gap is linear, so part of a step may count.
  * @param weight Weights at equal spacing from the rod tip.

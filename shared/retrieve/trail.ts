@@ -3,7 +3,7 @@ import { castThrough, type DiveTable } from './dive-table.ts';
 import type { Fish } from './fish.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** Share of its planned length by which a cast may fall short or go over: 10 %; judgment. */
+/** Share of the planned length by which a cast may fall short or go over; judgment. */
 export const CAST_SPREAD = 0.1;
 /** Ratio of each tried cast to the next shorter one; two steps make a factor of 1 + `CAST_SPREAD`. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);

@@ -22,15 +22,12 @@ export function parseWind(text: string): { readonly from: number; readonly speed
   return from !== undefined && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
-/** Share of its length that a cast gains per m/s of tailwind. Judgment. */
+/** Shares of its length that a cast gains or loses per m/s of tailwind, headwind and crosswind. Judgment. */
 const GAIN_BEHIND = 0.03;
-/** Share of its length that a cast loses per m/s of headwind. Judgment. */
 const LOSS_AHEAD = 0.04;
-/** Share of its length that a cast loses per m/s of crosswind. Judgment. */
 const LOSS_ACROSS = 0.01;
-/** Minimum length of a cast in wind, as a share of its length in still air. Judgment. */
+/** Limits of the length of a cast in wind, as shares of its length in still air. Judgment. */
 const MIN_SHARE = 0.5;
-/** Maximum length of a cast in wind, as a share of its length in still air. Judgment. */
 const MAX_SHARE = 1.3;
 
 /** Returns the length of a cast on a bearing, as a share of its length in still air. */

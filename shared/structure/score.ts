@@ -14,7 +14,6 @@ export interface ScoringTable {
 }
 
 const WORDS = STRUCTURE_WORDS.length;
-/** Number of standard deviations from the mean at which features are clipped. */
 const LIMIT = 4;
 
 /**

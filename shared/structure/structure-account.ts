@@ -71,7 +71,6 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
 const heightText = (meters: number, units: DisplayUnits): string =>
   depthText(Math.max(0, meters), units, ' ');
 
-/** Minimum height of a crest that limits the width of a point, m. */
 const MIN_CREST = 0.3;
 
 /**

@@ -63,6 +63,7 @@ const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): Cu
 const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
 /** Uncertainty assumed for the lake's bottom: the values of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
+
 /**
  * Measures the features of the lake's bottom around a place, a set for each look with a known depth in its
  * middle.

@@ -8,7 +8,6 @@ import { support } from './stated-height.ts';
 import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** The structure word for the bottom around a mark, with its confidence. */
 export interface Structure {
   readonly word: StructureWord;
   /** Probability of the word, 0 to 1, limited where the relief is low or passes are far apart. */
@@ -30,7 +29,6 @@ const TABLE = parseTable(STRUCTURE_TABLE);
 const SLOPE = STRUCTURE_WORDS.indexOf('slope');
 const FLAT = STRUCTURE_WORDS.indexOf('flat');
 
-/** Slope that separates `slope` from `flat`, deg. */
 const FLAT_LIMIT = 2;
 /** Scale of the logistic transition between `slope` and `flat`, deg; judgment. */
 const FLAT_SOFTNESS = 0.12;
@@ -43,7 +41,6 @@ const RELIEF_OVER_SD = 2;
 const LOW_RELIEF_CONFIDENCE = 0.5;
 /** Pass spacing above which the confidence is limited, m. */
 const WIDE_SPACING = 60;
-/** Maximum confidence where the pass spacing is above `WIDE_SPACING`. */
 const WIDE_CONFIDENCE = 0.6;
 
 /**

@@ -15,7 +15,7 @@ export interface Coverage {
   readonly passes: number;
   /** Estimated distance between the passes within 100 m, m; Infinity without any track. */
   readonly spacing: number;
-  /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
+  /** Distance to the nearest sounding, m; Infinity if none is within 100 m. */
   readonly nearest: number;
   /** Bearing of the middle of the widest sector without soundings within 60 m, deg; 0 without soundings. */
   readonly emptyMiddle: number;
@@ -30,13 +30,10 @@ export interface Coverage {
   readonly bareSide?: number;
 }
 
-/** Radius over which the spacing of passes is estimated, m. */
 const WIDE = 100;
-/** Radius within which soundings and passes are counted, m: the reach of a cast. */
+/** Radius within which soundings and passes are counted, m: the reach of a long cast. */
 const NEAR = 60;
-/** Pass spacing above which the coverage is `sparse`, m. */
 const SPARSE = 40;
-/** Width of an empty sector above which a place is at an edge of the survey, deg. */
 const EDGE = 120;
 /** Maximum step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;

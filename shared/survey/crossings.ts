@@ -4,13 +4,11 @@ import type { Soundings, Survey } from '../contract/index.ts';
 import { flatten, isSampled } from './steps.ts';
 
 export interface Crossing {
-  /** Row of the first pass just before the crossing. */
+  /** Rows of the two passes just before the crossing. */
   readonly first: number;
-  /** Row of the second pass just before the crossing. */
   readonly second: number;
-  /** Depth on the first pass, interpolated at the crossing, m. */
+  /** Depths on the two passes, interpolated at the crossing, m. */
   readonly firstDepth: number;
-  /** Depth on the second pass, interpolated at the crossing, m. */
   readonly secondDepth: number;
 }
 

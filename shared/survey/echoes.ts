@@ -25,17 +25,13 @@ export interface BadEchoes {
   readonly farthestFrozen: number;
 }
 
-/** Maximum number of neighboring rows used on each side of a run. */
 const NEIGHBORS = 5;
-/** Maximum distance along the track to a neighboring row, m. */
 const NEIGHBOR_WAY = 20;
 /** Minimum number of neighbors on each side of a judged run; at a break, `NEIGHBORS` on the other side. */
 const FEWEST = 2;
 /** A run of at least this many rows is bottom unless it is at 2, 1/2 or 1/3 times the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
-/** Maximum length of a spike or echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
-/** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
 /** A stretch of equal depths counts as frozen when it would arise by chance with at most this probability. */
 const FROZEN_CHANCE = 1e-6;
@@ -45,8 +41,9 @@ const FROZEN_CHANCE = 1e-6;
  *
  * A run of rows is judged when the depth steps away and back again, each time by more than half of a spike's
  * height and more steeply than the bottom can be. An interruption of the log may replace one of these steps.
- * The surrounding depth is the median of up to 5 rows on each side, within 20 m. A run whose median differs
- * from the surrounding depth by more than a spike's height is
+ * The surrounding depth is the median of up to 5 rows on each side, within 20 m. A run is bottom if it is
+ * longer than 100 m, or if the medians of its two sides differ by more than a spike's height. Any other run
+ * whose median differs from the surrounding depth by more than a spike's height is
  *
  * - a double echo at 2 times the surrounding depth (within 5 %);
  * - otherwise a spike if it has fewer than 5 rows;

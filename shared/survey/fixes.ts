@@ -41,7 +41,6 @@ export function findJumps(
   let good = 0;
   // Good rows at the start of the log; undefined once more than `agree` rows are good or a jump is accepted.
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
-  // Rows in doubt since the last good row.
   let suspects: number[] = [];
   let agreeing = 0;
   for (let i = 1; i < count; i++) {
@@ -85,7 +84,7 @@ export function findJumps(
  * The first row at the position is not stale.
  *
  * @param moving Speed above which the boat was under way, m/s: distance to the next position divided by the
- *   time until then.
+ *   time from the first row at the position.
  */
 export function findStale(log: Track, seconds: number, moving: number): number[] {
   const { count, lat, lon, time } = log;

@@ -8,15 +8,13 @@ import { distanceBetween } from './steps.ts';
 export interface HeldValue {
   /** m. */
   readonly depth: number;
-  /** Number of runs of rows with exactly this depth. */
+  /** Number of runs of rows with exactly this depth, without runs that are too short. */
   readonly runs: number;
   /** Rows of all these runs, ascending. */
   readonly rows: readonly number[];
 }
 
-/** Minimum number of equal rows in a run. */
 const FEWEST_ROWS = 4;
-/** Minimum distance from the first to the last row of a run, m. */
 const MIN_WAY = 2;
 /** A run counts as held when the depth jumps by more than this at its start or end, m. */
 const MIN_JUMP = 1;

@@ -19,7 +19,7 @@ export {
 } from './levels.ts';
 export { splitPasses } from './passes.ts';
 export { type PassLine, proposePasses } from './proposed-passes.ts';
-export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
+export { SOUND_SPEED_EQUATIONS, soundSpeed } from './sound-speed.ts';
 export { distanceBetween, shortTurn } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
 export { accountOf } from './ties/account.ts';

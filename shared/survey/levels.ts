@@ -26,7 +26,6 @@ export interface LevelAt {
 }
 
 const TIME_COLUMNS = ['time', 'date', 'datetime', 'day'];
-/** Unit of each level column, by the name of the column. */
 const LEVEL_COLUMNS = new Map(
   ['level', 'water_level', 'stage', 'elevation', 'pool'].flatMap((name) =>
     (['m', 'ft', 'cm'] as const).map((unit) => [`${name}_${unit}`, unit]),
@@ -116,7 +115,7 @@ export const levelsOption = {
  *
  * @param time Time at which the depth was read, s since 1970. Without a date, the depth counts as read at the
  *   mean level of all readings.
- * @returns `sd`: standard deviation of the readings for a depth without a date, otherwise 0, m.
+ * @returns `sd`, m: standard deviation of the readings for a depth without a date, otherwise 0.
  */
 export function levelChange(
   time: number | undefined,

@@ -17,7 +17,7 @@ const COURSE_MEMORY = 30;
 
 /**
  * Numbers the passes of a log from 0, by row. A new pass begins at a gap, a pause, a time that goes backward,
- * a turn of the boat, and a new track segment of the log.
+ * a turn of the boat, or a new track segment of the log.
  *
  * A turn is measured between a step of about 5 m and the course over about the last 30 m, so neither jitter
  * at rest nor a wide curve splits a pass.
@@ -51,7 +51,6 @@ export function splitPasses(log: Track & Pick<Soundings, 'pass'>, rules: PassRul
     const cosine = length === 0 ? 1 : (wayEast * courseEast + wayNorth * courseNorth) / (way * length);
     const isTurn = cosine < leastCosine;
     if (isTurn) pass.fill(++current, stepStart + 1, i + 1);
-    // After a turn, the course starts over with this step.
     const keep = isTurn ? 0 : Math.exp(-way / COURSE_MEMORY);
     courseEast = courseEast * keep + wayEast;
     courseNorth = courseNorth * keep + wayNorth;

@@ -5,7 +5,7 @@ import { CAN_SHARE } from '../math/index.ts';
 
 type Places = Pick<Survey, 'count' | 'lat' | 'lon'>;
 
-/** Memory of an index. It can be sent to a worker thread and opened there with `fromBuffers`. */
+/** Memory of an index, which can be sent to a worker thread and opened there with `fromBuffers`. */
 export interface IndexBuffers extends Pick<Survey, 'lat' | 'lon'> {
   /** Search tree of longitude and latitude. */
   readonly tree: ArrayBufferLike;

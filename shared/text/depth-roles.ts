@@ -27,13 +27,12 @@ export type DepthRole =
   /** A depth at which there were no fish. */
   | 'no-fish';
 
-/** A depth in a note, with what it refers to. */
 export interface DepthInNote {
   readonly part: DepthPart;
   readonly role: DepthRole;
   /** The thing that the words name, such as `ledge` or `lure`; empty when they name nothing. */
   readonly thing: string;
-  /** The words around the depth, as written in the note. */
+  /** The depth as written in the note, with the words that show its role unless the text gets too long. */
   readonly words: string;
   /** True for a single depth that describes the place itself: `depth 21`, `21 ft deep`. */
   readonly isDepthHere: boolean;
@@ -56,7 +55,6 @@ const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
 const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
 const HOLDING = /^(?:hold|suspend|stack)/;
 
-/** Maximum length of an excerpt that includes the words around a depth, characters. */
 const LONGEST_WORDS = 40;
 
 /**

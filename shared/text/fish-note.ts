@@ -33,10 +33,10 @@ const TELLING: readonly LeftReason[] = [
  * Reads the depth of the fish from an angler's note.
  *
  * A depth counts when the words assign it to the fish ("22-26 good bite", "caught 3 in 22", "holding 20"), or
- * when it appears alone ("24'", "22-26"). A single depth means 2 ft either way. Depths of structure,
- * lures, the boat and other things are rejected, with the reason. A depth assigned by words takes precedence
- * over a depth that appears alone. After that, the comment takes precedence over the description, and the
- * description over the name. This program's own summary is not a note.
+ * when it appears alone ("24'", "22-26"). A single depth means 2 ft either way. Depths of structure, lures,
+ * the boat and other things are rejected, with the reason. Impossible depths are ignored. A depth assigned by
+ * words takes precedence over a depth that appears alone. After that, the comment takes precedence over the
+ * description, and the description over the name. This program's own summary is not a note.
  *
  * @param units Unit for a depth written without one.
  */

@@ -24,7 +24,7 @@ export * from './messages/prospect.ts';
 export { readerMessages } from './messages/readers.ts';
 export { castChanges } from './messages/since-last-time.ts';
 export { soundingPluginMessages } from './messages/sounding-plugins.ts';
-export { refusalMessages, swapOf } from './messages/sounding-refusals.ts';
+export { refusalMessages } from './messages/sounding-refusals.ts';
 export { soundingMessages } from './messages/soundings.ts';
 export { storeMessages } from './messages/store.ts';
 export { grouped, type PartName, tieMessages } from './messages/ties.ts';

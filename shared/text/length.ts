@@ -2,7 +2,6 @@ import { type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit } fr
 import { meaningOf } from './meaning-of.ts';
 import { parseNumber } from './number.ts';
 
-/** Words for units of length in column names, attributes and options. */
 const LENGTH_WORDS = meaningOf<LengthUnit>({
   m: 'm meter meters metre metres',
   ft: 'ft foot feet',

@@ -3,7 +3,6 @@ import { depthsInNote } from './depth-roles.ts';
 import { withoutOwnSummary } from './fish-note.ts';
 import { isPossibleDepth, metersOf } from './written-depth.ts';
 
-/** Depth that a mark itself states. */
 export interface MarkDepth {
   /** Depth as the sonar showed it on the day of the mark, m, positive down, > 0. */
   readonly depth: number;
@@ -21,7 +20,7 @@ export interface MarkDepth {
  * depth in comment, description and name is used.
  *
  * @param units Unit for a number in the texts without one.
- * @returns undefined when the mark states no depth, or only impossible depths (0, or more than 100 m).
+ * @returns undefined when the mark states no depth, or only impossible depths (0 or less, over 100 m).
  */
 export function markDepthOf(
   waypoint: Pick<Waypoint, 'name' | 'comment' | 'description' | 'depth' | 'isDepthUnitKnown'>,

@@ -48,7 +48,6 @@ export function nearDepth(
   /** The word directly before the depth. */
   const lead = wordAt(index - 1);
   const isIn = lead === 'in' || lead === 'at';
-  /** True for a range that is no thicker than a school. */
   const isThin = Math.abs(depths[1] - depths[0]) * METERS_PER[units[0] ?? 'ft'] <= THICKEST_SCHOOL;
 
   const subjectAt = (at: number): Subject | undefined => {

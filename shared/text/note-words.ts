@@ -18,7 +18,7 @@ export type Subject =
   | 'boat'
   /** A thing in the water or a property of the water, such as a thermocline, waves or the lake level. */
   | 'place'
-  /** Weather, directions and names of marks. A number without a unit beside such a word is no depth. */
+  /** Weather, a direction or a label such as `spot`. A number without a unit beside the word is no depth. */
   | 'weather';
 
 const SUBJECTS = meaningOf<Subject>({

@@ -3,7 +3,6 @@ import { type DisplayUnits, fromMeters } from '../contract/index.ts';
 /** North that bearings shown to the user are measured from: magnetic or true. */
 export type BearingReference = 'M' | 'T';
 
-/** Decimals of a depth shown to the user: whole feet, or tenths of a meter. */
 const DEPTH_DECIMALS = { ft: 0, m: 1 } as const;
 
 /** Formats a depth in the user's unit, without the unit: `25` or `7.6`. @param depth m. */
@@ -55,7 +54,7 @@ export const bearingDigits = (degrees: number): string =>
  * Formats a bearing with its north: `214M`, `208T`.
  *
  * @param bearing True, deg.
- * @param declination deg, east positive. Without a declination the bearing is given as true.
+ * @param declination deg, east positive. Without a declination, the bearing is given as true.
  */
 export function bearingText(bearing: number, reference: BearingReference, declination?: number): string {
   if (reference === 'T' || declination === undefined) return `${bearingDigits(bearing)}T`;

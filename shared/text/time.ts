@@ -1,7 +1,6 @@
 import { parseNumber } from './number.ts';
 import { type TimeZone, UTC } from './time-zone.ts';
 
-/** Order of day, month and year in numeric dates. */
 export type DateOrder = 'dmy' | 'mdy' | 'ymd';
 
 /** How times in a log are interpreted. */
@@ -13,7 +12,6 @@ export interface TimeRules {
   readonly spreadsheetDays: boolean;
 }
 
-/** Forms in which times are written. */
 export const TIME_FORMS = [
   'zoned',
   'local',
@@ -26,7 +24,6 @@ export const TIME_FORMS = [
 ] as const;
 export type TimeForm = (typeof TIME_FORMS)[number];
 
-/** A parsed time, or why it could not be parsed. */
 export type ParsedTime =
   | {
       /** Seconds since 1970-01-01 UTC; for a time of day, since midnight. */
@@ -45,11 +42,11 @@ const CLOCK =
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
 
 /**
- * Reads a time in the forms that logs use. A day, hour, minute or second out of range is invalid.
+ * Reads a time in the forms that logs use. A time with any part out of range is invalid.
  *
  * Accepts ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour
- * clocks, Unix times from seconds to nanoseconds (recognized by magnitude), and a time of day alone. Never
- * uses the machine's time zone.
+ * clocks, Unix times from seconds to nanoseconds (recognized by the number of digits), spreadsheet days if
+ * `rules` say so, and a time of day alone. Never uses the machine's time zone.
  */
 export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
@@ -74,7 +71,7 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
 
 const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\d)?$/;
 
-/** Reads an XML Schema dateTime, UTC unless it names a zone, in s since 1970-01-01 UTC; else NaN. */
+/** Reads an XML Schema dateTime, UTC unless it names a zone, as s since 1970 UTC; NaN for other text. */
 export function parseXmlTime(text: string): number {
   const plain = text.trim();
   const time = XML_TIME.test(plain) ? parseTime(plain, { zone: UTC, spreadsheetDays: false }) : INVALID;
@@ -153,7 +150,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   return zone === undefined ? undefined : { seconds, zone };
 }
 
-/** Converts an hour before `am` or `pm` to [0, 23]; NaN outside 1 to 12. Without `half`, returns `hour`. */
+/** Converts an hour of a 12-hour clock to [0, 23]; NaN outside 1 to 12. Without `half`, returns `hour`. */
 function fullHour(hour: number, half: string | undefined): number {
   if (half === undefined) return hour;
   return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);
@@ -198,7 +195,6 @@ export function formatClock(seconds: number): string {
   return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
 }
 
-/** Order of day and month in a date written in numbers only. */
 export type DayOrder = Exclude<DateOrder, 'ymd'>;
 
 /**

@@ -1,6 +1,5 @@
 import { type DisplayUnits, type LengthUnit, toMeters } from '../contract/index.ts';
 
-/** Units of depth with patterns for how people write them. */
 const UNITS: readonly (readonly [LengthUnit, string])[] = [
   ['ft', "feet|foot|ft(?![a-z])\\.?|['`]"],
   ['m', 'met(?:er|re)s?|mtrs?(?![a-z])\\.?|m(?![a-z])\\.?'],
@@ -46,7 +45,6 @@ const DEPTH = new RegExp(
   `(${NUMBER})\\+?\\s*(${UNIT})?(?:\\s*(${JOIN}|and|&)\\s*(${NUMBER})\\s*(${UNIT})?)?(?:-?ish\\b)?`,
 );
 
-/** A piece of a note. */
 export type NotePart = { readonly start: number; readonly end: number } & (
   | { readonly kind: 'word'; readonly word: string }
   /** A number, or two joined by a word or mark, that may be depths by their form. */

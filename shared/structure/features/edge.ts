@@ -33,7 +33,7 @@ export interface Edge {
   readonly face32: number;
 }
 
-/** Finds the steepest node near the mark, with nearer nodes preferred. Even flat ground has one. */
+/** Finds the steepest node near the mark, with nearer nodes preferred, even on flat ground. */
 export function findEdge(field: HeightField): Edge {
   const { node, slope } = steepest(field.smooth);
   const [east, north] = [EAST[node], NORTH[node]];

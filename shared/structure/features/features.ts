@@ -27,9 +27,8 @@ export interface StructureFeatures {
 export interface GridUncertainty {
   /** Mean distance between passes, m. */
   readonly passSpacing: number;
-  /** Mean standard deviation of the depth 24 m from the mark, m. */
+  /** Mean standard deviations of the depth 24 m and 60 m from the mark, m. */
   readonly sd24: number;
-  /** Mean standard deviation of the depth 60 m from the mark, m. */
   readonly sd60: number;
 }
 

@@ -97,7 +97,6 @@ export class Surroundings {
 
 const WITHIN_PLANE = new Surroundings(100);
 
-/** Scratch: heights smoothed along the rows. */
 const ALONG_ROWS = new Float64Array(GRID_SIZE ** 2);
 
 /** Smooths with weights 1 2 1 along rows and columns, and with 2 1 at the border. */

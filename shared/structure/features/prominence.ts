@@ -31,7 +31,6 @@ export const findRises = ({ smooth, level }: HeightField): Rises => ({
 
 /** Scratch: neighbors of the visited nodes, the highest first. */
 const queue = new FlatQueue<number>();
-/** Scratch: 1 for nodes that were visited or queued. */
 const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**

@@ -92,7 +92,6 @@ function sideFeatures(scale: number): number[] {
   return [lower, higher, most, least, Math.min(lower, higher)].map((z) => squash(z, scale));
 }
 
-/** Names in the order of `ringFeatures`. */
 export const RING_NAMES: readonly string[] = [
   ...RADII.flatMap((r) => ['a0', 't1', 't2', 'cc', 't3'].map((part) => `ring${r}_${part}`)),
   ...RADII_WITH_SIDES.flatMap((r) => ['rb', 'db', 'max', 'min', 'rb&db'].map((part) => `ring${r}_${part}`)),

@@ -49,7 +49,6 @@ export function accountOf(survey: Survey): Account {
   return outcomeOf(work);
 }
 
-/** Returns the state of the search with one more fault removed. */
 function accept(work: TieSearch, finding: Finding): TieSearch {
   const depth = work.ties.nodes.depth.slice();
   const rate = work.ties.nodes.rate.slice();

@@ -22,9 +22,7 @@ interface Bar {
   readonly sure: number;
   /** Minimum effect, m. */
   readonly least: number;
-  /** Minimum of `Fit.agree`. */
   readonly agree: number;
-  /** Minimum of `Fit.removed`. */
   readonly removed: number;
   readonly places: number;
   readonly legs: number;
@@ -40,11 +38,9 @@ const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Minimum number of nodes in a faulty group, as a share of all nodes. */
 const MIN_SHARE = 0.03;
 /** Number of legs below which twice the effect is required, because each leg then weighs heavily. */
 const FEW_LEGS = 12;
-/** Minimum gain of a rival, as a share of the gain of the best fault. */
 const ALIKE = 0.95;
 
 /**
@@ -123,7 +119,6 @@ export function wouldShow(ties: Ties, group: Group): boolean {
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
 }
 
-/** Number of nodes above which a run of nodes counts as a session. */
 const FEWEST_OF_SESSION = 60;
 
 /** Consecutive nodes `[first, last]` of one file and day, also as a group of rows. */

@@ -1,10 +1,8 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/** Minimum difference of a contradiction, m. */
-const LEAST = 0.6;
-/** Minimum difference of a contradiction, as a multiple of the noise. */
-const TIMES = 5;
+const MIN_DIFFERENCE = 0.6;
+const TIMES_NOISE = 5;
 
 export interface Contradiction {
   readonly node: number;
@@ -24,7 +22,7 @@ export function contradictions(ties: Ties): Contradiction[] {
   const others = curvature.map((_, i) => mean((planes[i]?.from ?? []).map((node) => curvature[node])));
   const noise = noiseOf(ties, others);
   const isOff = (node: number, side: number): boolean =>
-    difference[node] * Math.sign(side) > Math.max(LEAST, TIMES * noise[node]);
+    difference[node] * Math.sign(side) > Math.max(MIN_DIFFERENCE, TIMES_NOISE * noise[node]);
   const found: Contradiction[] = [];
   for (let node = 0; node < difference.length; node++) {
     const own = difference[node];

@@ -37,7 +37,6 @@ export function correctionOf(
   return { survey, said };
 }
 
-/** Minimum latency that is corrected, s. */
 const MIN_LAG = 0.2;
 /** Minimum latency that is corrected, in standard errors. */
 const SURE = 3;
@@ -48,6 +47,7 @@ const KNOWN = 0.25;
  * Returns the latency of each log, s; 0 if it is too small or too uncertain to correct.
  *
  * The latency is fitted to the log alone if the standard error allows it (`KNOWN`), otherwise to all logs.
+ * The latency in `found` is added, because `work.ties` no longer contains it.
  */
 function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;

@@ -13,9 +13,8 @@ export interface Fit {
   readonly removed: number;
   /** Huber loss that correcting the fault saves; differences are in standard deviations of the noise. */
   readonly gain: number;
-  /** Number of places at which the column is not 0. */
+  /** Numbers of places and of legs at which the column is not 0. */
   readonly places: number;
-  /** Number of legs on which the column is not 0. */
   readonly legs: number;
   /** Share of the places whose own differences give the same sign as `size`. */
   readonly agree: number;
@@ -38,7 +37,7 @@ export interface TieColumn {
   readonly value: Float64Array;
 }
 
-/** Fits the size of a fault by least squares with Huber weights; undefined for an empty column. */
+/** Fits the size of a fault by least squares with Huber weights; undefined if there is nothing to fit. */
 export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;

@@ -27,7 +27,6 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
       take(row);
 }
 
-/** Returns the columns `depth` and `shallowest`, changed in the rows of a group. */
 export function changedDepths(
   survey: Survey,
   group: Group,
@@ -70,8 +69,8 @@ export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
 /**
- * Lists the files if there are several, and the days if there are several, but no day that consists of
- * exactly one file.
+ * Lists the files if there are several, and the days if there are several, except days without a date and a
+ * day whose only file has no other day.
  */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;
@@ -98,7 +97,7 @@ export function groupsOf(ties: Ties): Group[] {
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
-/** Returns the other file or day when there are exactly two; undefined otherwise. */
+/** Returns the other file or dated day when there are exactly two; undefined otherwise. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
   const isFile = group.kind === 'file';
   if (!isFile && group.kind !== 'day') return undefined;

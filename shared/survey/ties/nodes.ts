@@ -8,9 +8,8 @@ const COLUMNS = {
   row: Int32Array,
   /** First survey row after the node. */
   end: Int32Array,
-  /** Mean position east of the first row of the survey, m. */
+  /** Mean position relative to the first row of the survey, m. */
   east: Float64Array,
-  /** Mean position north of the first row of the survey, m. */
   north: Float64Array,
   /** Mean depth, m, positive down. */
   depth: Float64Array,
@@ -25,9 +24,8 @@ const COLUMNS = {
   place: Int32Array,
   /** Distance along the rows of the survey to the middle of the node, m; includes steps between passes. */
   way: Float64Array,
-  /** East component of the course, a unit vector; 0 for a boat at rest. */
+  /** Course as a unit vector; (0, 0) for a boat at rest. */
   courseEast: Float64Array,
-  /** North component of the course, a unit vector; 0 for a boat at rest. */
   courseNorth: Float64Array,
   /** Rate of deepening along the node, m/s: the error of depth per second of latency; NaN without times. */
   rate: Float64Array,
@@ -48,9 +46,8 @@ export type TrackNodes = {
   readonly length: number;
 };
 
-/** Minimum target length of a node, m. */
+/** Limits of the target length of a node, m. */
 const SHORTEST = 5;
-/** Maximum target length of a node, m. */
 const LONGEST = 10;
 /** Number of nodes per pass spacing, before their length is limited to `SHORTEST` and `LONGEST`. */
 const PER_SPACING = 2.5;
@@ -58,16 +55,13 @@ const PER_SPACING = 2.5;
 const MAX_NODES = 3500;
 /** Width of a patch, in pass spacings. */
 const PATCH = 10;
-/** Minimum width of a patch, m. */
 const MIN_PATCH = 60;
 /** Maximum step between rows of a leg, m. */
 const BREAK = 25;
 /** Minimum cosine of the angle between the course of a node and the course at the start of its leg. */
 const TURN = 0.5;
-/** Maximum length of a leg, m. */
 const LONGEST_LEG = 400;
-/** Maximum length of a place, m. */
-const PLACE = 50;
+const LONGEST_PLACE = 50;
 /** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;
 
@@ -107,7 +101,7 @@ export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNode
       Math.hypot(node.east - before.east, node.north - before.north) > BREAK + LONGEST ||
       start.courseEast * node.courseEast + start.courseNorth * node.courseNorth < TURN ||
       node.way - start.way > LONGEST_LEG;
-    const isNewPlace = isNewLeg || node.way - nodes[placeStart].way > PLACE;
+    const isNewPlace = isNewLeg || node.way - nodes[placeStart].way > LONGEST_PLACE;
     if (isNewLeg) legStart = nodes.length;
     if (isNewPlace) placeStart = nodes.length;
     const { leg, place } = before ?? { leg: -1, place: -1 };

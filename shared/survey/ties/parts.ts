@@ -23,15 +23,15 @@ type Nodes = readonly number[];
 const FEWEST = 30;
 /** As `FEWEST`, as a share of all nodes, for parts that are apart; the larger limit applies. */
 const MIN_SHARE = 0.04;
-/** Distance by which a pass between two untied parts runs past the closest node of each, m. */
+/** Distance by which a pass between two parts that are apart runs past the closest node of each, m. */
 const INTO = 80;
 
 /**
- * Finds the parts that are not tied to the largest part, largest first. Each comes with a pass that would tie
- * it to a larger part.
+ * Finds the parts that are not tied to the largest part, largest first, each with a pass that would tie it to
+ * a larger part.
  *
- * If the survey is one part, finds the first file, day or half session whose level could differ from the rest
- * unnoticed (`wouldShow`).
+ * If the survey is one part, finds the first file, day or first half of a session whose level could differ
+ * from the rest unnoticed (`wouldShow`); nothing if it or the rest has fewer than `FEWEST` nodes.
  */
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);

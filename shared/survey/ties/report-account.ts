@@ -7,7 +7,6 @@ import { complementOf } from './group.ts';
 import { nameOf } from './part-name.ts';
 import { untiedParts } from './parts.ts';
 
-/** Share of the tied nodes above which contradicted nodes are reported. */
 const CONTRADICTED = 0.02;
 
 /** Reports faults, contradicted nodes and parts that are not tied, each cause once. */

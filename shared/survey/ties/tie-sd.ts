@@ -2,7 +2,6 @@ import type { SoundingIndex, Survey } from '../../contract/index.ts';
 
 /** Radius within which soundings count for a place, m. */
 const NEAR = 25;
-/** Radius used where there are no soundings within `NEAR`, m. */
 const WIDE = 60;
 
 /**

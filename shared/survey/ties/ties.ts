@@ -12,7 +12,6 @@ import type { TrackNodes } from './nodes.ts';
  * of each node i adds e[node] minus the sum of weights[k] * e[from[k]] to this difference.
  */
 interface Plane {
-  /** Nodes that the plane is fitted to. */
   readonly from: readonly number[];
   readonly weights: readonly number[];
   /** Rate of deepening, m/m. */
@@ -44,7 +43,6 @@ const OWN_TIMES = 3;
 const CLOSE = 6;
 /** Maximum reach, m; the larger of `FAR` and `FAR_SPACINGS` applies. */
 const FAR = 25;
-/** Maximum reach, in pass spacings. */
 const FAR_SPACINGS = 1.5;
 /** Maximum distance of the neighbors' weighted center from the node, as a share of the fit's radius. */
 const OFF_MIDDLE = 0.45;
@@ -170,14 +168,10 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   };
 }
 
-/** Maximum number of bins of nodes with similarly uncertain planes. */
 const BINS = 12;
-/** Minimum number of nodes in a bin, if there are several bins. */
 const FEWEST_OF_BIN = 30;
-/** Minimum noise, m. */
 const MIN_NOISE = 0.02;
 
-/** Curvature assumed on a leg too short to measure curvature, m. */
 const UNKNOWN_CURVATURE = 0.1;
 /** Curvature added at all nodes, because the bottom between tracks is not seen, m. */
 const HIDDEN_CURVATURE = 0.02;

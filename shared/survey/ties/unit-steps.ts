@@ -28,15 +28,13 @@ export interface UnitStep {
   readonly factor: number;
 }
 
-/** Maximum number of rows used on each side of a step. */
+/** Maximum and minimum number of rows used on each side of a step. */
 const SIDE = 4;
-/** Minimum number of rows needed on each side of a step. */
 const FEWEST = 3;
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
 /** Minimum depth on both sides of a step, m; ratios of smaller depths are meaningless. */
 const MIN_DEPTH = 0.7;
-/** Minimum height of a step, m. */
 const MIN_STEP = 1;
 /** Maximum roughness of a side: (range / median of its depths) / (height of the step / deeper depth). */
 const SMOOTH = 0.3;

@@ -31,7 +31,7 @@ const AGAINST_OFFSET = 0.8;
 const LIKE_OFFSET = 1.1;
 /** Minimum disagreement that a wrong unit causes, m. */
 const MIN_LEFT = 0.3;
-/** Minimum disagreement that a wrong unit causes, as a share of the depth, if more than `MIN_LEFT`. */
+/** As `MIN_LEFT`, as a share of the depth; the larger of the two limits applies. */
 const SHARE_LEFT = 0.08;
 /** Disagreement above which a unit may be wrong: a share of the depth, or a difference in its logarithm. */
 const LOG_OFF = 0.35;
@@ -45,11 +45,9 @@ const MAX_NEAR = 0.2;
 const MAX_OFF = 0.03;
 /** Minimum number of places at which a stretch in another unit is compared with other track. */
 const FEWEST_PLACES = 6;
-/** Minimum of `Fit.agree` for a stretch in another unit. */
 const AGREE = 0.8;
 /** Minimum size of a stretch with fewer than 2 * `FEWEST_PLACES` places, as a share of all nodes. */
 const MIN_SHARE = 0.03;
-/** Minimum of `Fit.removed` for a stretch in another unit, fitted to the logarithm of the depth. */
 const REMOVED = 0.6;
 /** Maximum plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;

@@ -70,7 +70,6 @@ export const commandMessages = {
 export const configMessages = messages('config', 'error', {
   unreadable: (why: string) =>
     `This configuration cannot be read (${systemError(why)}). Give a YAML file of option names and their values.`,
-  /** @param near Options with a similar spelling. */
   key: (key: string, near: readonly string[] = []) =>
     `Nothing was run: a configuration has no option ${JSON.stringify(key)}. ${orRemove(near)}`,
   'key of-log': (key: string, near: readonly string[]) =>
@@ -79,7 +78,6 @@ export const configMessages = messages('config', 'error', {
     `Nothing was run: the value of ${JSON.stringify(key)} is not ${expected}. Correct that line.`,
   'not-trusted': (file: string, asks: readonly string[]) =>
     `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${asTyped(file)}`,
-  /** @param most Maximum number of files and folders that are searched. */
   'folder-full': (most: number) =>
     `Nothing was run: this folder holds more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
 });

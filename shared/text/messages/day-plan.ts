@@ -21,7 +21,6 @@ const waysToFit = (hasReserve: boolean, isUnderWay: boolean): string => {
   return `Start earlier${hasReserve ? ', check in later or keep a shorter --reserve' : ' or check in later'}.`;
 };
 
-/** Messages about the day plan. */
 export const dayPlanMessages = {
   ...messages('day-plan', 'error', {
     hours: (start: string, checkIn: string) =>
@@ -75,7 +74,7 @@ export const dayPlanMessages = {
   ...messages('day-plan', 'warning', {
     'log-utc':
       'Logged stops may be hours off: waypoints dropped on the water have times in UTC, and your time zone is not known. Add --tz, such as --tz -05:00.',
-    /** @param minutes Time for stops and runs. @param reserve Part of the day that is kept back. */
+    /** @param minutes Time for stops and runs. @param reserve Minutes kept free before the check-in. */
     'no-stop': (spots: number, minutes: number, reserve: number, isUnderWay: boolean) =>
       `The plan is empty: no stop at ${spots === 1 ? 'your only spot' : `any of ${spots} spots`} fits into ${plural(minutes, 'minute')}${reserve === 0 ? '' : `, with the --reserve of ${plural(reserve, 'minute')} kept before the check-in`}. ${waysToFit(reserve > 0, isUnderWay)}`,
     'no-stop fuel': (spots: number, isUnderWay: boolean) =>

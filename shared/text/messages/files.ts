@@ -4,7 +4,7 @@ import { messages } from './make.ts';
 /** Formats a size in tenths of a GiB, rounded up so that a size above a limit looks larger. */
 const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 30) / 10).toFixed(1)} GiB`;
 
-/** Messages about files that cannot be read or written. Their place is the path as the user gave it. */
+/** Messages about files that cannot be read or written. The place of each is the path as the user gave it. */
 export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace the file, or give this output another path.',
   'is-input': (input: string) =>
@@ -42,7 +42,7 @@ export const fileMessages = messages('file', 'error', {
     `This output could not be written (${systemError(reason)}). What was there before is unchanged. ${advice}`,
     { values: { reason: systemError(reason) } },
   ],
-  /** Said of standard output, where what was there before cannot be known. */
+  /** For standard output, which cannot be left as it was before. */
   'write standard-output': (reason: string, advice: string) =>
     `This output could not be written, or only a part of it (${systemError(reason)}). ${advice}`,
   'read-back':

@@ -5,7 +5,7 @@ import { counted, messages, plural, quote } from './make.ts';
 const orRepair = (encoding: string): string =>
   /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
 
-/** Says how far a mark is from another, m. */
+/** Says how far a mark is from another. @param distance m. */
 const away = (distance: number): string =>
   distance < 0.01 ? 'at the same position' : `${inMeters(distance, 1)} away`;
 
@@ -69,9 +69,7 @@ export const gpxMessages = {
       `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. The waypoint is kept as it is.${isSwapped ? ' Check whether latitude and longitude are swapped.' : ''}`,
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
       `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write the number as a plain decimal.`,
-    /**
-     * @param names Some distant marks. @param count Number of distant marks. @param rest Number of others.
-     */
+    /** @param names Some of the distant marks, `count` in all. @param rest Number of other marks. */
     'marks-apart': (
       names: readonly string[],
       count: number,

@@ -1,7 +1,6 @@
 import { mapValues } from 'es-toolkit/object';
 import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
-/** Position in a file: file, line and column. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
 /** The text of a message, alone or with other parts of its diagnostic. */
@@ -23,7 +22,7 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** Makes a function that gives a fixed message a count. */
+/** Makes a message with a fixed text and a count. @param one Text for a count of 1. */
 export const counted =
   (message: string, one = message) =>
   (count: number): Text => [count === 1 ? one : message, { count }];
@@ -34,7 +33,6 @@ export const asTyped = (path: string): string => (/\s/.test(path) ? JSON.stringi
 /** Formats a count with its noun: `1 byte`, `2 bytes`. */
 export const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
 
-/** Maximum length of a quoted value, characters. */
 const LONGEST_QUOTE = 60;
 
 /** Puts a value in quotes as JSON, cut to `LONGEST_QUOTE` and with no-break spaces escaped. */

@@ -20,7 +20,6 @@ export const pluginMessages = {
       `Two plugins are called "${name}". Rename your own, or leave one of the two out.`,
     'suffix-twice': (suffix: string, one: string, other: string) =>
       `Plugins "${one}" and "${other}" both name positions "${suffix}", so you could not tell which plugin a position is from. Leave one plugin out, or change its suffix.`,
-    /** @param near Plugins with a similar name. */
     unknown: (name: string, near: readonly string[]) =>
       `There is no plugin "${name}". ${near.length === 0 ? '' : `Did you mean ${near.join(' or ')}? `}For the list, run: downslope plugins`,
     needed: (command: string, name: string) =>

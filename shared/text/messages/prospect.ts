@@ -7,12 +7,12 @@ import {
 } from '../../contract/index.ts';
 import { messages, plural } from './make.ts';
 
-/** Beginning of every description of a proposed place. The description ends at the first period. */
+/** Beginning of every text about a proposed place. Only what follows its first period is read as a note. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
 
-/** Returns true for a waypoint whose text begins with our description of a proposed place. */
+/** True for a waypoint whose comment or description begins with `PROPOSED_TEXT`. */
 export const isProposed = ({ comment, description }: Texts): boolean =>
   [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
 
@@ -20,7 +20,7 @@ export const isProposed = ({ comment, description }: Texts): boolean =>
 export const proposalIn = ({ comment, description }: Texts): string | undefined =>
   [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
-/** Removes our description of a proposed place from a text, keeping what the user wrote. */
+/** Removes our description of a proposed place, up to its first period, from a text. */
 export const withoutProposal = (text: string): string =>
   text.replace(new RegExp(`${PROPOSED_TEXT}[^.]*\\.?`, 'gi'), ';');
 
@@ -77,7 +77,7 @@ const WORDS: Readonly<Record<string, string>> = {
 };
 
 /** Describes the rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
-export function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
+function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
   const rank = ({ family }: PatternCondition): number => (family === 'word' ? 0 : family === 'depth' ? 1 : 2);
   const sorted = conditions.toSorted((a, b) => rank(a) - rank(b));
   const parts = sorted.map((condition) => conditionText(condition, units));
@@ -143,7 +143,6 @@ const proposedNone = (isAny: boolean): string =>
 
 const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list structure instead.');
 
-/** Messages about proposed places. */
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number, isAny: boolean) =>
@@ -171,11 +170,11 @@ export interface PlaceToPropose {
   readonly sure: number;
   /** Names of the marks that the place is most like. */
   readonly alike: readonly string[];
-  /** Depth band of the fish at those marks, from their notes, m. */
+  /** Mean depth band of the fish, m, from the notes at the marks of `alike`. */
   readonly fish?: DepthRange | undefined;
 }
 
-/** Replaces periods in a name, since a period would end the description. */
+/** Replaces periods in a name, since the text after the first period is read as a note. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
 /** Describes a proposed place for a chartplotter: what the place is like, and the depth of the fish there. */
@@ -189,7 +188,7 @@ export function proposedComment({ word, alike, fish }: PlaceToPropose, units: Di
 /** Words before the depth of the fish at the marks that a proposed place is like. */
 export const FISH_THERE = 'Fish there';
 
-/** Says how sure the structure of a place is. @param share Share of the draws of the bottom, 0 to 1. */
+/** Formats `PlaceToPropose.sure`: `(80 % sure from your sonar)`. @param share 0 to 1. */
 export const sureText = (share: number): string => `(${Math.round(100 * share)} % sure from your sonar)`;
 
 /** Describes a proposed place in full. @param found The pattern; absent when there is none. */

@@ -18,7 +18,7 @@ const remedyOf = (grid: string, fromOption: string, fromFile: string): string =>
 /** Messages about inputs in the open formats, and about map coordinates. */
 export const readerMessages = {
   ...messages('soundings', 'error', {
-    /** @param near A grid that puts the position near the waypoints, with the distance to the nearest, m. */
+    /** @param near A grid on which the position is near a waypoint, and the distance to that waypoint, m. */
     'crs-missing': (x: number, y: number, near?: { readonly crs: string; readonly meters: number }) => [
       `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Add --crs EPSG:NUMBER with the number of the grid and zone.${near === undefined ? '' : ` With --crs ${near.crs} this position is ${inMeters(near.meters, 0)} from the nearest waypoint.`}`,
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },

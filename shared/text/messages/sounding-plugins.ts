@@ -60,7 +60,6 @@ export const soundingPluginMessages = {
       'Water temperatures outside 0 to 40 C (32 to 104 F) were not used. The last usable temperature before them counts instead, if there is one.',
       { count: rows },
     ],
-    /** @param most Difference above which the level is questioned, m. */
     'level-far': (then: number, today: number, most: number) => [
       `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level counts as ${meters(then)} when this log was made and as ${meters(today)} on the day of the plan. More than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
       { values: { levelThen: then, levelToday: today, most } },
@@ -130,7 +129,7 @@ export const soundingPluginMessages = {
       `Each depth is corrected for the speed of sound at its logged temperature, on average by a factor of ${(speed / assumed).toFixed(4)}: ${speed.toFixed(1)} m/s on average, where the sonar assumes ${assumed.toFixed(1)} m/s.`,
       { values: { speed, assumed } },
     ],
-    /** @param then Mean level when the log was made, m. @param least Least level then. @param most Greatest. */
+    /** @param then Mean level during the log, m. @param least Least level. @param most Greatest level. */
     'water-level': (then: number, today: number, least: number, most: number) => {
       const change = meters(Math.abs(today - then));
       const was = most - least > VARIED ? `${meters(least)} to ${meters(most)}` : meters(then);

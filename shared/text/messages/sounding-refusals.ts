@@ -47,7 +47,7 @@ export const refusalMessages = messages('soundings', 'error', {
     `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
     `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit goes in parentheses, as in depth(ft).`,
-  /** @param isNamed True for a name from the header of the log. */
+  /** @param isNamed True when `column` is a name from the header of the log. */
   'depth-unit': (column: string, isNamed: boolean) => [
     isNamed
       ? `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`
@@ -60,7 +60,6 @@ export const refusalMessages = messages('soundings', 'error', {
     `This log cannot be read: column "${column}" has numbers with decimal commas and numbers with decimal points. Export the log again with only one of the two.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
     `This log is not used: a second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.map((role) => ROLE_NAMES[role] ?? role).join(', ')}. Split the file before this line.`,
-  /** @param columns Names of the latitude and longitude columns. */
   swapped: (columns: readonly [lat: string, lon: string]) => [
     `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Add --map ${swapOf(columns).value}.`,
     { repair: swapOf(columns) },
@@ -117,7 +116,7 @@ export const refusalMessages = messages('soundings', 'error', {
 });
 
 /** Returns the setting that swaps latitude and longitude. */
-export const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
+const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
   setting: 'map',
   value: `lat=${lon},lon=${lat}`,
   columns: [lat, lon],

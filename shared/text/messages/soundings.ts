@@ -6,7 +6,6 @@ const axisName = (axis: 'lat' | 'lon'): string => (axis === 'lat' ? 'latitude' :
 
 const inWords = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`;
 
-/** Names of the forms of times in messages. */
 const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
   zoned: 'date and time with a time zone',
   local: 'date and time',
@@ -148,7 +147,7 @@ export const soundingMessages = {
     resolution: (decimals: number, meters: number) =>
       `The places of depths may be off by about ${inMeters(meters)}: positions have ${decimals === 0 ? 'no decimals' : `at most ${inWords(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
     pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
-    /** An error when the log has rows, so that something should have been read. */
+    /** An error when the log has rows, because some should have been usable. */
     'no-soundings': (rows: number) => [
       rows > 0
         ? 'Nothing in this log can be used. Its other messages say why.'

@@ -1,7 +1,7 @@
 import { systemError } from '../system-errors.ts';
 import { messages } from './make.ts';
 
-/** Matches what `writeStateFile` says of something else in the place of its folder or file. */
+/** Matches the error of `writeStateFile` when something else is in the place of its folder or file. */
 const IN_THE_WAY = /^(.+) is a (?:file|folder|link|pipe|socket|device)$/;
 
 /** Returns what the user can do so that a file can be written; undefined when nothing is sure to help. */
@@ -16,13 +16,11 @@ function remedy(why: string): string | undefined {
   return /EACCES|EPERM|does not allow writing/.test(why) ? 'Make the folder writable' : undefined;
 }
 
-/** Returns the remedy as a sentence with a space before it; empty when there is none. */
 const remedySentence = (why: string, more = ''): string => {
   const found = remedy(why);
   return found === undefined ? '' : ` ${found}${more}.`;
 };
 
-/** Lists the first paths, and how many more there are. */
 const someOf = (paths: readonly string[]): string =>
   `${paths.slice(0, 5).join(', ')}${paths.length > 5 ? ` and ${paths.length - 5} more` : ''}`;
 

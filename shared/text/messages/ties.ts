@@ -18,7 +18,7 @@ interface UnitTaken {
 }
 
 const meters = (value: number): string => inMeters(Math.abs(value), 2);
-/** Formats a number, rounded to a whole number, with commas between thousands. */
+/** Formats a number, rounded, with commas as thousands separators: `12,345`. */
 export const grouped = (n: number): string =>
   Math.round(n)
     .toString()
@@ -43,7 +43,7 @@ export const tieMessages = {
         factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
       return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom, because the depths are in ${UNITS[is]}, not ${UNITS[readAs]}. They are now read as ${UNITS[is]}. Check one depth you know.`;
     },
-    /** @param more Number of other such stretches in the same file. */
+    /** @param more Number of other stretches of the file that were read in the wrong unit. */
     'unit-mismatch rows': (part: PartName, { readAs, is }: UnitTaken, more: number) =>
       `${passesOf(part)}${more === 0 ? '' : more === 1 ? ' and another stretch' : ` and ${more} other stretches`} are now read as ${UNITS[is]}, and the rest as ${UNITS[readAs]}: from one row to the next the depths change by the ratio of these units. Check one depth you know.`,
     /**

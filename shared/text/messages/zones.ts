@@ -1,7 +1,7 @@
 import { inKilometers } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
-/** A property of a zone with its value: `rule "open"`, or `no rule`. */
+/** Formats a property of a zone with its value: `rule "open"`, or `no rule`. */
 const shown = (name: string, value: unknown): string =>
   value === undefined ? `no ${name}` : `${name} ${JSON.stringify(value)}`;
 
