@@ -159,11 +159,11 @@ describe('a day plan', () => {
 
   test('offers a fallback that has time only when the stop is given up before its planned end', () => {
     const fallbacksBy = (minute: number): number | undefined => {
-      const options = { start: '06:30', checkIn: `08:${minute}`, stays: ['20'], giveUp: 1200, visits: 1 };
+      const options = { start: '06:30', checkIn: `07:${minute}`, stays: ['20'], giveUp: 1200, visits: 1 };
       const { stops } = plan(ringLake(2, 7), options).plan!;
       return stops.length === 1 ? stops[0].fallbacks.length : undefined;
     };
-    // The second spot fits as a stop from 08:54 on. Giving up comes five minutes before the end of a stay.
+    // The second spot fits as a stop from 07:54 on. Giving up comes five minutes before the end of a stay.
     expect([47, 48, 49, 50, 51, 52, 53, 54].map(fallbacksBy)).toEqual([0, 0, 1, 1, 1, 1, 1, undefined]);
   });
 
