@@ -1,4 +1,5 @@
 import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
+import { bearingOf } from '../geo/index.ts';
 import { calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { Posterior } from './gaussian-process.ts';
 
@@ -85,8 +86,7 @@ export function slopeFields(
     slopeSd,
   };
   if (slope < MIN_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;
-  const aspect = (Math.atan2(east, north) * DEGREES + 360) % 360;
-  return { ...fields, aspect, aspectSd: angularSd(acrossSd / level) };
+  return { ...fields, aspect: bearingOf(east, north), aspectSd: angularSd(acrossSd / level) };
 }
 
 /** Returns the slope of the mean gradient plus the hidden steepness, deg. */

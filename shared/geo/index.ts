@@ -1,6 +1,7 @@
 export { farOff, groupsApart, nearestOf } from './far-off.ts';
 export { geodesicInverse } from './geodesic.ts';
 export {
+  bearingOf,
   type LocalFrame,
   localFrame,
   MEAN_METERS_PER_DEGREE,

@@ -79,3 +79,7 @@ export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
   const across = WGS84.a / Math.sqrt(w2);
   return [(across * (1 - E2) * RAD) / w2, across * Math.cos(lat * RAD) * RAD];
 }
+
+/** Returns the bearing of a vector, deg, [0, 360). */
+export const bearingOf = (east: number, north: number): number =>
+  ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;

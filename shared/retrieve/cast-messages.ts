@@ -7,9 +7,9 @@ import {
   fromMeters,
   METERS_PER_SECOND_PER,
 } from '../contract/index.ts';
+import { bearingOf } from '../geo/index.ts';
 import { bearingText, messages } from '../text/index.ts';
 import type { CastPlanner } from './cast-planner.ts';
-import { bearingOf } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
 import type { NoCast } from './side.ts';

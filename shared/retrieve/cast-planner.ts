@@ -1,9 +1,8 @@
 import { pick } from 'es-toolkit/object';
 import { isEqual } from 'es-toolkit/predicate';
 import type { BottomModel, DepthGrid, DepthRange, Waypoint } from '../contract/index.ts';
-import { localFrame } from '../geo/index.ts';
+import { bearingOf, localFrame } from '../geo/index.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
-import { bearingOf } from './cast-rules.ts';
 import { CAST_OPTIONS, type CastOptions } from './common-options.ts';
 import { fishAt } from './fish.ts';
 import { hazardsNear } from './hazards.ts';

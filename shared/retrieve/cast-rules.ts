@@ -141,7 +141,3 @@ const clockwise = (from: number, to: number): number => (((to - from) % 360) + 3
 
 /** Returns the angle between two bearings, deg, [0, 180]. */
 export const turnBetween = (a: number, b: number): number => Math.min(clockwise(a, b), clockwise(b, a));
-
-/** Returns the bearing of a vector, deg, [0, 360). */
-export const bearingOf = (east: number, north: number): number =>
-  ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;

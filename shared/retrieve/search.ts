@@ -1,10 +1,10 @@
 import { range } from 'd3-array';
 import { memoize } from 'es-toolkit/function';
 import type { DepthGrid } from '../contract/index.ts';
+import { bearingOf } from '../geo/index.ts';
 import { type CastLine, placeOn, sampleLine, turned } from './cast-lines.ts';
 import {
   allowsBearing,
-  bearingOf,
   type CastRule,
   isBoatDepth,
   MIN_WATER,

@@ -1,7 +1,8 @@
 import type { CastPlan, DepthGrid, DepthRange, Spot } from '../contract/index.ts';
+import { bearingOf } from '../geo/index.ts';
 import { bilinear } from '../math/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
-import { bearingOf, type CastRule, isBoatDepth } from './cast-rules.ts';
+import { type CastRule, isBoatDepth } from './cast-rules.ts';
 
 /** Why there is no cast under a rule. */
 export interface NoCast {

@@ -2,7 +2,7 @@ import { min } from 'd3-array';
 import { maxBy } from 'es-toolkit/array';
 import { sum } from 'es-toolkit/math';
 import type { SoundingIndex, Survey } from '../contract/index.ts';
-import { localFrame } from '../geo/index.ts';
+import { bearingOf, localFrame } from '../geo/index.ts';
 
 /** How well the soundings around a place support a model. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
@@ -72,7 +72,7 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
     passes: new Set(near.map((i) => survey.pass[rows[i]])).size,
     spacing,
     nearest: min(away) ?? Number.POSITIVE_INFINITY,
-    ...widestGap(nearPlaces.map(bearingOf)),
+    ...widestGap(nearPlaces.map((place) => bearingOf(...place))),
     axis,
     bareSide: bareSideOf(nearPlaces, axis, spacing),
   };
@@ -85,9 +85,6 @@ function wordOf({ soundings, passes, bareSide, emptyWidth, spacing }: Omit<Cover
   if (emptyWidth > EDGE || bareSide !== undefined) return 'edge';
   return spacing > SPARSE ? 'sparse' : 'good';
 }
-
-const bearingOf = ([east, north]: readonly [number, number]): number =>
-  ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;
 
 /** Finds the widest gap between bearings, deg; the whole circle when there are no bearings. */
 function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 'emptyWidth'> {

@@ -1,5 +1,6 @@
 import { quantile } from 'd3-array';
-import { bearingOf, turnBetween } from '../../shared/retrieve/cast-rules.ts';
+import { bearingOf } from '../../shared/geo/local-frame.ts';
+import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
 import { bottomOf } from '../retrieve/analytic-bottom.ts';
 import { roundedPoint, WORKED_POINTS } from '../retrieve/worked-example.ts';
 import { planMark } from './cast-marks.ts';

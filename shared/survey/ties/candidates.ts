@@ -1,4 +1,5 @@
 import { mean } from 'es-toolkit/math';
+import { bearingOf } from '../../geo/index.ts';
 import { rowRuns } from '../../math/index.ts';
 import type { Suspicion } from './finding.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
@@ -206,8 +207,7 @@ function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
     return (x * slopeEast + y * slopeNorth) / long;
   });
   // A bottom that deepens eastward reads too shallow where positions are too far east.
-  const toward = ((Math.atan2(-x, -y) * 180) / Math.PI + 360) % 360;
-  return found && { ...found, toward };
+  return found && { ...found, toward: bearingOf(-x, -y) };
 }
 
 /** How the depths of a file or day compare with the other depths over the same bottom. */
