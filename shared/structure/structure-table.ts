@@ -5,7 +5,8 @@
  *
  * Made by `npm run fit-structure`; do not edit.
  * Penalties of the fit: ridge 0.0002, consistency 0.2. Temperature that scores are divided by: 1.2.
- * Shares of marks on made lakes of family c, to which the table was not fitted (sure: confidence >= 0.8):
+ * Results on made lakes of family c, to which the table was not fitted: shares of marks, and mean log loss.
+ * A mark is sure if the confidence is 0.8 or more.
  *
  * 25 m: 240 marks, right 0.979, first or second right 1.000, sure 0.91, right of these 0.995, log loss 0.098
  * 40 m: 240 marks, right 0.946, first or second right 0.979, sure 0.85, right of these 0.971, log loss 0.239

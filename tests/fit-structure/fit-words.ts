@@ -158,7 +158,8 @@ function formatFile(
  *
  * Made by \`npm run fit-structure\`; do not edit.
  * Penalties of the fit: ridge ${ridge}, consistency ${CONSISTENCY}. Temperature that scores are divided by: ${temperature}.
- * Shares of marks on made lakes of family c, to which the table was not fitted (sure: confidence >= 0.8):
+ * Results on made lakes of family c, to which the table was not fitted: shares of marks, and mean log loss.
+ * A mark is sure if the confidence is 0.8 or more.
  *
 ${figures.map((line) => ` * ${line}`).join('\n')}
  */
