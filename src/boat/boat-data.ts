@@ -39,7 +39,6 @@ export interface PackedDepths extends Omit<LakeBottom, 'depth' | 'lines' | 'area
   readonly depth: string;
 }
 
-/** Packed depth of a node without soundings. */
 export const NOT_SOUNDED = -32_768;
 
 /** Writes a value as JSON that keeps infinite numbers, such as the time of a run to a place out of reach. */

@@ -37,7 +37,6 @@ export interface Entry {
   readonly exact?: number;
 }
 
-/** Makes a stop from its first entry. */
 const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,

@@ -75,8 +75,8 @@ export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
  * Reads the command line, the configuration and value files, loads the plugins and plans the pipeline. No
  * waypoints, logs or tracks are read.
  *
- * @param stages Stages whose plugins the command runs; their options become flags. @param groups Option
- *   groups of the command besides `CORE_GROUP`.
+ * @param stages Stages whose plugins the command runs; their options become flags.
+ * @param groups Option groups of the command besides `CORE_GROUP`.
  * @throws Refusal with status 2, or with status 1 for a value file that cannot be used.
  */
 export async function resolveCommand(

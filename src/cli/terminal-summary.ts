@@ -22,9 +22,9 @@ import {
 import { padText, textWidth } from '../formats/table/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Width of the table when the width of the terminal is unknown, columns. */
+/** Width of the table when the width of the terminal is unknown, characters. */
 const WIDTH = 110;
-/** Minimum width of the table, columns. */
+/** Minimum width of the table, characters. */
 const MIN_WIDTH = 60;
 
 /** Maximum number of warning paragraphs below the table. */
@@ -57,7 +57,7 @@ export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly Enrich
  * The first column has `x` for a refused spot and `!` for a warning. Columns of the table that do not fit
  * into `width` are left out, the least needed first. Control characters in names never reach the terminal.
  *
- * @param width Terminal columns; a value below 60 counts as 60.
+ * @param width Width of the terminal, characters; a value below 60 counts as 60.
  */
 export function formatSummary(
   waypoints: readonly EnrichedWaypoint[],
@@ -127,7 +127,6 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
 
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-/** Describes the bearing, length and landing depth of the first cast, and names it unless it is downslope. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const plan = castOf(spot);
@@ -179,7 +178,6 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
   return rest === 0 ? listed : [...listed, `   ${rest} more are not shown; --json lists everything.`];
 }
 
-/** Returns the errors and warnings of a spot, worst first, each once. */
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
   const warnings = diagnostics.filter(({ severity }) => severity !== 'note').sort(bySeverity);
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];

@@ -133,7 +133,6 @@ export function parseLogLine(text: string, names: readonly string[]): Record<str
   return { date: date ?? '', time, mark, fish: rest[1], ...parseTail(rest[2] ?? '') };
 }
 
-/** Parses side, minutes and note from the text after the number of fish. */
 function parseTail(text: string): { side: string; minutes: string; note: string } {
   const words = text.trim().split(/\s+/);
   let side = '';

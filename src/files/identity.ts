@@ -33,7 +33,6 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when two identities of a file are equal, or when both are undefined. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 

@@ -10,7 +10,6 @@ import type { Session } from './session.ts';
 /** Id of the entry being edited; 0 for a new entry, undefined for none. */
 let edited: number | undefined;
 
-/** Builds the log view: the entries with controls to change them, and the log as a file and as text. */
 export function logView(session: Session): HTMLElement {
   const show = (id?: number): void => {
     edited = id;
@@ -133,10 +132,7 @@ async function exportLog({ clock }: Session, csv: string): Promise<void> {
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
-/**
- * Copies the log to the clipboard or, if the browser refuses, selects the text for copying by hand.
- * @returns What was done, as text.
- */
+/** Copies the log to the clipboard or, if the browser refuses, selects the text for copying by hand. */
 async function copyLog(csv: string): Promise<string> {
   try {
     await navigator.clipboard.writeText(csv);

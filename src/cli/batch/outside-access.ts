@@ -35,7 +35,7 @@ export const LAKE_CONFIG = 'downslope.yaml';
 const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder or a configuration needs beyond its own files. */
-export interface OutsideAccess {
+interface OutsideAccess {
   /**
    * Requests in words: plugins to run, paths outside the folder, links that lead out of it, addresses to
    * listen at.

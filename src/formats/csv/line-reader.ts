@@ -24,7 +24,6 @@ const SHORTEST_ROW = 6;
 /** Maximum number of bytes kept from the end of the text read, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
-/** State of a reader that turns the lines of a log into rows. */
 export type LineReader = ReturnType<typeof createLineReader>;
 
 export function createLineReader(
@@ -165,7 +164,6 @@ function storeRow(
   return control === undefined ? readRow(fields, reader, here) : says.control(here, control);
 }
 
-/** Returns whether two fields or more begin with a letter and no other field has a digit. */
 function looksLikeHeader(fields: readonly string[]): boolean {
   let names = 0;
   for (const field of fields) {

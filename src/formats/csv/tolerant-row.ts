@@ -41,7 +41,6 @@ const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
 
-/** Returns whether a text means "no value". A text that begins with a digit is a value. */
 function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
