@@ -8,7 +8,6 @@ import {
 } from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
-/** The current plan, as the phone stores it. */
 export interface CurrentPlan {
   readonly plan?: DayPlan;
   readonly coming: readonly PlannedStop[];

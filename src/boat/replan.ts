@@ -46,7 +46,7 @@ export class BoatPlanner {
    * Plans the rest of the day from the entries, or the whole day if the day has not begun.
    *
    * @returns The plan, undefined when the day cannot be planned; `problems`, the warnings and errors; and
-   * `command`, the command-line options that make the same plan from the exported log.
+   * `command`, from `commandText`.
    */
   replan(entries: readonly Entry[], replanStart: ReplanStart) {
     const options = this.optionsFor(entries, replanStart);
@@ -106,7 +106,7 @@ const quoted = (text: string): string =>
 
 /**
  * Writes the options that, together with `--log` and the exported log, make the same plan when they are added
- * to the command that made the page.
+ * to the command that made the page, unless a wish in that command was withdrawn on the phone.
  */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
   const list = (flag: string, values: readonly string[] | undefined): string[] =>

@@ -8,7 +8,7 @@ import { formatRoutesGpx } from '../formats/gpx/index.ts';
 const NAMED = 10;
 const NAMED_PASSES = 5;
 const NAMED_CHANGES = 3;
-/** Speed of a boat while sounding, m/s: 5 mph; common practice, no source. */
+/** Speed of a boat while sounding, m/s; about 5 mph, common practice, no source. */
 const SOUNDING_SPEED = 2.2;
 
 const rounded = (meters: number, units: DisplayUnits): string =>

@@ -155,7 +155,6 @@ function reportOutcome(
   );
 }
 
-/** Makes waypoints of proposed places, with names that no mark has. */
 function proposedWaypoints(
   found: Prospect,
   taken: ReadonlySet<string>,

@@ -23,7 +23,6 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** Lists the plugins under `plugins` of a configuration, then the plugins of `plugin` options. */
 export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
   ...plugins,
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),

@@ -197,7 +197,6 @@ function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint
   return kept.map((each) => each.column);
 }
 
-/** Cuts a text to a width, with `..` at the cut and no trailing space. */
 function fitLine(line: string, room: number): string {
   const text = padText(line.trimEnd(), 0);
   if (textWidth(text) <= room) return text;

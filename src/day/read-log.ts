@@ -66,10 +66,9 @@ function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] 
 }
 
 /** Reads the date in a file name such as `2026-05-17.log`, for rows without a date. */
-function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
-  const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
-  const read = found === undefined ? undefined : parseDay(found, 'mdy');
-  return read === undefined ? undefined : { day: read.day, isAmbiguous: false };
+function dayInName(file: string) {
+  const [found = ''] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
+  return parseDay(found);
 }
 
 /** Number of bytes at the start of a file that show whether it is a day log. */

@@ -35,7 +35,6 @@ import { formatRoutesGpx } from '../formats/gpx/index.ts';
 interface CheckInput {
   readonly survey: Survey;
   readonly waypoints: readonly Waypoint[];
-  /** All messages so far. */
   readonly diagnostics: readonly Diagnostic[];
   /** Logs, and files inside logs, that were refused. */
   readonly leftOut?: readonly string[];

@@ -56,7 +56,7 @@ export function watchTemporaryFiles() {
       creating = opened;
       return opened;
     },
-    /** Removes the remaining files. Never resolves after a signal, so that the caller does not continue. */
+    /** Removes the remaining files and stops listening. After a signal, never resolves, as with `create`. */
     stop: async (): Promise<void> => {
       if (isEnding) await new Promise(() => {});
       clear();

@@ -155,8 +155,9 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. The edge
- * of the soundings may pass through a node, so at a node the nodes on both sides of it must be sounded too.
+ * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. The
+ * edge of the soundings may pass through a node, so at a node the nodes on both sides of it must be sounded
+ * too.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];

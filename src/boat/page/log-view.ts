@@ -71,8 +71,7 @@ export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 
 function form(session: Session, entry: Entry | undefined, show: (id?: number) => void): HTMLElement {
-  const { clock, current } = session;
-  const { planner } = session;
+  const { clock, current, planner } = session;
   const kinds: EntryKind[] = ['fish', 'missed', 'start', 'leave'];
   if (entry?.kind === 'angle') kinds.push('angle');
   const mark = entry?.mark ?? current?.spot.name ?? planner.spots[0]?.name ?? '';

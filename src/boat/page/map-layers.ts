@@ -48,7 +48,6 @@ export function drawZones({ canvas, inks, view }: MapSheet, session: Session): v
   }
 }
 
-/** Writes the rule and name of each zone at the mean of the corners of its first polygon. */
 export function labelZones(sheet: MapSheet, session: Session): void {
   sheet.canvas.font = '700 14px system-ui,sans-serif';
   for (const { rule, name, polygons } of zonesOn(session)) {

@@ -136,7 +136,6 @@ export class Session extends DayRecord {
     this.show();
   }
 
-  /** Saves a changed entry, or adds one that was forgotten. */
   async save(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<void> {
     const { id } = await this.put(entry);
     this.lastFish = this.lastFish?.id === id ? undefined : this.lastFish;

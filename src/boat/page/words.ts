@@ -70,7 +70,6 @@ export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   return [...planned.flatMap((name) => planner.spot(name) ?? []), ...rest];
 }
 
-/** Writes what is known about a mark: its structure word with the confidence, and the user's own note. */
 export function markWords(mark: EnrichedWaypoint | undefined): string {
   if (mark === undefined) return '';
   const { structure, structure_confidence: sure } = mark.fields;

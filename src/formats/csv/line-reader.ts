@@ -42,7 +42,6 @@ export function createLineReader(
     erased: 0,
     /** True when erased bytes directly precede the next line, or follow the last line of the log. */
     isTouched: false,
-    /** The last bytes read, at most TAIL_BYTES. */
     tail: new Uint8Array(0),
   };
 }

@@ -29,7 +29,7 @@ interface RowReading extends RowTarget {
   readonly at: At;
   /** Returns the trimmed text of a field; empty for column -1. */
   cell(column: number): string;
-  /** Maximum number of decimals in latitude and longitude; one not in plain degrees counts as having 7. */
+  /** Maximum number of decimals in latitude and longitude; a value not in plain degrees counts as 7. */
   decimals: number;
   timeForm?: TimeForm;
 }
