@@ -1,7 +1,7 @@
 import type { DisplayUnits, EnrichedWaypoint, LakeBottom } from '../../shared/contract/index.ts';
 import type { DayPlan, DayPlanOptions, KnownWater } from '../../shared/day/index.ts';
 
-/** Data of a boat page. The page never changes them. */
+/** Data of a boat page, which the page never changes. */
 export interface BoatData {
   /** Digest of all other data. The phone stores the log of a page under this key. */
   readonly identity: string;

@@ -47,7 +47,8 @@ interface KeptSettings {
 
 /**
  * Saves settings for every later run, in the configuration if one is given, else in a file beside each log.
- * In the configuration all of them go under the key `logs`, in a file only those of files inside the log.
+ * In the configuration, all settings go under the key `logs`; in a file beside a log, only the settings of
+ * files inside the log do.
  *
  * Existing content is kept, including comments. @returns Files written.
  * @throws Refusal when a setting already has another value, unless `force` is given.

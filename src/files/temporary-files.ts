@@ -4,7 +4,7 @@ import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 
-/** Returns a temporary name. It leaves out the target's name, which may have the maximum length. */
+/** Returns a temporary name without the target's name, which may have the maximum length. */
 export const temporaryName = (pid: number): string =>
   `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 

@@ -145,7 +145,7 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
-/** Lists the flags whose values are paths. Of these, options of kind `text` except `config` are outputs. */
+/** Lists the flags whose values are paths. Path options of kind `text` are outputs, except `config`. */
 export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
   new Map(
     [...settingsOf(BUILT_IN).values()]

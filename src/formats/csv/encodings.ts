@@ -5,7 +5,6 @@ import type { ByteSource } from './byte-source.ts';
 
 type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
-/** Kind and encoding of a file, found from its first bytes. */
 export interface FileSniff {
   /** Kind of a file that is not a table in text: "a gzip file". */
   readonly foreign?: string;

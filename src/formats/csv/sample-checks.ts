@@ -152,7 +152,6 @@ export function depthUnitOf(
     return used;
   }
   const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));
-  // A log without rows needs no unit.
   if (sample.length === 0 || withSuffix.length * 2 > sample.length) return undefined;
   throw new Refusal([refusals['depth-unit'](at, name, options.columns === undefined)]);
 }

@@ -144,7 +144,6 @@ function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number |
   if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360)))
     return says['position-range'](at, axis, raw);
   if (changed) tally.flag(says['minus-sign'](at, raw));
-  // Positions in any form other than decimal degrees count as fully precise.
   const isFine = Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1;
   const decimals = isFine ? 7 : decimalsOf(text, layout.decimal);
   reading.decimals = Math.max(reading.decimals, decimals);
