@@ -22,9 +22,9 @@ import {
 import { padText, textWidth } from '../formats/table/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Width of the table when the width of the terminal is unknown, characters. */
+/** Width of the table, in terminal columns, when the width of the terminal is unknown. */
 const WIDTH = 110;
-/** Minimum width of the table, characters. */
+/** Minimum width of the table, in terminal columns. */
 const MIN_WIDTH = 60;
 
 /** Maximum number of warning paragraphs below the table. */
@@ -57,7 +57,7 @@ export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly Enrich
  * The first column has `x` for a refused spot and `!` for a warning. Columns of the table that do not fit
  * into `width` are left out, the least needed first. Control characters in names never reach the terminal.
  *
- * @param width Width of the terminal, characters; a value below 60 counts as 60.
+ * @param width Terminal columns; a value below 60 counts as 60.
  */
 export function formatSummary(
   waypoints: readonly EnrichedWaypoint[],

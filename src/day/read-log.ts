@@ -22,6 +22,7 @@ type Row = CsvFile['rows'][number];
  * @param names Names of the marks, so that names with spaces are recognized in plain lines.
  * @param zone Time zone of the plan, for the UTC times of waypoints; without a zone, UTC is kept and
  * reported.
+ * @param order Order of day and month in dates that are only numbers, if the year does not come first.
  * @param repair True to repair a slightly broken GPX file.
  * @throws Refusal naming file and line of every unreadable plain line and waypoint without a time, or of a
  * fault in a table or GPX file.
