@@ -36,7 +36,6 @@ const program = () => import('./engine/program.ts');
 /**
  * Enriches waypoints like the command `enrich`: the same inputs give the same bytes of GPX and table.
  *
- * @returns Spots with their fields, the survey, messages, enriched GPX, table, GeoJSON and files of writers.
  * @throws Refusal when an input or option is refused; the reason of `hooks.signal` when it is aborted.
  */
 export const enrich = async (request: EnrichRequest, hooks?: ProgramHooks): Promise<EnrichAnswer> =>

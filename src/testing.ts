@@ -101,9 +101,9 @@ export interface PluginRun extends EnrichAnswer {
 
 /**
  * Runs a plugin of any stage but `plan` along with the built-in plugins, as `enrich` of the package does. A
- * writer runs when its option `out` is given: `{ 'my-writer.out': 'folder' }`.
+ * writer runs when `options` in `settings` give it a folder: `{ 'my-writer.out': 'folder' }`.
  *
- * @throws Refusal when the command would be refused.
+ * @throws Refusal when `enrich` refuses an input or option.
  */
 export async function runPlugin(
   plugin: Plugin,

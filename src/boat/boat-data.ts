@@ -1,7 +1,7 @@
 import type { DisplayUnits, EnrichedWaypoint, LakeBottom } from '../../shared/contract/index.ts';
 import type { DayPlan, DayPlanOptions, KnownWater } from '../../shared/day/index.ts';
 
-/** Data of a boat page. The page never changes them. */
+/** Data of a boat page, which the page never changes. */
 export interface BoatData {
   /** Digest of all other data. The phone stores the log of a page under this key. */
   readonly identity: string;
@@ -39,7 +39,6 @@ export interface PackedDepths extends Omit<LakeBottom, 'depth' | 'lines' | 'area
   readonly depth: string;
 }
 
-/** Packed depth of a node without soundings. */
 export const NOT_SOUNDED = -32_768;
 
 /** Writes a value as JSON that keeps infinite numbers, such as the time of a run to a place out of reach. */

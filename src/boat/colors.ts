@@ -10,7 +10,6 @@ export const TINTS: Readonly<Record<Theme, readonly string[]>> = {
   dark: ['#4c9ad8', '#3a86c5', '#2d72b1', '#20619d', '#144e8a', '#083d76', '#062c56', '#03172d'],
 };
 
-/** Colors of the map besides the tints. */
 export const INKS = {
   light: {
     ink: '#000',

@@ -8,10 +8,8 @@ import {
 } from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
-/** The current plan, as the phone stores it. */
 export interface CurrentPlan {
   readonly plan?: DayPlan;
-  /** Upcoming stops. */
   readonly coming: readonly PlannedStop[];
   /** The planned stop being fished. */
   readonly here?: PlannedStop;

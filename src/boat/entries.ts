@@ -8,7 +8,7 @@ import { formatClock } from '../../shared/text/index.ts';
 /** Kind of a tap: stop begun, fish caught, bite missed, angle changed, stop ended, wish for a spot. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
-/** A wish for a spot; `none` withdraws an earlier wish. */
+/** A wish for a spot; `none` withdraws a wish tapped earlier, or given by `--must` or `--skip`. */
 export type BoatWish = 'must' | 'skip' | 'last' | 'none';
 
 /** One tap, or one entry added or edited by the user, as the phone stores it. */
@@ -37,7 +37,6 @@ export interface Entry {
   readonly exact?: number;
 }
 
-/** Makes a stop from its first entry. */
 const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,
@@ -140,6 +139,5 @@ function logRow(stop: FishedStop, until: number): Readonly<Record<string, string
 /** Columns of the exported file. The planner reads more columns, which only logs made elsewhere have. */
 const WRITTEN = ['date', 'time', 'mark', 'minutes', 'fish', 'side', 'lure', 'size', 'note'] as const;
 
-/** Writes the log as CSV for `plan --log`. */
 export const logCsv = ({ rows }: Pick<CsvFile, 'rows'>): string =>
   `${csvFormatRows([[...WRITTEN], ...rows.map(({ values }) => WRITTEN.map((column) => values[column] ?? ''))])}\n`;

@@ -19,19 +19,14 @@ export interface BoatInput
   readonly survey: Survey;
   /** The grid of the whole lake, if the run has made it. */
   readonly grid?: LakeGrid | undefined;
-  /** Called with the share of the work done, 0 to 1. */
+  /** Called with the share of the grid's work done, 0 to 1, if the grid is still to be made. */
   readonly progress?: (share: number) => void;
 }
 
 /** Approximate maximum number of grid nodes on a page; chosen so that a phone draws the lake smoothly. */
 const MAX_NODES = 250_000;
 
-/**
- * Makes the data of a boat page: the marks without internal fields, the known water, and the bottom of the
- * lake.
- *
- * @throws RangeError when the soundings span too much ground for one grid.
- */
+/** Makes the data of a boat page. @throws RangeError when the soundings span too much ground for one grid. */
 export function makeBoatData({
   survey,
   grid,
@@ -54,7 +49,6 @@ export function makeBoatData({
   return { identity, ...data };
 }
 
-/** Leaves out messages and internal fields. */
 const plainMark = ({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint => ({
   waypoint,
   fields: omitBy(fields, (_, name) => name in INTERNAL_FIELDS),

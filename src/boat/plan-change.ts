@@ -4,7 +4,7 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import { type DayPlan, type PlannedStop, patternCountText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** Maximum number of stops named in one line, so that a small screen still shows the current stop. */
+/** Maximum number of stops named in each list, so that a small screen still shows the current stop. */
 const NAMED = 2;
 
 /**
@@ -48,7 +48,7 @@ function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<str
   return new Set(greatest(best, ({ length }) => length));
 }
 
-/** Minimum factor by which a pattern must raise the odds of fish to be mentioned. */
+/** A pattern is mentioned only if it multiplies the odds of fish by more than this. */
 const LESSON = 1.1;
 
 function named(word: string, stops: readonly string[]): string[] {

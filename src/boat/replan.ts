@@ -43,10 +43,10 @@ export class BoatPlanner {
   }
 
   /**
-   * Plans the rest of the day from the entries and wishes, or the whole day if the day has not begun.
+   * Plans the rest of the day from the entries, or the whole day if the day has not begun.
    *
    * @returns The plan, undefined when the day cannot be planned; `problems`, the warnings and errors; and
-   * `command`, the command-line options that make the same plan from the exported log.
+   * `command`, from `commandText`.
    */
   replan(entries: readonly Entry[], replanStart: ReplanStart) {
     const options = this.optionsFor(entries, replanStart);
@@ -101,11 +101,13 @@ function unpackNetworks({ water }: BoatData): RunNetworks | undefined {
   return new RunNetworks({ ...rest, frame: localFrame(lat, lon), state: unpack(state) }, given);
 }
 
-/** Quotes a text so that a shell reads it as one word. */
 const quoted = (text: string): string =>
   /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
 
-/** Writes the options that, added to the command that made the page, make the same plan. */
+/**
+ * Writes the options that, together with `--log` and the exported log, make the same plan when they are added
+ * to the command that made the page, unless a wish in that command was withdrawn on the phone.
+ */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
   const list = (flag: string, values: readonly string[] | undefined): string[] =>
     (values ?? []).flatMap((value) => [flag, quoted(value)]);

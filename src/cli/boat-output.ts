@@ -27,7 +27,6 @@ export const lakeTitle = (files: readonly string[]): string =>
     )
     .join(', ');
 
-/** Makes a boat page for spots without a plan, with their casts, the map and the log. */
 export function spotsBoatPage(
   { title, date, units, waypoints }: ReportInput,
   { command, result: { survey, lake } }: Enrichment,

@@ -105,7 +105,7 @@ const asJson = ({ file, faults }: RepairedLog) => ({
 /**
  * Reads waypoints and logs.
  *
- * @param kept Job settings for reading logs that replace those of the command line.
+ * @param kept Settings of the job that replace those of the command line.
  * @returns The `job` that was run; all `diagnostics`; and the `lake`, or the `refusal` that ended the run,
  *   such as when no log could be read.
  */

@@ -85,7 +85,6 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
         reportCollected();
       }
     },
-    /** Prints a requested result to standard output. */
     print: (text: string): void => {
       clear();
       process.stdout.write(visible(text));
@@ -103,7 +102,6 @@ function moreLikeThese(rest: readonly Diagnostic[]): Diagnostic {
 /** Minimum time between two updates of the progress line, ms. */
 const INTERVAL = 100;
 
-/** Shows the progress of long work on one line of a terminal, and nothing when `stream` is not a terminal. */
 function createProgress(stream: NodeJS.WriteStream) {
   let last = 0;
   let started = 0;

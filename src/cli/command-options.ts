@@ -15,7 +15,6 @@ import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gp
 import { lakeGridOptions } from '../formats/layers/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options for inputs, plugins, threads and messages. */
 export const inputOptions = {
   soundings: pathsOption(
     'soundings',

@@ -53,7 +53,6 @@ function commandWords(): CommandWords[] {
   return [...known, ...OTHERS.map((name) => ({ name, flags: ['--help'], words: [] }))];
 }
 
-/** Returns the flag to complete: for a switch that is on by default, the flag that turns the switch off. */
 const flagsOf = (flag: string, definition: OptionDefinition): string[] =>
   definition.kind === 'switch' && definition.default ? [`--no-${flag}`] : [`--${flag}`];
 

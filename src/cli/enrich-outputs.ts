@@ -43,7 +43,6 @@ export function checkOutputs(
   }
 }
 
-/** Makes the requested table, GeoJSON, cast lines, pages and figures. */
 export async function sideOutputs(
   values: Pick<
     OutputValues,
@@ -110,7 +109,6 @@ function finishedRun({ command: { pipeline, units }, result }: Enrichment): Fini
   return { waypoints, survey, fields: pipeline.fields, units, lake };
 }
 
-/** Runs the requested writers, and makes the subfolders for their files. */
 export async function writerOutputs(enrichment: Enrichment, targets: TargetOptions): Promise<Output[]> {
   const { pipeline, io } = enrichment.command;
   const files = await runWriters(pipeline, finishedRun(enrichment), io.report);

@@ -7,7 +7,6 @@ import { headOfFile, isDownslopeOutput, isFolder, readFolder } from '../files/in
 import { accepts, HEAD_BYTES, writtenBefore } from '../run/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Paths of the waypoint files, logs and tracks of a run. */
 export interface InputFiles {
   readonly waypoints: readonly string[];
   readonly logs: readonly string[];
@@ -31,7 +30,6 @@ export const findInputs = (
   tracks: expandPaths(command.inputs.tracks ?? [], GPX),
 });
 
-/** Files to look for in a folder. */
 interface Wanted {
   /** Plural noun for messages. */
   readonly what: string;

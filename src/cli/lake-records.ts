@@ -32,7 +32,6 @@ function reportMixed({ inputs, io }: ResolvedCommand, { logs, waypoints }: LakeF
 
 const isReplacing = ({ force, inPlace }: TargetOptions): boolean => force || inPlace === true;
 
-/** Reports the mixed outputs of stopped runs, unless this run may replace outputs. */
 export async function reportStopped(
   command: ResolvedCommand,
   files: LakeFiles,
@@ -100,7 +99,7 @@ export async function writeOutputs(
   if (noted !== undefined && isReplacing(targets)) reportMixed(command, files);
 }
 
-/** Prints the paths of the written files, except for figures; nothing with `--quiet` or `--json`. */
+/** Prints the paths of the written files other than figures; nothing with `--quiet` or `--json`. */
 export function noteWritten({ io, inputs }: ResolvedCommand, paths: readonly string[]): void {
   if (inputs.quiet || inputs.json) return;
   for (const path of paths) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);

@@ -6,18 +6,15 @@ import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
 /** Maximum number of forms listed. */
 const NAMED = 10;
-/** Maximum number of passes listed. */
 const NAMED_PASSES = 5;
-/** Maximum number of changed places listed. */
 const NAMED_CHANGES = 3;
-/** Speed of a boat while sounding, m/s: 5 mph; common practice, no source. */
+/** Speed of a boat while sounding, m/s; about 5 mph, common practice, no source. */
 const SOUNDING_SPEED = 2.2;
 
 const rounded = (meters: number, units: DisplayUnits): string =>
   `${Math.round(fromMeters(meters, units))}${units}`;
 const at = (place: readonly [number, number]): string => place.map((part) => part.toFixed(5)).join(', ');
 
-/** Formats lines as routes for the unit, in their order. */
 export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
   return formatRoutesGpx(
     lines.map((line) => ({
@@ -28,7 +25,7 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   );
 }
 
-/** Formats passes as routes, in their order. @param names Names of places, by index in `NextPass.places`. */
+/** Formats passes as routes. @param names Names of the places that `NextPass.places` refers to by index. */
 export function passesGpx(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -91,7 +88,6 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   });
 }
 
-/** Gives the time for all passes to scan next, then lists the first `NAMED_PASSES`, each with its time. */
 export function passRows(
   passes: readonly NextPass[],
   units: DisplayUnits,

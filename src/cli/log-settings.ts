@@ -10,7 +10,6 @@ import { checkTarget, writeAtomically } from '../files/index.ts';
 import { readConfig, refuseKey } from './read-config.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Returns the settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
 const settingsFile = (log: string): string => `${log}.yaml`;
 
 /**
@@ -48,7 +47,8 @@ interface KeptSettings {
 
 /**
  * Saves settings for every later run, in the configuration if one is given, else in a file beside each log.
- * Settings of a file inside a log go under the key `logs`.
+ * In the configuration, all settings go under the key `logs`; in a file beside a log, only the settings of
+ * files inside the log do.
  *
  * Existing content is kept, including comments. @returns Files written.
  * @throws Refusal when a setting already has another value, unless `force` is given.

@@ -155,7 +155,6 @@ function reportOutcome(
   );
 }
 
-/** Makes waypoints of proposed places, with names that no mark has. */
 function proposedWaypoints(
   found: Prospect,
   taken: ReadonlySet<string>,
@@ -185,7 +184,6 @@ function proposedWaypoints(
 
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 
-/** Returns a pattern with the numbers of marks with fish and of blanks; undefined without a pattern. */
 const countedOf = ({ pattern, fish, blanks }: Prospect) =>
   pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
 
@@ -196,7 +194,6 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   return { top: mean(({ top }) => top), bottom: mean(({ bottom }) => bottom) };
 }
 
-/** Runs the places through the pipeline for marks, and adds the fields of proposed places. */
 async function planPlaces(
   command: ResolvedCommand,
   logs: readonly string[],

@@ -6,7 +6,7 @@ import type { Given } from '../../shared/engine/index.ts';
 import { nearNames, configMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 
-/** The content of a configuration file, in the form of typed options. */
+/** The content of a configuration file, with the values of options still as text. */
 export interface Config {
   readonly given: readonly Given[];
   /** The user's plugins by reference, as written; relative to `folder`. */
@@ -23,7 +23,6 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** Lists the plugins under `plugins` of a configuration, then the plugins of `plugin` options. */
 export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
   ...plugins,
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
@@ -40,7 +39,6 @@ export function refuseKey(
   throw new Refusal([says[code](place, flag, nearNames(flag, known))], 2);
 }
 
-/** Configuration of a run without a configuration file. */
 export const EMPTY_CONFIG: Config = {
   given: [],
   plugins: [],

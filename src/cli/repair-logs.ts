@@ -12,7 +12,6 @@ import { plainColumnName, positionColumns } from '../formats/csv/index.ts';
 import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reducerFor } from '../run/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** A log, or a file inside a log, with its faults. */
 export interface RepairedLog {
   readonly log: string;
   /** The log, or the file inside it: `logs.zip/day1.csv`. */

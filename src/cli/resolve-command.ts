@@ -67,7 +67,6 @@ export const LOG_STAGES = ['reader', 'log', 'survey'] as const;
 export const MARK_STAGES = [...LOG_STAGES, 'waypoint', 'refine'] as const;
 export const ALL_STAGES = [...MARK_STAGES, 'plan', 'writer'] as const;
 
-/** Lists all plugins of a pipeline in the order they run. */
 export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
   ofAllStages<Step>(pipeline).map(({ plugin }) => plugin);
 
@@ -75,8 +74,8 @@ export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
  * Reads the command line, the configuration and value files, loads the plugins and plans the pipeline. No
  * waypoints, logs or tracks are read.
  *
- * @param stages Stages whose plugins the command runs; their options become flags. @param groups Option
- *   groups of the command besides `CORE_GROUP`.
+ * @param stages Stages whose plugins the command runs; their options become flags.
+ * @param groups Option groups of the command besides `CORE_GROUP`.
  * @throws Refusal with status 2, or with status 1 for a value file that cannot be used.
  */
 export async function resolveCommand(
@@ -167,7 +166,7 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
  * Refuses a configuration with requests, as listed by `configAccess`, until it is trusted. For the
  * configuration of a lake folder, trust in the folder is enough.
  *
- * @param typed Plugins named on the command line. They need no trust.
+ * @param typed Plugins named on the command line, which need no trust.
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
   const reach = await configAccess(config, typed);
@@ -177,7 +176,7 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
   throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
-/** Adds the requested presets, limits and unit to a configuration. They win over its other options. */
+/** Adds the requested presets, limits and unit to a configuration, where they win over other options. */
 function withSets(config: Config, argv: readonly string[]): Config {
   const presets = listOf(argv, config.given, 'preset');
   const limits = listOf(argv, config.given, 'limits').slice(-1);

@@ -22,9 +22,9 @@ import {
 import { padText, textWidth } from '../formats/table/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Width of the table when the width of the terminal is unknown, columns. */
+/** Width of the table, in terminal columns, when the width of the terminal is unknown. */
 const WIDTH = 110;
-/** Minimum width of the table, columns. */
+/** Minimum width of the table, in terminal columns. */
 const MIN_WIDTH = 60;
 
 /** Maximum number of warning paragraphs below the table. */
@@ -127,7 +127,6 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
 
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-/** Describes the bearing, length and landing depth of the first cast, and names it unless it is downslope. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const plan = castOf(spot);
@@ -179,7 +178,6 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
   return rest === 0 ? listed : [...listed, `   ${rest} more are not shown; --json lists everything.`];
 }
 
-/** Returns the errors and warnings of a spot, worst first, each once. */
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
   const warnings = diagnostics.filter(({ severity }) => severity !== 'note').sort(bySeverity);
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
@@ -199,7 +197,6 @@ function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint
   return kept.map((each) => each.column);
 }
 
-/** Cuts a text to a width, with `..` at the cut and no trailing space. */
 function fitLine(line: string, room: number): string {
   const text = padText(line.trimEnd(), 0);
   if (textWidth(text) <= room) return text;

@@ -6,7 +6,7 @@ import type { Given } from '../../shared/engine/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { readConfig } from './read-config.ts';
 
-/** Returns the folder of the user's own settings. Unlike a lake folder, it does not come from others. */
+/** Returns the folder of the user's own settings, which unlike a lake folder does not come from others. */
 export function settingsFolder(): string {
   const { XDG_CONFIG_HOME, APPDATA } = process.env;
   return join(XDG_CONFIG_HOME || APPDATA || join(homedir(), '.config'), 'downslope');

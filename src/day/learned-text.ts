@@ -10,7 +10,6 @@ import {
 } from '../../shared/day/index.ts';
 import { lengthText } from '../../shared/text/index.ts';
 
-/** Lists what a plan learned from the logs, one line each; empty without a log. */
 export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
   if (plan.logged === 0) return [];
   return [
@@ -19,7 +18,6 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
   ];
 }
 
-/** Lists what all logged days say about fish per stop, rest, lures and distance, with counts. */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }

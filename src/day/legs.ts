@@ -7,10 +7,10 @@ import { bearingDigits, distanceText } from '../../shared/text/index.ts';
 const WRITTEN = 4;
 
 /**
- * Describes each part of a run: `054M 0.8 mi, 110M 200yd; 60yd not sounded, no line; 054M 0.2 mi`. A part over
- * known water, or inside the shoreline only, is given as its first `WRITTEN` straight legs and the number of
- * the rest; inside the shoreline only, a remark follows. A part over unknown water is given as its length and a
- * remark. Parts and legs shorter than 1 m are left out.
+ * Describes each part of a run: `054M 0.8 mi, 110M 200yd; 60yd not sounded, no line; 054M 0.2 mi`. A part
+ * over unknown water is given as its length and a remark, any other part as its first `WRITTEN` straight legs
+ * and the number of the rest, with a remark if the part is only known to be inside the shoreline. Parts and
+ * legs shorter than 1 m are left out.
  */
 export function legsText(run: Run, declination: number | undefined, units: DisplayUnits): string {
   return run.parts

@@ -22,7 +22,6 @@ export function formatPlanCsv(plan: DayPlan, units: DisplayUnits, isGuarded: boo
   return formatCsv([columns.map(([name]) => name), ...rows], '\r\n', isGuarded);
 }
 
-/** Lists the columns by name, each with the function that writes its text for a stop. */
 function columnsIn(
   units: DisplayUnits,
   declination: number | undefined,

@@ -44,7 +44,6 @@ export const runsOf = (plan: DayPlan): Run[] =>
 /** Tells whether a run is drawn from end to end. */
 export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.every(isDrawn);
 
-/** Writes a waypoint for each fallback that is not a stop. */
 function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
   const stops = plan.stops.map(stopName);
   const fallbacks = uniqBy(
@@ -60,7 +59,6 @@ function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
     });
 }
 
-/** Writes the ramp, the start and the end of the day as waypoints, each name once. */
 function endPoints({ ramp, from, end, stops }: DayPlan): string[] {
   if (stops.length === 0) return [];
   return [...new Map([ramp, from, end].map((place) => [place.name, place])).values()].map((place) =>

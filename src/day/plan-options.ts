@@ -2,7 +2,6 @@ import { type OptionDefinitions, pathOption, pathsOption } from '../../shared/co
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the plan command itself: inputs besides the lake, and outputs. */
 export const planOptions = {
   log: pathsOption(
     'log',

@@ -16,7 +16,6 @@ import { learnedLines } from './learned-text.ts';
 /** Maximum number of left-out spots listed in a terminal; the page lists all. */
 const LISTED = 12;
 
-/** Writes the plan for a terminal. */
 export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
   const left = plan.leftOut.map(({ name, why }) => `  ${name}: ${why}`);
   const more = left.length - LISTED;

@@ -9,7 +9,7 @@ import { earlierFields, readGpx } from '../formats/gpx/index.ts';
  * Lists the GPX files of a lake. A folder gives its enriched files or, if there are none, all its GPX files
  * that are not outputs of downslope.
  *
- * @throws Refusal for a missing path or a folder without GPX files.
+ * @throws Refusal for a missing path or a folder without such files.
  */
 export function lakePaths(paths: readonly string[]): string[] {
   return paths.flatMap((path) => {

@@ -22,6 +22,7 @@ type Row = CsvFile['rows'][number];
  * @param names Names of the marks, so that names with spaces are recognized in plain lines.
  * @param zone Time zone of the plan, for the UTC times of waypoints; without a zone, UTC is kept and
  * reported.
+ * @param order Order of day and month in dates that are only numbers, if the year does not come first.
  * @param repair True to repair a slightly broken GPX file.
  * @throws Refusal naming file and line of every unreadable plain line and waypoint without a time, or of a
  * fault in a table or GPX file.
@@ -66,10 +67,9 @@ function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] 
 }
 
 /** Reads the date in a file name such as `2026-05-17.log`, for rows without a date. */
-function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
-  const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
-  const read = found === undefined ? undefined : parseDay(found, 'mdy');
-  return read === undefined ? undefined : { day: read.day, isAmbiguous: false };
+function dayInName(file: string) {
+  const [found = ''] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
+  return parseDay(found);
 }
 
 /** Number of bytes at the start of a file that show whether it is a day log. */
@@ -133,7 +133,6 @@ export function parseLogLine(text: string, names: readonly string[]): Record<str
   return { date: date ?? '', time, mark, fish: rest[1], ...parseTail(rest[2] ?? '') };
 }
 
-/** Parses side, minutes and note from the text after the number of fish. */
 function parseTail(text: string): { side: string; minutes: string; note: string } {
   const words = text.trim().split(/\s+/);
   let side = '';

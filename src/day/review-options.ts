@@ -3,7 +3,6 @@ import { dayPlanOptions } from '../../shared/day/index.ts';
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the review. The plan defines the options that both share. */
 export const reviewOptions = {
   lake: pathsOption(
     'lake',

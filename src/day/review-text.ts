@@ -18,7 +18,6 @@ const NAMED = 8;
 /** Minimum number of stops of a kind on each day for a comparison of the days; judgment. */
 const COMPARED = 3;
 
-/** Writes the review for a terminal. */
 export function formatReviewText({ day, before, changes, overDays }: Review, units: DisplayUnits): string {
   return [
     `Review of ${day.date}: ${day.all.fish} fish at ${plural(day.all.stops, 'stop')}, ${formatClock(day.from)} to ${formatClock(day.to)}`,
@@ -31,7 +30,6 @@ export function formatReviewText({ day, before, changes, overDays }: Review, uni
   ].join('\n');
 }
 
-/** Compares the fish of the whole day with the number expected beforehand. */
 function allText({ all }: DayReview, hasEarlier: boolean): string {
   const source = `your confidence${hasEarlier ? ' and earlier days' : ''}`;
   const expected = `expected ${all.expected.toFixed(1)} from ${source}`;
@@ -92,7 +90,6 @@ function table(title: string, lines: Group['lines']): string[] {
   return alignedLines(rows);
 }
 
-/** Compares two days: spots fished on both, kinds of stop that changed, and conditions noted in the log. */
 function comparison(
   before: DayReview,
   day: DayReview,

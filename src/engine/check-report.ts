@@ -35,7 +35,6 @@ import { formatRoutesGpx } from '../formats/gpx/index.ts';
 interface CheckInput {
   readonly survey: Survey;
   readonly waypoints: readonly Waypoint[];
-  /** All messages so far. */
   readonly diagnostics: readonly Diagnostic[];
   /** Logs, and files inside logs, that were refused. */
   readonly leftOut?: readonly string[];
@@ -153,7 +152,6 @@ const logLines = (logs: readonly LogSummary[]): string[] => [
   }),
 ];
 
-/** Formats the lines for the refused logs, with the reason for each. */
 export function leftOutLines(
   leftOut: readonly string[],
   diagnostics: readonly Diagnostic[],
@@ -247,7 +245,6 @@ interface Covered {
   readonly missed: number;
 }
 
-/** Kinds of weak coverage, weakest first. */
 const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
 
 const weakOf = (covered: readonly Covered[]): Covered[] =>
@@ -307,10 +304,8 @@ function passLines(passes: readonly ProposedPass[], units: DisplayUnits, date: s
   return lines;
 }
 
-/** Returns the name of a mark; for a mark without a name, its number among all marks. */
 const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
 
-/** Formats GPX 1.1 with a two-point route for each proposed pass. */
 function formatRoutes(passes: readonly ProposedPass[], date: string): string {
   const numbers = new Map<number, number>();
   return formatRoutesGpx(

@@ -4,8 +4,7 @@ import { type ByteSource, type Fixes, readFixes } from '../formats/csv/index.ts'
 import { reportDepthUnit, reportFarInputs } from './suspect-inputs.ts';
 import { readWaypointFiles, type WaypointFiles, type WaypointInputs } from './waypoint-files.ts';
 
-/** Input of a run, and the function that runs the stages on it. */
-export interface LakeInputs extends WaypointInputs {
+interface LakeInputs extends WaypointInputs {
   readonly tracks: readonly string[];
   readonly openTrack: (file: string) => Promise<ByteSource>;
   readonly runStages: (waypoints: readonly Waypoint[], fixes: Fixes | undefined) => Promise<StagesResult>;

@@ -1,5 +1,5 @@
 export { checkReport, leftOutLines, passRoute } from './check-report.ts';
-export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
+export { type EnrichedLake, enrichLake } from './enrich-lake.ts';
 export { dayLogs, dayOrder, type PlannedLake, planLake, planStep } from './plan-lake.ts';
 export { settingsOfLogs } from './resolve-request.ts';
 export { givenZones } from './suspect-inputs.ts';

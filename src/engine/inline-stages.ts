@@ -13,7 +13,7 @@ import { makeLakeModel } from '../../shared/lake/index.ts';
 import { type LogJob, type OpenLog, optionsFor, readersFor, reduceLog, reducerFor } from '../run/index.ts';
 
 /** Input of the stages when they run without threads and files. */
-export interface InlineJob extends LogJob {
+interface InlineJob extends LogJob {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
   readonly open: OpenLog;

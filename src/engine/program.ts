@@ -193,7 +193,6 @@ function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): v
   }
 }
 
-/** Returns the name of the enriched file: `a.gpx` gives `a.enriched.gpx`. */
 function enrichedName(file: string, suffix: string): string {
   const [, stem, extension = ''] = /^(.+?)(\.[^./\\]*)?$/.exec(file) ?? [file, file];
   return `${stem}.enriched${suffix}${/^\.(?:gpx|xml)$/i.test(extension) ? extension : '.gpx'}`;

@@ -15,7 +15,6 @@ import {
   earlierFields,
   enrichGpx,
   type GpxDocument,
-  type GpxWaypoint,
   gpxMergeOptions,
   gpxOutputOptions,
   type LedgerEntry,
@@ -32,7 +31,6 @@ export const waypointOptions = {
   ),
 } as const;
 
-/** Names of waypoint files, and functions that read them. */
 export interface WaypointInputs {
   readonly waypoints: readonly string[];
   /** Returns the content of a waypoint file. @throws Refusal when there is no such file. */
@@ -79,7 +77,9 @@ export async function readWaypointFiles(
 
 /** Returns the waypoints to plan for, numbered across all documents. */
 export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
-  const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
+  const usable = documents
+    .flatMap(({ waypoints }) => waypoints)
+    .filter(({ canEnrich, partner }) => canEnrich && partner === undefined);
   return usable.map(
     ({ place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data }, index) => {
       const earlier = earlierFields({ place });
@@ -87,8 +87,6 @@ export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
     },
   );
 }
-
-const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
 
 export const additionStyle = (
   { units }: ResolvedRun,

@@ -1,7 +1,7 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 
-/** Name of an enriched GPX file; a part of a split file has a number. */
+/** Matches the name of an enriched GPX file; a part of a split file has a number. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 /** Number of bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;

@@ -9,7 +9,7 @@ export interface FileIdentity {
   readonly size: number;
   /** Modification time, which copying programs may set to anything. */
   readonly modified: string;
-  /** Time of the last change of content or metadata. Programs cannot set it as they can `modified`. */
+  /** Time of the last change of content or metadata, which programs cannot set as they can `modified`. */
   readonly changed: string;
 }
 
@@ -33,7 +33,6 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when two identities of a file are equal, or when both are undefined. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 

@@ -59,8 +59,8 @@ export interface RunInputs {
 }
 
 /**
- * Returns a function that finds real paths: of the folders of the inputs, of the lake folders above these,
- * and of the nearest folder that holds all of them.
+ * Returns a function that finds the real paths of the folders of the inputs, of the lake folders above these
+ * folders, and of the nearest folder that holds all of these.
  */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>
   once(() => {

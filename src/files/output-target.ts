@@ -151,8 +151,7 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
-/** Returns the state of a file or link, without following the link; undefined if missing. */
-export const lstatOf = (path: string): Stats | undefined =>
+const lstatOf = (path: string): Stats | undefined =>
   look(() => lstatSync(path, { throwIfNoEntry: false }), path);
 
 function look(stat: () => Stats | undefined, path: string): Stats | undefined {

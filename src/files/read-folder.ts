@@ -9,7 +9,7 @@ const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'
 
 /**
  * Lists the files, folders and links in a folder, sorted by name. Hidden entries, system folders and links to
- * pipes or devices are left out.
+ * pipes, sockets or devices are left out.
  *
  * @throws Refusal naming the folder when it cannot be read.
  */

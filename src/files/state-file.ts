@@ -28,8 +28,8 @@ export function readStateFile(path: string, maxBytes: number): Uint8Array | unde
 /**
  * Writes one of the program's own files, completely or not at all. Makes its folder if missing.
  *
- * @throws Error when something other than a file or folder is in its place, or when the folder cannot be made;
- * Refusal when the file cannot be written.
+ * @throws Error when something else is in the place of the file or folder, or when the folder cannot be made.
+ * @throws Refusal when the file cannot be written.
  */
 export async function writeStateFile(path: string, bytes: Uint8Array): Promise<void> {
   makeStateFolder(dirname(path));

@@ -4,7 +4,7 @@ import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 
-/** Returns a temporary name. It leaves out the target's name, which may have the maximum length. */
+/** Returns a temporary name without the target's name, which may have the maximum length. */
 export const temporaryName = (pid: number): string =>
   `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 
@@ -56,7 +56,7 @@ export function watchTemporaryFiles() {
       creating = opened;
       return opened;
     },
-    /** Removes the remaining files and stops listening. Never resolves after a signal, so the caller does not continue. */
+    /** Removes the remaining files and stops listening. After a signal, never resolves, as with `create`. */
     stop: async (): Promise<void> => {
       if (isEnding) await new Promise(() => {});
       clear();

@@ -103,7 +103,7 @@ export class DayRecord {
     return [...words, ...others];
   }
 
-  /** Stores a tap, then applies its effect to the current plan. @returns The tap. */
+  /** Stores a tap, then applies its effect to the current plan. */
   protected async add(
     what: Omit<Entry, 'id'>,
     change: (hand: CurrentPlan, time: number) => CurrentPlan,
@@ -114,7 +114,7 @@ export class DayRecord {
     return entry;
   }
 
-  /** Stores an entry under its id, replacing any earlier version, or as a new entry. @returns The entry. */
+  /** Stores an entry under its id, replacing any earlier version; without an id, as a new entry. */
   protected async put(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<Entry> {
     const whole = { ...entry, id: entry.id ?? Math.max(Date.now(), (this.entries.at(-1)?.id ?? 0) + 1) };
     await this.kept.write('entries', whole.id, whole);

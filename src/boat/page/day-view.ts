@@ -18,7 +18,6 @@ import { button, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
-/** Builds the day view: the plan's stops with times, lists and warnings; without a plan, the ranked spots. */
 export const dayView = (session: Session): HTMLElement =>
   element(
     'section',
@@ -121,7 +120,6 @@ const rods = (coming: readonly PlannedStop[]): string[] =>
       return `${lure}: ${countOf(stops.length)}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`;
     });
 
-/** Lists the sides fished today that are still resting, with the end of their rest. */
 const resting = ({ stops, data, clock }: Session): string[] =>
   stops.flatMap(({ date, mark, side, end = -Infinity }) => {
     const until = end + data.options.rest;

@@ -22,7 +22,6 @@ const MOST_TINTS = TINTS.light.length;
 /** Distance between labels along an isobath when the whole lake is drawn, m. */
 const LABEL_EVERY = 260;
 
-/** The bottom of a lake, from the packed data of a page. */
 export class Bottom {
   readonly lattice: GroundLattice;
   private readonly depth: Float32Array;
@@ -99,7 +98,6 @@ interface Around {
 
 type Window = ReturnType<typeof windowOf>;
 
-/** Cuts out the depths of a part of the lake; without a part, returns all depths. */
 function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | undefined) {
   const { columns, rows, cell } = lattice;
   if (around === undefined) return { column: 0, row: 0, columns, rows, values: depth };
@@ -157,8 +155,9 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. The edge of the
- * soundings may pass through a node, so at a node the nodes on both sides of it must be sounded too.
+ * Tells whether all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. The
+ * edge of the soundings may pass through a node, so at a node the nodes on both sides of it must be sounded
+ * too.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];

@@ -12,7 +12,6 @@ const MARGIN = 60;
 /** Maximum distance between a tap and the spot that the tap selects, px. */
 const FINGER = 26;
 
-/** The lake map, with panning and pinch zoom. */
 export class BoatMap {
   private readonly session: Session;
   private readonly window: HTMLElement;
@@ -63,7 +62,6 @@ export class BoatMap {
     this.redraw();
   }
 
-  /** Fits all spots and the ramp on the screen. */
   showAll(): void {
     const points = spotsAndRamp(this.session).map((place) => this.session.meters(place));
     if (points.length === 0) return;
@@ -100,7 +98,7 @@ export class BoatMap {
     return near !== undefined && near.away <= FINGER ? near.name : undefined;
   }
 
-  /** Redraws at the next animation frame, with what has changed on the map. */
+  /** Redraws the map at the next animation frame, including what changes through the day. */
   redraw(): void {
     this.hasNewMarks = true;
     this.request();

@@ -10,7 +10,6 @@ import type { Session } from './session.ts';
 /** Id of the entry being edited; 0 for a new entry, undefined for none. */
 let edited: number | undefined;
 
-/** Builds the log view: the entries with controls to change them, and the log as a file and as text. */
 export function logView(session: Session): HTMLElement {
   const show = (id?: number): void => {
     edited = id;
@@ -72,8 +71,7 @@ export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 
 function form(session: Session, entry: Entry | undefined, show: (id?: number) => void): HTMLElement {
-  const { clock, current } = session;
-  const { planner } = session;
+  const { clock, current, planner } = session;
   const kinds: EntryKind[] = ['fish', 'missed', 'start', 'leave'];
   if (entry?.kind === 'angle') kinds.push('angle');
   const mark = entry?.mark ?? current?.spot.name ?? planner.spots[0]?.name ?? '';
@@ -133,10 +131,7 @@ async function exportLog({ clock }: Session, csv: string): Promise<void> {
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
-/**
- * Copies the log to the clipboard or, if the browser refuses, selects the text for copying by hand.
- * @returns What was done, as text.
- */
+/** Copies the log to the clipboard or, if the browser refuses, selects the text for copying by hand. */
 async function copyLog(csv: string): Promise<string> {
   try {
     await navigator.clipboard.writeText(csv);

@@ -126,7 +126,6 @@ async function start(): Promise<void> {
     page?.tick();
   }, TICK);
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page?.show());
-  // The warm-up runs while the phone is idle, so that the first real plan is as fast as later plans.
   const whenIdle = globalThis.requestIdleCallback ?? ((act: () => void) => setTimeout(act, 1500));
   const warmUp = (times: number): void => {
     if (times > 0 && session.replanning.warmUp()) whenIdle(() => warmUp(times - 1));

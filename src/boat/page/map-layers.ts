@@ -12,13 +12,11 @@ const zonesOn = ({ data }: Session) => (data.options.zones === undefined ? [] : 
 const shoreOf = ({ data: { options } }: Session): readonly Polygon[] =>
   options.shore === undefined ? [] : readShore(options.shore.value, options.shore.file).polygons;
 
-/** Lists the spots and, with a plan, the ramp. */
 export const spotsAndRamp = ({ data, planner }: Session): Degrees[] => [
   ...planner.spots,
   ...(data.plan === undefined ? [] : [data.plan.ramp]),
 ];
 
-/** Lists the places that the map shows besides depths: spots, ramp, and corners of zones and shoreline. */
 export const placesShown = (session: Session): Degrees[] => [
   ...spotsAndRamp(session),
   ...[...zonesOn(session).flatMap(({ polygons }) => polygons), ...shoreOf(session)]
@@ -50,7 +48,6 @@ export function drawZones({ canvas, inks, view }: MapSheet, session: Session): v
   }
 }
 
-/** Writes the rule and name of each zone at the mean of the corners of its first polygon. */
 export function labelZones(sheet: MapSheet, session: Session): void {
   sheet.canvas.font = '700 14px system-ui,sans-serif';
   for (const { rule, name, polygons } of zonesOn(session)) {
@@ -115,7 +112,6 @@ export function drawSpots(sheet: MapSheet, session: Session): void {
   }
 }
 
-/** Draws the boat with accuracy and heading, unless the position is only assumed from a spot. */
 export function drawBoat(sheet: MapSheet, session: Session): void {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return;

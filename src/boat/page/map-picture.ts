@@ -27,12 +27,11 @@ interface Drawn {
 
 /**
  * The lake drawn as pictures that extend beyond the window: the ground and, above the ground, a layer for
- * what changes through the day. The pictures are drawn once for a view. Panning and zooming then only
- * transform the pictures, which is quick even on a slow phone. Pictures for the next view are drawn in short
- * steps between frames, so that panning never stalls.
+ * what changes through the day. Panning and zooming only transform the pictures, which is quick even on a
+ * slow phone. Pictures for the next view are drawn in short steps, a few per frame, so that panning does not
+ * stall.
  */
 export class MapPicture {
-  /** The layers, to be inserted into the window. */
   readonly parts: readonly HTMLElement[];
   private readonly session: Session;
   private readonly ground = new PictureLayer();
@@ -44,7 +43,6 @@ export class MapPicture {
   private readonly ends: readonly (readonly [least: number, greatest: number])[];
   private size: Size = [0, 0];
   private drawn: Drawn | undefined;
-  /** The picture being drawn, and the steps left. */
   private coming: (Drawn & { readonly steps: (() => void)[] }) | undefined;
 
   constructor(session: Session) {
@@ -150,7 +148,6 @@ export class MapPicture {
     this.marks.catchUp();
   }
 
-  /** Lists the steps that draw ground, zones and shore, with their labels. */
   private groundStepsOf(view: ZoomTransform): (() => void)[] {
     const { paths, session } = this;
     const sheet = this.begun(this.ground, view);

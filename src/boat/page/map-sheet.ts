@@ -6,8 +6,7 @@ import type { GroundPaths, Point } from './ground.ts';
 
 export const themeNow = (): Theme => (matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light');
 
-/** Drawing context of a canvas, in the page or off the screen. */
-export type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
+type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
 export type Size = readonly [wide: number, high: number];
 
 /** Horizontal distance between hatch lines, px. */

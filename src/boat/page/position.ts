@@ -4,18 +4,17 @@ export interface Degrees {
   readonly lon: number;
 }
 
-/** The last known position of the boat. */
 export interface Position extends Degrees {
   /** Accuracy reported by the phone, m; absent for a place that was tapped or chosen. */
   readonly exact?: number;
   /** Time of the position, ms since 1970. */
   readonly time: number;
   readonly source: 'phone' | 'tapped' | 'spot';
-  /** True heading, deg; absent while the boat is not moving or the phone does not report it. */
+  /** Direction of travel, deg true; absent while the boat is not moving or the phone does not report it. */
   readonly heading?: number;
 }
 
-/** Age at which a position is out of date, ms. */
+/** Minimum age of a position that is out of date, ms. */
 const FRESH = 60_000;
 /** Maximum `exact` of a position that can tell one spot from another, m. */
 const EXACT = 60;

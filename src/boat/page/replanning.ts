@@ -34,7 +34,10 @@ export class Replanning {
     if (this.isUnderWay) setTimeout(() => this.planNow(), 0);
   }
 
-  /** Replans when, between stops, the latest arrival at the next planned stop has passed. */
+  /**
+   * Replans when, between stops, the latest arrival at the next planned stop has passed, and the user has not
+   * chosen another spot.
+   */
   checkLate(): void {
     const { hand, clock, open } = this.record;
     const next = hand.coming[0];

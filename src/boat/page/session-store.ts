@@ -45,7 +45,7 @@ export class SessionStore {
     return this.database?.get(table, this.keyOf(key));
   }
 
-  /** Stores a value, or removes it when undefined. Resolves only when the change is on disk or has failed. */
+  /** Stores a value; undefined removes the stored one. Resolves when the change is on disk or has failed. */
   async write(table: Table, key: string | number, value: unknown): Promise<void> {
     if (this.database === undefined) return;
     try {

@@ -35,7 +35,6 @@ export class Session extends DayRecord {
 
   override async resume(): Promise<void> {
     await super.resume();
-    // A tap is stored before the replanning. If the page was closed in between, the replanning follows now.
     this.replanning.catchUp();
   }
 
@@ -50,7 +49,6 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  /** Adds an exact position of the phone to the track if it is at least `TRACK_STEP` from the last point. */
   async trackBoat(): Promise<void> {
     const place = this.position.exactPlace();
     if (place?.source !== 'phone') return;
@@ -138,7 +136,6 @@ export class Session extends DayRecord {
     this.show();
   }
 
-  /** Saves a changed entry, or adds one that was forgotten. */
   async save(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<void> {
     const { id } = await this.put(entry);
     this.lastFish = this.lastFish?.id === id ? undefined : this.lastFish;

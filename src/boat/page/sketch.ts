@@ -66,7 +66,6 @@ export function planSketch(
   return sketch;
 }
 
-/** Returns the place of a dot's label, above or below the dot and away from `other`. */
 const awayFrom = ([x, y]: Point, other: Point): Point => [x, y + (y > other[1] ? 16 : -16)];
 
 /** Returns points along the cast that labels must avoid, so close that no label fits between them. */

@@ -12,7 +12,6 @@ const SHORT = 900;
 export const boatDistanceText = (meters: number, units: DisplayUnits): string =>
   distanceText(meters, units, SHORT, ' ');
 
-/** Lists the facts on the card of one side of a spot, as pairs of label and text. */
 export function cardFacts(
   spot: FishingSpot,
   side: SpotSide,
@@ -31,7 +30,6 @@ export function cardFacts(
   return facts.flatMap(([name, text]) => (text === undefined ? [] : [[name, text] as const]));
 }
 
-/** Builds the card of one side of a spot: its facts, and a sketch beside them. */
 export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, sketch: Node): HTMLElement =>
   element(
     'div',
@@ -72,7 +70,6 @@ export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   return [...planned.flatMap((name) => planner.spot(name) ?? []), ...rest];
 }
 
-/** Writes what is known about a mark: its structure word with the confidence, and the user's own note. */
 export function markWords(mark: EnrichedWaypoint | undefined): string {
   if (mark === undefined) return '';
   const { structure, structure_confidence: sure } = mark.fields;

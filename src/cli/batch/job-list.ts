@@ -22,7 +22,6 @@ export interface LakeJob {
 /** Name of the folder for outputs in a lake folder. No inputs are read from there. */
 const OUT_FOLDER = 'plan';
 
-/** Keys that a list may give for a lake. */
 const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'options'];
 
 /**
@@ -109,7 +108,7 @@ function gpxFiles(folder: string): string[] {
   return paths.filter((path) => /\.gpx$/i.test(path) && !isDownslopeOutput(path));
 }
 
-/** Makes the job of a lake. @param given Paths by flag. */
+/** @param given Paths by flag. */
 function lakeJob(
   name: string,
   waypoints: readonly string[],

@@ -39,11 +39,7 @@ interface Noted {
   readonly read: readonly FileState[];
 }
 
-/**
- * Records a job's inputs and outputs.
- *
- * @param sideFiles Files that the run read besides waypoints, logs and tracks.
- */
+/** @param sideFiles Files that the run read besides waypoints, logs and tracks. */
 export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly string[]): Promise<void> {
   const outputs = readFolder(job.outFolder).map(({ name }) => name);
   const noted: Noted = { outputs, read: sideFiles.map(stateOf) };

@@ -28,14 +28,13 @@ import { settingsOf, viewOptions } from '../command-options.ts';
 import { type Config, EMPTY_CONFIG, type PluginReference, pluginsNamed, readConfig } from '../read-config.ts';
 import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 
-/** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
 
 /** Names of the inputs that a lake folder may hold besides its configuration. */
 const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder or a configuration needs beyond its own files. */
-export interface OutsideAccess {
+interface OutsideAccess {
   /**
    * Requests in words: plugins to run, paths outside the folder, links that lead out of it, addresses to
    * listen at.
@@ -76,7 +75,7 @@ export async function outsideAccess(folder: string): Promise<OutsideAccess> {
  *
  * Reading outside the folder needs no approval, since logs are often kept elsewhere.
  *
- * @param typed Plugins named on the command line. They need no approval.
+ * @param typed Plugins named on the command line, which need no approval.
  * @throws Refusal for a pipe or a device as an input or output, or for a folder that cannot be searched.
  */
 export async function configAccess(
@@ -146,7 +145,7 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
-/** Lists the flags whose values are paths. Of these, options of kind `text` except `config` are outputs. */
+/** Lists the flags whose values are paths. Path options of kind `text` are outputs, except `config`. */
 export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
   new Map(
     [...settingsOf(BUILT_IN).values()]
@@ -230,7 +229,7 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
 
 const MAX_BYTES = 16 << 20;
 
-/** Returns the path of the approvals. It is outside lake folders, since somebody else may have made these. */
+/** Returns the path of the approvals: outside lake folders, which somebody else may have made. */
 const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 
 /** Reads the approvals: `content` of `OutsideAccess` by real path of the folder or configuration. */

@@ -39,7 +39,6 @@ interface BatchOptions {
   readonly onEnd: (result: JobResult, done: number) => void;
 }
 
-/** Number of message lines kept from a failed job. */
 const KEPT_LINES = 6;
 
 /**

@@ -11,7 +11,7 @@ import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime
  * The byte at `to - 1` must end a line, and `rows` must have room for (to - from) / 6 more rows.
  * @returns Offset of the first line not read.
  */
-export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
+type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
 
 /** Maximum number of decimal digits that always fit a signed 32-bit integer. */
 const SHORT_DIGITS = 9;
@@ -53,7 +53,6 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   };
 }
 
-/** Returns whether the byte scanner can read logs of this layout. */
 function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, validity }: Layout): boolean {
   return (
     [at.lat, at.lon, at.depth].every((column) => column >= 0) &&

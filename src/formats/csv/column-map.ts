@@ -29,7 +29,6 @@ export function applyMap(columns: readonly Column[], map: ColumnMap): Column[] {
   return result;
 }
 
-/** Returns the first name in the map that no column has. */
 export const unknownName = (columns: readonly Column[], map: ColumnMap): string | undefined =>
   entriesOf(map).find(([, name]) => findNamed(columns, name) < 0)?.[1];
 

@@ -95,11 +95,9 @@ export function readColumnName(raw: string): Column {
   return column;
 }
 
-/** Returns the temperature unit that a word names; undefined for any other word. */
 export const temperatureUnitWord = (text: string): TemperatureUnit | undefined =>
   TEMPERATURE_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
-/** Returns whether a word may stand in a row of units. */
 export function isUnitWord(text: string): boolean {
   const word = text.toLowerCase().replace(/[^a-z]/g, '');
   return (
@@ -107,7 +105,6 @@ export function isUnitWord(text: string): boolean {
   );
 }
 
-/** Reduces a name to lowercase letters and digits, for comparison. */
 export const plainColumnName = (name: string): string => name.toLowerCase().replace(/[^\p{L}\p{N}]/gu, '');
 
 const nameWords = (name: string): readonly string[] =>
@@ -164,7 +161,6 @@ function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefine
   return units.find((unit) => unit !== undefined);
 }
 
-/** Returns the names of all columns, or of the columns with the given role. */
 export const namesOf = (columns: readonly Column[], role?: Role): string[] =>
   columns.filter((column) => role === undefined || column.role === role).map(({ name }) => name);
 

@@ -88,7 +88,6 @@ function decode(bytes: Uint8Array, file: string, what: string): string {
   }
 }
 
-/** Splits the lines from index `first` on into records. Blank lines are skipped. */
 function readRecords(lines: readonly string[], first: number, delimiter: string, file: string) {
   const records: { line: number; fields: string[] }[] = [];
   for (let i = first; i < lines.length; i++) {

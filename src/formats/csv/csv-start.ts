@@ -17,7 +17,7 @@ const HEAD_BYTES = 256 * 1024;
 
 /**
  * Finds the encoding and layout of a log in CSV text from its first bytes and the user's options. Reads the
- * whole log if dates are written like 01/02/2024 and no option gives the order of day and month.
+ * whole log if its first rows have dates like 01/02/2024 and no option gives the order of day and month.
  *
  * @throws Refusal when the file is empty or not CSV text, or when the user has to say more about the log.
  */

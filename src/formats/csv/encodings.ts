@@ -3,9 +3,8 @@ import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { createUtf16Decoder } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
-export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
+type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
-/** Kind and encoding of a file, found from its first bytes. */
 export interface FileSniff {
   /** Kind of a file that is not a table in text: "a gzip file". */
   readonly foreign?: string;
@@ -95,7 +94,6 @@ export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGe
   yield decode();
 }
 
-/** Yields a text without its first bytes. @param bytes Number of bytes to leave out. */
 export async function* withoutFirst(
   chunks: AsyncIterable<Uint8Array>,
   bytes: number,

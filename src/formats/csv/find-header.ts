@@ -19,8 +19,8 @@ export interface Header {
 }
 
 /**
- * Returns whether the columns include what a sounding needs: a depth, and a position or a time. A time does
- * not suffice in a log with map coordinates.
+ * Returns whether the columns include what a sounding needs: a depth or elevation, and a position or a time.
+ * A time does not suffice in a log with map coordinates.
  */
 export function isUsableHeader(columns: readonly Column[]): boolean {
   const has = (role: Role) => findRole(columns, role) >= 0;
@@ -68,7 +68,6 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   throw new Refusal([whyNoHeader(rest, options)]);
 }
 
-/** Removes the comment mark that may precede a header. */
 const stripComment = (text: string): string => text.replace(/^\uFEFF?\s*(?:#|;|\/\/)\s*/, '');
 
 function statedColumns(

@@ -114,7 +114,6 @@ function joinPoints(passes: number[]): void {
   }
 }
 
-/** Returns the time of a point. A time that no log can have is reported and becomes NaN. */
 function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(time) || isLogTime(time, latestTime(options))) return time;
   tally.flag(says['time-year'](at, new Date(time * 1000).toISOString()));

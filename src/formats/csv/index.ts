@@ -1,7 +1,6 @@
 export { type ByteSource, fileSource, memorySource } from './byte-source.ts';
 export { KNOWN_NAMES, plainColumnName, readColumnName } from './column-names.ts';
 export { parseCsvBytes } from './csv-file.ts';
-
 export { positionColumns } from './csv-start.ts';
 export { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 export { decodeBytes, headOf, sniffBytes } from './encodings.ts';

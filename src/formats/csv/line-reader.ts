@@ -24,7 +24,6 @@ const SHORTEST_ROW = 6;
 /** Maximum number of bytes kept from the end of the text read, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
-/** State of a reader that turns the lines of a log into rows. */
 export type LineReader = ReturnType<typeof createLineReader>;
 
 export function createLineReader(
@@ -43,7 +42,6 @@ export function createLineReader(
     erased: 0,
     /** True when erased bytes directly precede the next line, or follow the last line of the log. */
     isTouched: false,
-    /** The last bytes read, at most TAIL_BYTES. */
     tail: new Uint8Array(0),
   };
 }
@@ -165,7 +163,6 @@ function storeRow(
   return control === undefined ? readRow(fields, reader, here) : says.control(here, control);
 }
 
-/** Returns whether two fields or more begin with a letter and no other field has a digit. */
 function looksLikeHeader(fields: readonly string[]): boolean {
   let names = 0;
   for (const field of fields) {

@@ -70,7 +70,6 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
 
 export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text) && !/^\s*;+\s*$/.test(text);
 
-/** Returns the first line that is neither blank nor a comment. */
 export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
   lines.find(({ text }) => text.trim() !== '' && !isComment(text));
 
@@ -120,7 +119,6 @@ export function splitQuoted(
 export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
   delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
 
-/** Removes white space and quotes around a field. */
 export const bareField = (field: string): string => field.trim().replace(/^"(.*)"$/, '$1');
 
 /** Splits a line into fields and removes the quotes around them. Faulty quotes are not reported. */

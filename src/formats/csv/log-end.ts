@@ -38,7 +38,6 @@ export function readEnd(reader: LineReader, bytes: Uint8Array): void {
   readFields(reader, whole, text);
 }
 
-/** Returns why a last row without a line end cannot be used; undefined when it can. */
 function lastRowFault(
   { layout, notes, options, isTouched, tail }: LineReader,
   fields: readonly string[] | undefined,

@@ -38,7 +38,8 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
  * Finds the column of each quantity. In the returned columns, depth columns that are not used have the role
  * `ignore`. Of several columns of times, dates or datums, the first is used.
  *
- * @throws Refusal when positions or the `--channel` column are missing, or when two columns fit another role.
+ * @throws Refusal when positions are missing and there are no tracks, when the column of `--channel` is
+ * missing, or when two columns fit another role.
  */
 export function placeColumns(
   all: readonly Column[],

@@ -47,7 +47,6 @@ export function placeOnTrack(
   return kept.length === part.count ? part : pickRows(part, kept);
 }
 
-/** Returns the position at a time; undefined outside the tracks, between two segments, or in a long gap. */
 function placeAt(
   { time, lat, lon, segment, count }: Fixes,
   t: number,
@@ -90,7 +89,7 @@ const MAX_DIFFERENCE = 2;
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best offset, s, are its rivals; judgment. */
 const RIVAL_AWAY = 10;
-/** The best offset is used only if each rival's mean difference >= RIVAL * (best mean) + MIN_MEAN; judgment. */
+/** The best offset is used only if each rival's mean is RIVAL * (best mean) + MIN_MEAN or more; judgment. */
 const RIVAL = 1.25;
 
 /**

@@ -65,7 +65,6 @@ export function recordAt(
   return { ...whole, fields: fieldsOf(whole.text, delimiter) };
 }
 
-/** Returns whether a line has one field for each column, and numbers for position and depth. */
 function isRowOf({ delimiter, columns, at, decimal }: Layout, text: string): boolean {
   const isRow = (fields: readonly string[]): boolean =>
     fields.length === columns.length &&

@@ -57,13 +57,10 @@ export type ScanNotes = ReturnType<typeof createScanNotes>;
 export const createScanNotes = (line: number) => ({
   /** Number of the physical line to read next, 1-based. */
   line,
-  /** Maximum number of decimals in any latitude or longitude; one not in plain degrees counts as having 7. */
+  /** Maximum number of decimals in any latitude or longitude; a value not in plain degrees counts as 7. */
   decimals: 0,
-  /** Number of lines that end in LF alone. */
   lf: 0,
-  /** Number of lines that end in CR LF. */
   crlf: 0,
-  /** Number of lines that end in CR alone. */
   cr: 0,
   /** True when the byte scanner has skipped bytes that are not ASCII; reset by `readLines`. */
   hasHighBytes: false,

@@ -55,7 +55,6 @@ export function checkFieldCounts(expected: number, delimiter: string, { sample }
   throw new Refusal([refusals['decimal-comma']({ line }, fields.length, expected)]);
 }
 
-/** Returns the decimal mark of most positions and depths in the sample. */
 export function decimalMark(places: ColumnPlaces, sample: readonly SampleRow[]): '.' | ',' {
   let points = 0;
   let commas = 0;
@@ -104,7 +103,6 @@ function refuseMost(sample: readonly SampleRow[], faultOf: (row: SampleRow) => D
   if (most?.length * 2 > sample.length) throw new Refusal([most[Math.floor(sample.length / 2)]]);
 }
 
-/** Returns why the form of a position is refused; undefined for an accepted form. */
 function refusedForm(value: ParsedPosition, text: string, letter: string | undefined, at: At) {
   if (value === 'hemisphere-sign') return refusals.hemisphere(at, `${text} ${letter ?? ''}`.trim());
   if (value === 'packed-ambiguous') return refusals['packed-ambiguous'](at, text);
@@ -154,7 +152,6 @@ export function depthUnitOf(
     return used;
   }
   const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));
-  // A log without rows needs no unit.
   if (sample.length === 0 || withSuffix.length * 2 > sample.length) return undefined;
   throw new Refusal([refusals['depth-unit'](at, name, options.columns === undefined)]);
 }

@@ -197,7 +197,6 @@ function zoneOf(options: ReaderOptions): TimeZone {
   return zone;
 }
 
-/** Returns the first date of the sample that is written like 01/02/2024; undefined if there is none. */
 function ambiguousDate(sample: readonly SampleRow[], layout: Layout): { at: At; text: string } | undefined {
   const { at: places } = layout;
   if (places.time < 0 && places.date < 0) return undefined;

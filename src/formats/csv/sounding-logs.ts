@@ -42,7 +42,6 @@ export async function* readSource(
   return yield* read(source, options, report);
 }
 
-/** Returns whether a file is named .gpx or begins like GPX. */
 async function isGpx(source: ByteSource): Promise<boolean> {
   if (/\.gpx$/i.test(source.name)) return true;
   const { bytes } = await headOf(source.chunks(), 2048);

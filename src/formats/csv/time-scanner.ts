@@ -143,7 +143,6 @@ function scanUnix(scan: TimeScan, b: Uint8Array): number {
   return whole === 10 ? value : value / 1e3;
 }
 
-/** Reads two digits at an offset; -1 for anything else. */
 function twoDigits(b: Uint8Array, at: number): number {
   const tens = b[at] - 48;
   const ones = b[at + 1] - 48;

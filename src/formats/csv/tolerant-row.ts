@@ -29,7 +29,7 @@ interface RowReading extends RowTarget {
   readonly at: At;
   /** Returns the trimmed text of a field; empty for column -1. */
   cell(column: number): string;
-  /** Maximum number of decimals in latitude and longitude; one not in plain degrees counts as having 7. */
+  /** Maximum number of decimals in latitude and longitude; a value not in plain degrees counts as 7. */
   decimals: number;
   timeForm?: TimeForm;
 }
@@ -41,7 +41,6 @@ const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
 
-/** Returns whether a text means "no value". A text that begins with a digit is a value. */
 function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
@@ -145,7 +144,6 @@ function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number |
   if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360)))
     return says['position-range'](at, axis, raw);
   if (changed) tally.flag(says['minus-sign'](at, raw));
-  // Positions in any form other than decimal degrees count as fully precise.
   const isFine = Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1;
   const decimals = isFine ? 7 : decimalsOf(text, layout.decimal);
   reading.decimals = Math.max(reading.decimals, decimals);

@@ -42,7 +42,7 @@ export function isWorkbook(head: Uint8Array, name: string): boolean {
 const rounded = (value: unknown): unknown =>
   value instanceof Date ? new Date(Math.round(value.getTime() / 10) * 10) : value;
 
-/** Maximum number of cells in a sheet; judgment. Empty cells count, since the library fills in empty cells. */
+/** Maximum number of cells in a sheet, with the empty cells that the library fills in; judgment. */
 const MAX_CELLS = 20_000_000;
 /** Maximum unpacked size of a workbook, bytes; judgment. */
 const MAX_BYTES = 1 << 29;

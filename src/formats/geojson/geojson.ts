@@ -8,7 +8,6 @@ import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } 
 
 export type GeoProperties = Readonly<Record<string, string | number>>;
 
-/** A boat position with its cast, for GeoJSON output. */
 export interface GeoCast {
   /** `downslope`, `upslope`, or `angle 1` and so on for the next angles. */
   readonly side: string;
@@ -24,7 +23,7 @@ export interface GeoSpot {
   readonly casts: readonly GeoCast[];
 }
 
-export interface LakeGeoJson {
+interface LakeGeoJson {
   readonly text: string;
   readonly diagnostics: readonly Diagnostic[];
 }

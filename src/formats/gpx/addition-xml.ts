@@ -50,7 +50,8 @@ export function partnerElement(
   const lat = partner.lat.toFixed(7);
   const lon = longitude(partner.lon);
   let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
-  // Without our `boat` element, a plugin's text that came back was read as a note of the user.
+  // A boat position without our `boat` element may have come back with the text of a plugin, which was then
+  // read as the user's note.
   const noted = partner.edits?.note ?? '';
   const note = noted.startsWith(partner.comment) ? noted.slice(partner.comment.length).trim() : noted;
   const [comment, description] =

@@ -15,7 +15,7 @@ const COMMENT_LENGTH = 80;
 /** Minimum standard deviation, m, that is written after a depth (as `+-`); chosen, about 1.5 ft. */
 const VAGUE_DEPTH_SD = 0.45;
 
-export interface BearingStyle {
+interface BearingStyle {
   readonly reference: BearingReference;
   /** Magnetic declination, deg, east positive. Without a declination all bearings are true. */
   readonly declination?: number;
@@ -155,7 +155,6 @@ function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   return `fish ${depthRange(top, bottom, units)}${source === 'note' ? ' from your note' : ''}`;
 }
 
-/** Lists other bearings worth a cast: a bearing as good as the first, then up to two next angles. */
 function otherCasts({ downslope, angles = [], declination }: Partial<FieldValues>): string[] {
   const bearings = (list: readonly number[]): string =>
     list.map((bearing) => bearingText(bearing, 'M', declination)).join(' ');
