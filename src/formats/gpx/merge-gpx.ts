@@ -64,7 +64,6 @@ export function mergeGpx(
   return { document: readGpx(bytes, first.file, { given }), diagnostics };
 }
 
-/** True for a boat position of an earlier run that may be replaced and that the user did not edit. */
 const isUnchangedBoat = ({ partner }: GpxWaypoint): boolean =>
   partner !== undefined && partner.edits === undefined && isReplaceable(partner);
 
@@ -132,7 +131,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/** Inserts a text after the last waypoint, else before the first route, track or end tag. */
+/** Returns the edits that put a text after the last waypoint, else before the first route, track or end tag. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

@@ -1,7 +1,6 @@
 import type { GpxDocument, GpxVersion } from './gpx-document.ts';
 
 export const NAMESPACE = 'urn:downslope:gpx:1';
-/** Prefix of our elements unless the file already uses this prefix. */
 const OUR_PREFIX = 'ds';
 
 const GPX_10 = 'http://www.topografix.com/GPX/1/0';

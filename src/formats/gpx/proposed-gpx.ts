@@ -2,7 +2,6 @@ import { isProposed } from '../../../shared/text/index.ts';
 import { escapeXml, ownGpx } from './escape-xml.ts';
 import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts';
 
-/** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
 /** Suffix in the ledger of proposed places, which belong to no mark. */
 const SUFFIX = 'N';
