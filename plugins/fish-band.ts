@@ -102,7 +102,8 @@ interface Compared {
  * Compares the depth in a mark with the depth of the passes. A depth without a unit is read as feet if only
  * the value in feet agrees.
  *
- * @param level Change in depth from the water level of the mark's day to the plan's, m, with its deviation.
+ * @param level Change in depth from the water level of the mark's day to the plan's, and the standard
+ * deviation of the change, m.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

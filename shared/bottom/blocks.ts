@@ -183,7 +183,6 @@ class BlockRows {
   }
 }
 
-/** Returns blocks with every value 0, to be filled in. */
 export const emptyBlocks = (count: number): Blocks => ({
   count,
   east: new Float64Array(count),

@@ -22,7 +22,6 @@ import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
 
-/** Keeps the facts that have a text. */
 export const known = (facts: readonly (readonly [term: string, text: string | undefined])[]): Fact[] =>
   facts.flatMap(([term, text = '']) => (text === '' ? [] : [[term, text] as const]));
 

@@ -47,7 +47,7 @@ export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): strin
   ].join(' ');
 }
 
-/** Returns the fish depths that a note or option states, m; undefined for a band assumed from the mark. */
+/** Returns the fish depths that a note or option states, m; undefined if neither states any. */
 export function statedBand(fields: EnrichedWaypoint['fields']): DepthRange | undefined {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   return top === undefined || bottom === undefined || source === 'depth' ? undefined : { top, bottom };

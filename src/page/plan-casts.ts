@@ -134,7 +134,6 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   return place;
 }
 
-/** Returns the minimum distance between the places along a text and the taken places, figure units. */
 const roomOf = (text: readonly FigurePlace[], taken: readonly FigurePlace[]): number =>
   Math.min(...text.map((place) => distanceToNearest(place, taken)));
 

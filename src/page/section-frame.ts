@@ -115,7 +115,6 @@ export function drawBottom(profile: SectionLine, scale: SectionScale): string {
     .join('');
 }
 
-/** Finds the runs of two or more consecutive indices with a modeled bottom. */
 const soundedRuns = ({ bottom }: SectionLine): number[][] =>
   runsWhere(bottom.length, (i) => Number.isFinite(bottom[i])).filter((run) => run.length > 1);
 

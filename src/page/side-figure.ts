@@ -59,7 +59,6 @@ export function sideFigure(
   return sectionFigure(content, { name: `side-${letter}`, label, isStandalone: context.isStandalone }, scale);
 }
 
-/** Returns the maximum depth that a side view must show, m. */
 const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
 /** Draws the water between the two depths of the fish band, above the bottom. */
@@ -113,7 +112,6 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
   return touch.length === 0 ? path : `${path}<path class="touch" d="${touch.join('')}"/>`;
 }
 
-/** Interpolates the depth at a distance between the points of a profile. */
 function depthAt(distance: Float64Array, depth: Float64Array, along: number): number {
   const i = Math.min(Math.max(1, bisectLeft(distance, along)), distance.length - 1);
   const share = (along - distance[i - 1]) / (distance[i] - distance[i - 1]);

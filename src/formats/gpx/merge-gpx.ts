@@ -131,7 +131,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/** Returns the edits that put a text after the last waypoint, else before the first route, track or end tag. */
+/** Returns edits that put a text after the last waypoint, else before the first route, track or end tag. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);
