@@ -22,7 +22,6 @@ const ALLOWANCE = 3 * METERS_PER.ft;
 /** Share of the mark's depth that replaces `ALLOWANCE` if less, as in shallow water. */
 const SHALLOW_SHARE = 0.25;
 
-/** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */
 export const fishBand = defineWaypointPlugin({
   name: 'fish-band',
   summary:

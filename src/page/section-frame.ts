@@ -98,7 +98,6 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   ].join('');
 }
 
-/** Draws the bottom, its uncertainty band, and the ground below the bottom. */
 export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return soundedRuns(profile)
     .map((run) => {

@@ -118,7 +118,6 @@ function depthAt(distance: Float64Array, depth: Float64Array, along: number): nu
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Draws the water line, the boat and the landing with labels, and a vertical line from landing to bottom. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);

@@ -8,7 +8,7 @@ import { commandMessages as says } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {
-  /** Makes the page and returns its HTML. */
+  /** Returns the HTML of the page, made anew. */
   readonly makePage: () => Promise<string>;
   /** Files and folders whose changes make the page out of date. */
   readonly watch: readonly string[];

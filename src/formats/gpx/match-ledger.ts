@@ -12,9 +12,9 @@ export interface LedgerEntry {
   readonly lon: number;
   /** Name of the boat position's mark; empty for a proposed place. */
   readonly of: string;
-  /** Suffix of the name that tells the side, such as `D`. */
+  /** Suffix of the name, such as `D`. */
   readonly suffix: string;
-  /** Latitude of the mark, deg, WGS 84, which tells marks of the same name apart. */
+  /** Latitude of the mark, deg, WGS 84; its place tells marks of the same name apart. */
   readonly ofLat?: number;
   readonly ofLon?: number;
   readonly comment: string;

@@ -5,7 +5,7 @@ import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: LedgerEntry;
-  /** True when the name or the neighbors in the file make this likely. The waypoint is then not planned. */
+  /** True when the name or the neighbors in the file make this likely. Such a waypoint gets no additions. */
   readonly isLikely: boolean;
 }
 

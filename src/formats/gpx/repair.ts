@@ -127,7 +127,6 @@ function withoutRepeated(tag: string, line: number, say: Say): string {
   });
 }
 
-/** Adds declarations to the root for prefixes that nothing declares. */
 function declarePrefixes(text: string, say: Say): string {
   const declared = new Set(['xml', 'xmlns']);
   for (const [, prefix] of text.matchAll(/\sxmlns:([\w.-]+)\s*=/g)) declared.add(prefix);

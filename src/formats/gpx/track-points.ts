@@ -159,7 +159,6 @@ function createTrackPointReader(eleIsDepth: boolean) {
   };
   return {
     visitor,
-    /** Returns the points found since the last call. */
     take(): readonly TrackPoint[] {
       const taken = found;
       found = [];
