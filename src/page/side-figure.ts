@@ -39,7 +39,7 @@ export function sideFigure(
   const scale = sectionScale(
     0,
     Math.max(...both.map((each) => each.cast)),
-    Math.max(...both.map(deepestShown)),
+    Math.max(...both.map((each) => Math.max(each.lureDepth, deepestOf(each.profile)))),
   );
   const letter: SideLetter = side === 'downslope' ? 'D' : 'U';
   const band = statedBand(spot.fields);
@@ -58,8 +58,6 @@ export function sideFigure(
   const label = describeSide(spot, plan, units);
   return sectionFigure(content, { name: `side-${letter}`, label, isStandalone: context.isStandalone }, scale);
 }
-
-const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
 /** Draws the water between the two depths of the fish band, above the bottom. */
 function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: SectionScale): string {

@@ -87,7 +87,7 @@ function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T
 
 /**
  * True when a waypoint's two neighbors in the file are `mark` or its boat positions. One neighbor may instead
- * be another enriched mark. A mark that the user added is usually last in the file.
+ * be another enriched mark. A mark that the user added is usually last in the file and has only one neighbor.
  */
 function isAmong<T>(
   waypoint: T,

@@ -16,11 +16,6 @@ import { readGpx } from './read-gpx.ts';
 /** Maximum distance, m, between waypoints of different files that are probably the same mark; judgment. */
 const NEAR = 10;
 
-export interface MergedGpx {
-  readonly document: GpxDocument;
-  readonly diagnostics: readonly Diagnostic[];
-}
-
 /**
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
@@ -37,7 +32,7 @@ export interface MergedGpx {
 export function mergeGpx(
   documents: readonly GpxDocument[],
   { join, given }: { readonly join?: number; readonly given?: readonly LedgerEntry[] },
-): MergedGpx {
+) {
   const [first, ...others] = documents;
   const diagnostics: Diagnostic[] = [];
   const marks = first.waypoints.filter(({ partner }) => partner === undefined);

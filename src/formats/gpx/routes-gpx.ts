@@ -27,7 +27,7 @@ export const formatRoutesGpx = (routes: readonly RouteLine[]): string =>
 
 const inAscii = (text: string): string => escapeXml(text, 'us-ascii');
 
-/** Formats cast lines as GPX: one route per cast, from boat to landing, named like the boat position. */
+/** Formats cast lines as GPX: one route per cast, from boat to landing, named after mark and suffix. */
 export function formatCastLines(waypoints: readonly EnrichedWaypoint[], style: AdditionStyle): string {
   const routes = waypoints.flatMap((enriched) =>
     castsWithSuffix(enriched.fields, style.angles).map((cast) => castLine(enriched, cast, style)),
