@@ -55,7 +55,6 @@ export function findRuns(soundings: LocalSoundings): [start: number, end: number
 
 /** Lengths of blocks, m of track. */
 export interface BlockLengths {
-  /** Near the origin. */
   readonly near: number;
   /** Near the origin, where soundings are too far apart for a short block to average several. */
   readonly thin: number;

@@ -12,7 +12,6 @@ import {
 /** No-break space, which keeps a number and its unit on one line. */
 export const NBSP = '\u00a0';
 
-/** Returns the text of a value; an empty string if the value is undefined. */
 export const given = <T>(value: T | undefined, text: (value: T) => string): string =>
   value === undefined ? '' : text(value);
 

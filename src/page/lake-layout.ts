@@ -12,7 +12,7 @@ const MIN_HEIGHT = 0.6;
 /** Maximum height of the map relative to its width. */
 const MAX_HEIGHT = 1.3;
 
-/** Margin shown around all marks, soundings, ramp, start and end on the map, m. */
+/** Margin beyond the outermost places on the map, m. */
 const MARGIN = 120;
 
 /** Minimum widening of a box of marks on each side, m; other places in the widened box are on the map. */

@@ -6,7 +6,6 @@ const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\
 /** ASCII text without characters that XML escapes. */
 const PLAIN = /^[ !#-%'-;=?-~]*$/;
 
-/** Returns the text on one line, with a blank for each character in `NOT_IN_TEXT`. */
 export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
 
 /**

@@ -30,7 +30,6 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   readonly place: WaypointPlace;
 }
 
-/** Returns the place of a waypoint for messages. */
 export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
 
 /** How a boat position was recognized, and what is known of it. */
