@@ -17,7 +17,6 @@ import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/in
 import { coverageAt, levelChange, levelsOption, tieSd } from '../shared/survey/index.ts';
 import { markDepthOf, bottomMessages as say } from '../shared/text/index.ts';
 
-/** Depth, slope and aspect of the bottom around each waypoint, from the passes near the waypoint. */
 export const bottom = defineWaypointPlugin({
   name: 'bottom',
   summary:

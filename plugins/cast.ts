@@ -207,7 +207,7 @@ function onLure(
     .filter((plan) => plan !== undefined);
   if (first === undefined) return [];
   const deepest = deepestFish(fish);
-  // A lure that is not the deepest was picked for a depth of the mark that the sonar contradicts.
+  // A lure that is not the deepest was picked for a depth that the mark states and the sonar contradicts.
   if (first.isLureShort && first.lure !== tackle.lures.at(-1)!.name) return [];
   if (first.isLureShort) return [say['lure-short'](undefined, first, deepest, hasBox, units)];
   return first.lureDepth > PLOWS * fish.band.bottom

@@ -1,7 +1,6 @@
 import { definePlanPlugin } from '../shared/contract/index.ts';
 import { dayPlanOptions, planDay } from '../shared/day/index.ts';
 
-/** Day plan: which spots to fish, in what order, when to rest them, and what logged stops taught. */
 export const dayPlan = definePlanPlugin({
   name: 'day-plan',
   summary:

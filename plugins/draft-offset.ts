@@ -2,7 +2,6 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { moveAlongCourse } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Adds draft and offset to depths, and moves positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({
   name: 'draft-offset',
   summary: 'Adds the draft of the transducer to depths and moves positions from antenna to transducer.',

@@ -2,7 +2,6 @@ import { defineSurveyPlugin } from '../shared/contract/index.ts';
 import { findDuplicates } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Drops repeated soundings, so that a sounding in several logs counts once. */
 export const duplicates = defineSurveyPlugin({
   name: 'duplicates',
   summary: 'Uses soundings that are in several logs only once, as when a log is given twice or logs overlap.',

@@ -1,6 +1,5 @@
 import { defineWaypointPlugin, type EarlierCast } from '../shared/contract/index.ts';
 
-/** Casts that an earlier run planned, read back when its output is enriched again. */
 export const earlierCasts = defineWaypointPlugin({
   name: 'earlier-casts',
   summary:

@@ -22,7 +22,6 @@ const ALLOWANCE = 3 * METERS_PER.ft;
 /** Share of the mark's depth that replaces `ALLOWANCE` if less, as in shallow water. */
 const SHALLOW_SHARE = 0.25;
 
-/** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */
 export const fishBand = defineWaypointPlugin({
   name: 'fish-band',
   summary:
@@ -102,7 +101,8 @@ interface Compared {
  * Compares the depth in a mark with the depth of the passes. A depth without a unit is read as feet if only
  * the value in feet agrees.
  *
- * @param level Change in depth from the water level of the mark's day to the plan's, m, with its deviation.
+ * @param level Change in depth from the water level of the mark's day to the plan's, and the standard
+ * deviation of the change, m.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

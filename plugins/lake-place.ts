@@ -2,7 +2,6 @@ import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { placeOnLake, placeWords } from '../shared/lake/index.ts';
 import { unitsOption } from '../shared/retrieve/index.ts';
 
-/** Place of each waypoint on the lake: the nearest line, its distance and side, and the form there. */
 export const lakePlace = defineWaypointPlugin({
   name: 'lake-place',
   summary:

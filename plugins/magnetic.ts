@@ -2,7 +2,6 @@ import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { magneticDeclination } from '../shared/geo/index.ts';
 import { dateOption, magneticMessages as say } from '../shared/retrieve/index.ts';
 
-/** Magnetic declination at each waypoint on the day of the plan. */
 export const magnetic = defineWaypointPlugin({
   name: 'magnetic',
   summary: 'Magnetic declination at the waypoint (World Magnetic Model) on the day of the plan.',

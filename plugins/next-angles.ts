@@ -2,7 +2,6 @@ import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { CAST_OPTIONS, castPlanner, planNextAngles, unitsOption } from '../shared/retrieve/index.ts';
 import { nextAngleText } from '../shared/text/index.ts';
 
-/** Casts to try when the fish stop biting on the first choice. */
 export const nextAngles = defineWaypointPlugin({
   name: 'next-angles',
   summary:

@@ -1,7 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { splitPasses } from '../shared/survey/index.ts';
 
-/** Numbers the passes of a log: one pass is one run of the boat over the bottom. */
 export const passes = defineLogPlugin({
   name: 'passes',
   summary: 'Splits each log into passes at gaps, pauses and reversals of the course.',

@@ -2,7 +2,6 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findJumps, findStale } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Drops fixes where the boat cannot have been, and fixes that stay the same while the boat moves. */
 export const positionJumps = defineLogPlugin({
   name: 'position-jumps',
   summary: 'Drops stray fixes (impossible speed or jump) and fixes that stay the same while the boat moves.',

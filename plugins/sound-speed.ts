@@ -7,7 +7,6 @@ const COLDEST = -1;
 /** Maximum believable temperature of fresh water under a boat, deg C. */
 const WARMEST = 40;
 
-/** Corrects depths for the difference between the speed of sound in the water and the assumed speed. */
 export const soundSpeedPlugin = defineLogPlugin({
   name: 'sound-speed',
   summary: 'Scales depths by the speed of sound in fresh water at the logged or given temperature.',

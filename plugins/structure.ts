@@ -6,7 +6,6 @@ import { bottomMessages as say } from '../shared/text/index.ts';
 /** Confidence below which a structure is reported as unsure. */
 const UNSURE = 0.5;
 
-/** Structure that each waypoint is on (hump, point, ledge and so on), with its confidence. */
 export const structure = defineWaypointPlugin({
   name: 'structure',
   summary:

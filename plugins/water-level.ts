@@ -70,7 +70,10 @@ export const waterLevel = defineSurveyPlugin({
   },
 });
 
-/** Tally of one log: levels in m when its rows were made, numbers of rows, and days outside the readings. */
+/**
+ * Tally of one log: `sum`, `least` and `most` of the levels of its `dated` rows, m; numbers of soundings that
+ * are `undated`, or made `outside` the time of the readings; and `farthest`, the most days outside that time.
+ */
 const newTally = () => ({
   ...{ sum: 0, least: Number.POSITIVE_INFINITY, most: Number.NEGATIVE_INFINITY },
   ...{ dated: 0, undated: 0, outside: 0, farthest: 0 },

@@ -20,7 +20,7 @@ const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
 /** Pass spacing below which blocks grow longer, m. */
 const CROWDED_SPACING = 14;
-/** Pass spacing below which `BlockLengths.thin` grows and a covariance search uses more observations, m. */
+/** Pass spacing, m, below which `BlockLengths.thin` grows and a covariance search uses more observations. */
 export const CLOSE_SPACING = 20;
 /** Maximum length of a block near the waypoint, m of track. */
 const LONGEST_BLOCK = 12;

@@ -55,14 +55,13 @@ export function findRuns(soundings: LocalSoundings): [start: number, end: number
 
 /** Lengths of blocks, m of track. */
 export interface BlockLengths {
-  /** Near the origin. */
   readonly near: number;
   /** Near the origin, where soundings are too far apart for a short block to average several. */
   readonly thin: number;
   readonly far: number;
 }
 
-/** Mean distance between the soundings of a block above which `BlockLengths.thin` applies, m. */
+/** Mean distance between a block's soundings, m, above which `BlockLengths.thin` applies. */
 const THIN_STEP = 3.5;
 
 /**
@@ -183,7 +182,6 @@ class BlockRows {
   }
 }
 
-/** Returns blocks with every value 0, to be filled in. */
 export const emptyBlocks = (count: number): Blocks => ({
   count,
   east: new Float64Array(count),
@@ -260,9 +258,9 @@ const SHORTEST_STEP = 2;
 const MIN_BENDS = 12;
 /** Median of |x| for a standard normal x. */
 const MEDIAN_OF_NORMAL = 0.6745;
-/** Median change of slope between neighboring blocks below which the ground is even, m/m. */
+/** Median change of slope between neighboring blocks, m/m, below which the ground is even. */
 const EVEN = 0.04;
-/** Median change of slope above which the ground is rough everywhere, m/m. */
+/** Median change of slope, m/m, above which the ground is rough everywhere. */
 const ROUGH = 0.06;
 
 /**

@@ -6,7 +6,7 @@ import { type Fact, known } from './facts.ts';
 import { bearingWords, NBSP, statedBand } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
-/** Content of a card. The card of a stop fits half a printed page. */
+/** Content of a card, which shows a stop or a spot. The card of a stop fits half a printed page. */
 export interface Card {
   readonly id: string;
   /** CSS classes of the card in addition to `card`. */
@@ -27,7 +27,6 @@ export interface Card {
   readonly up: { readonly id: string; readonly words: string };
 }
 
-/** Writes a card, which shows a stop or a spot on a page. */
 export function card(content: Card): string {
   const { id, number, name, up } = content;
   const step = (target: string | undefined, sign: string, words: string): string =>

@@ -22,7 +22,7 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** Writes the day plan as a page section: the stops as cards, what the logs taught, and what is left out. */
+/** Writes the day plan as a section of a page, with the stops as cards. */
 export function daySection(plan: DayPlan, context: PageContext): string {
   const { units } = context;
   const stops = plan.stops.map((_, at) => stopCard(plan, at, context));

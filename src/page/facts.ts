@@ -15,6 +15,7 @@ import {
   lengthUnit,
   oddsText,
   percentOf,
+  plural,
   proposalIn,
 } from '../../shared/text/index.ts';
 import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
@@ -22,7 +23,6 @@ import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
 
-/** Keeps the facts that have a text. */
 export const known = (facts: readonly (readonly [term: string, text: string | undefined])[]): Fact[] =>
   facts.flatMap(([term, text = '']) => (text === '' ? [] : [[term, text] as const]));
 
@@ -122,10 +122,8 @@ const kindOf = (word: string): string =>
 function structureGuess(fields: Fields): string {
   const word = kindOf(String(fields.structure));
   const confidence = fields.structure_confidence;
-  return confidence === undefined ? word : `${likelihood(confidence)} ${word} (${percent(confidence)})`;
+  return confidence === undefined ? word : `${likelihood(confidence)} ${word} (${percentOf(confidence)} %)`;
 }
-
-const percent = (share: number): string => `${percentOf(share)} %`;
 
 function structureWords(fields: Fields, units: DisplayUnits): string {
   if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';
@@ -190,7 +188,7 @@ function fishWords(fields: Fields, units: DisplayUnits): string {
 
 function soundingWords(fields: Fields, units: DisplayUnits): string {
   if (fields.soundings === undefined || fields.soundings === 0) return 'None near enough.';
-  const count = fields.soundings === 1 ? '1 depth' : `${fields.soundings} depths`;
+  const count = plural(fields.soundings, 'depth');
   if (fields.pass_spacing === undefined || fields.status === 'one-pass') return `${count} behind this.`;
   return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
 }

@@ -83,7 +83,7 @@ ${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 .fig [data-level~="1"] .n1,.fig [data-level~="2"] .n2,.fig [data-level~="3"] .n3,.fig [data-level~="4"] .n4{display:inline}
 .fig .strokes{fill:none;stroke:var(--hatch);stroke-width:1}`.trim();
 
-/** Definitions that figures refer to: hatches for unsounded bottom, and the clip path of plan views. */
+/** Definitions that figures refer to: hatches, and the clip path of plan views. */
 export const FIGURE_DEFS = [
   '<defs>',
   '<pattern id="ds-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H6V6H0Z"/><path class="strokes" d="M-1 1L1-1M0 6L6 0M5 7L7 5"/></pattern>',

@@ -12,7 +12,6 @@ import {
 /** No-break space, which keeps a number and its unit on one line. */
 export const NBSP = '\u00a0';
 
-/** Returns the text of a value; an empty string if the value is undefined. */
 export const given = <T>(value: T | undefined, text: (value: T) => string): string =>
   value === undefined ? '' : text(value);
 
@@ -47,7 +46,7 @@ export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): strin
   ].join(' ');
 }
 
-/** Returns the fish depths that a note or option states, m; undefined for a band assumed from the mark. */
+/** Returns the fish depths that a note or option states, m; undefined if neither states any. */
 export function statedBand(fields: EnrichedWaypoint['fields']): DepthRange | undefined {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   return top === undefined || bottom === undefined || source === 'depth' ? undefined : { top, bottom };

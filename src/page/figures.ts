@@ -16,7 +16,7 @@ export const figureContext = ({ units, survey }: ReportInput): FigureContext => 
   index: indexSurvey(survey),
 });
 
-/** Draws the side views of a spot: one for each cast, or the bottom alone when no cast is planned. */
+/** Draws the side views of a spot: one for each cast from a side, or the bottom alone without such a cast. */
 export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { side: string; svg: string }[] {
   const sides = (['downslope', 'upslope'] as const).filter((side) => spot.fields[side] !== undefined);
   if (sides.length === 0) return [{ side: 'bottom', svg: bottomFigure(spot, context) }];

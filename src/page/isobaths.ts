@@ -127,9 +127,9 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 
 /** Steps between isobaths in the user's unit. */
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
-/** Maximum range of depths on a map, in steps between isobaths; judgment. */
+/** Maximum number of steps in the range of depths of a map, except at the coarsest step; judgment. */
 const MOST = 13;
-/** Maximum range at the finest step, in steps; judgment. That step is near the depth error. */
+/** Maximum number of steps at the finest step, which is near the error of the depths; judgment. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;

@@ -12,12 +12,15 @@ const MIN_HEIGHT = 0.6;
 /** Maximum height of the map relative to its width. */
 const MAX_HEIGHT = 1.3;
 
-/** Margin shown beyond the outermost mark or sounding, m. */
+/** Margin beyond the outermost places on the map, m. */
 const MARGIN = 120;
 
 /** Minimum widening of a box of marks on each side, m; other places in the widened box are on the map. */
 const NEAR = 1000;
-/** Without sounded marks, the map is laid out around the marks within this distance of their median position, m. */
+/**
+ * Maximum distance, m, from the median position of all marks. Without sounded marks, the map is laid out
+ * around the marks within this distance.
+ */
 const FAR = 3000;
 /** Multiple of the marks' median distance from their median position that replaces `FAR` if greater. */
 const FAR_TIMES = 5;

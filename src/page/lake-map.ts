@@ -20,7 +20,8 @@ export type LakeMap = ReturnType<typeof lakeMap>;
 
 /**
  * Draws the map of the whole lake: depth tints and isobaths where sounded; passes; lips, crests, humps and
- * holes if the lake is modeled; zones; the day's route; and marks and stops with names and warning signs.
+ * holes if the lake is modeled; zones; the day's route, ramp, start and end; and marks and stops with names
+ * and warning signs.
  *
  * The root carries `data-lat` and `data-lon`, the origin; `data-west` and `data-north`, the northwest corner
  * in m from the origin; and `data-scale`, figure units per m. The content of a `fix` group is in screen

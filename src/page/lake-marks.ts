@@ -17,7 +17,6 @@ const stopMarks = ({ plan }: ReportInput) =>
 
 type StopMark = ReturnType<typeof stopMarks>[number];
 
-/** Tells whether a mark has a warning or error, for a sign on the map and in the list. */
 export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
   diagnostics.some(({ severity }) => severity !== 'note');
 

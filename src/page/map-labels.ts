@@ -1,8 +1,8 @@
 import type { FigurePlace } from './svg.ts';
 
 /**
- * Minimum zoom at which the labels of each level are shown, screen pixels per figure unit. Level 0 is the
- * whole lake on a phone, level 1 the whole lake on a desktop screen; higher levels need zooming in.
+ * Minimum zoom that shows the labels of each level, screen pixels per figure unit. Level 0 is the whole lake
+ * on a phone, level 1 the whole lake on a desktop screen; higher levels need zooming in.
  */
 export const ZOOM_LEVELS = [0.46, 0.92, 1.84, 3.7, 7.4];
 

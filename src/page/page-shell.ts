@@ -51,7 +51,6 @@ const policy = (style: string): string =>
 export const digest = (text: string): string =>
   `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
 
-/** Writes the cautions of a page as a list. @param plan Absent on a page without a day plan. */
 export const cautionList = (plan: DayPlan | undefined): string => {
   const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return `<ul>${texts.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul>`;

@@ -39,7 +39,6 @@ export function drawBearings(view: PlanView): string {
   return texts.join('');
 }
 
-/** Returns the casts planned from the two sides of a spot, each with its letter. */
 export const sidesOf = ({ downslope, upslope }: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] =>
   (
     [
@@ -48,7 +47,6 @@ export const sidesOf = ({ downslope, upslope }: EnrichedWaypoint['fields']): [Si
     ] as const
   ).flatMap(([letter, plan]) => (plan === undefined ? [] : [[letter, plan]]));
 
-/** Draws a ring and cross at the waypoint, with its depth. */
 export function drawMark({ fields, units, taken, toFigure }: PlanView): string {
   const place = toFigure(0, 0);
   const text = fields.depth === undefined ? 'mark' : `mark ${depthText(fields.depth, units, ' ')}`;
@@ -134,7 +132,6 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   return place;
 }
 
-/** Returns the minimum distance between the places along a text and the taken places, figure units. */
 const roomOf = (text: readonly FigurePlace[], taken: readonly FigurePlace[]): number =>
   Math.min(...text.map((place) => distanceToNearest(place, taken)));
 

@@ -1,4 +1,5 @@
 import { bySeverity, formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
+import { plural } from '../../shared/text/index.ts';
 import { daySection } from './day-section.ts';
 import { figureContext } from './figures.ts';
 import { mapSection } from './map-section.ts';
@@ -80,7 +81,7 @@ function header(input: ReportInput, hasSections: boolean): string {
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
   ).length;
   const count = hasSections
-    ? ` ${waypoints.length} ${waypoints.length === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}`
+    ? ` ${plural(waypoints.length, 'spot')}, ${planned} with a cast. ${escapeText(levelWords(input))}`
     : '';
   return [
     '<header class="top">',
@@ -124,7 +125,7 @@ function runNotes({ diagnostics = [], units }: ReportInput): string {
   const items = said.map(
     (each) => `<li class="${each.severity}">${escapeText(formatDiagnostic(each, units))}</li>`,
   );
-  const count = `${said.length} ${said.length === 1 ? 'message' : 'messages'}, ${warnings} of them ${warnings === 1 ? 'a warning' : 'warnings'}`;
+  const count = `${plural(said.length, 'message')}, ${warnings} of them ${warnings === 1 ? 'a warning' : 'warnings'}`;
   return [
     '<section aria-labelledby="run"><h2 id="run">Notes on the logs and waypoints</h2>',
     `<details><summary>${count}</summary><ul class="notes">${items.join('')}</ul></details></section>`,

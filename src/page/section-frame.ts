@@ -98,7 +98,6 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   ].join('');
 }
 
-/** Draws the bottom, its uncertainty band, and the ground below the bottom. */
 export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return soundedRuns(profile)
     .map((run) => {
@@ -115,7 +114,6 @@ export function drawBottom(profile: SectionLine, scale: SectionScale): string {
     .join('');
 }
 
-/** Finds the runs of two or more consecutive indices with a modeled bottom. */
 const soundedRuns = ({ bottom }: SectionLine): number[][] =>
   runsWhere(bottom.length, (i) => Number.isFinite(bottom[i])).filter((run) => run.length > 1);
 

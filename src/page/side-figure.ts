@@ -39,7 +39,7 @@ export function sideFigure(
   const scale = sectionScale(
     0,
     Math.max(...both.map((each) => each.cast)),
-    Math.max(...both.map(deepestShown)),
+    Math.max(...both.map((each) => Math.max(each.lureDepth, deepestOf(each.profile)))),
   );
   const letter: SideLetter = side === 'downslope' ? 'D' : 'U';
   const band = statedBand(spot.fields);
@@ -58,9 +58,6 @@ export function sideFigure(
   const label = describeSide(spot, plan, units);
   return sectionFigure(content, { name: `side-${letter}`, label, isStandalone: context.isStandalone }, scale);
 }
-
-/** Returns the maximum depth that a side view must show, m. */
-const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
 /** Draws the water between the two depths of the fish band, above the bottom. */
 function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: SectionScale): string {
@@ -113,14 +110,12 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
   return touch.length === 0 ? path : `${path}<path class="touch" d="${touch.join('')}"/>`;
 }
 
-/** Interpolates the depth at a distance between the points of a profile. */
 function depthAt(distance: Float64Array, depth: Float64Array, along: number): number {
   const i = Math.min(Math.max(1, bisectLeft(distance, along)), distance.length - 1);
   const share = (along - distance[i - 1]) / (distance[i] - distance[i - 1]);
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Draws the water line, the boat and the landing with labels, and a vertical line from landing to bottom. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);

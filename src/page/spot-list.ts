@@ -36,7 +36,7 @@ const SORT_KEYS: readonly (readonly [key: string, words: string, rank: Rank])[] 
 
 type Option = readonly [value: string, words: string];
 
-/** Describes a filter. @param meets Returns the options that a spot meets, separated by spaces. */
+/** @param meets Returns the options that a spot meets, separated by spaces. */
 const filter = (
   id: string,
   label: string,

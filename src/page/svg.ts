@@ -62,6 +62,5 @@ export const simplify = (places: readonly FigurePlace[], tolerance: number): Fig
     : (simplifyFeature(lineString(places as never), { tolerance, highQuality: true, mutate: true }).geometry
         .coordinates as never);
 
-/** Returns the distance from a place to the nearest of `places`; Infinity without `places`. */
 export const distanceToNearest = ([x, y]: FigurePlace, places: readonly FigurePlace[]): number =>
   Math.sqrt(min(places, (place) => (place[0] - x) ** 2 + (place[1] - y) ** 2) ?? Number.POSITIVE_INFINITY);

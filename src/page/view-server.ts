@@ -8,7 +8,7 @@ import { commandMessages as says } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {
-  /** Makes the page and returns its HTML. */
+  /** Returns the HTML of the page, made anew. */
   readonly makePage: () => Promise<string>;
   /** Files and folders whose changes make the page out of date. */
   readonly watch: readonly string[];
@@ -29,8 +29,8 @@ const SETTLE = 250;
  * Serves the report to a browser, by default on this machine only, and makes it again when its inputs change.
  *
  * The promise is rejected when the first page cannot be made or the address is not available. After a later
- * failure, the server shows the error message until the inputs are corrected. Only GET and HEAD of `/` are
- * answered. A request whose `Host` header is not this server's address gets 403, so that other sites cannot
+ * failure, the server shows the error message until the inputs are corrected. Only GET and HEAD of `/` get
+ * the page. A request whose `Host` header is not this server's address gets 403, so that other sites cannot
  * read the page through a name of their own that they point at this machine (DNS rebinding).
  *
  * @returns The address, by default `http://127.0.0.1:PORT/`, and a function that ends the server.

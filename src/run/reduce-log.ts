@@ -17,7 +17,7 @@ import {
   takeRows,
 } from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
-import { type LogReaders, type OpenLog, readLog } from './reading/read-log.ts';
+import { type LogEnd, type LogReaders, type OpenLog, readLog } from './reading/read-log.ts';
 import type { StoredLog } from './store/log-codec.ts';
 
 export interface LogJob {
@@ -95,9 +95,7 @@ export async function reduceLog(
   };
 }
 
-export interface WholeLog extends StoredLog {
-  /** False when a reader looked for files next to the log. */
-  readonly isAlone: boolean;
+export interface WholeLog extends StoredLog, Pick<LogEnd, 'isAlone'> {
   /** True when soundings come from files inside the log. */
   readonly holdsFiles: boolean;
 }

@@ -24,7 +24,7 @@ import { Pool } from './threads/pool.ts';
 export interface PipelineJob extends LogJob, WaypointJob {
   readonly pipeline: Pipeline;
   readonly logFiles: readonly string[];
-  /** A survey made earlier; when given, no logs are read. */
+  /** A survey made earlier; when given, no logs are read and no survey plugins run. */
   readonly survey?: Survey;
   /** Number of threads that work at once; see `Pool`. */
   readonly workers: number;
@@ -78,7 +78,8 @@ async function readLogs(
     job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
   );
   const readers = readersFor(job, openLog, hooks.enter);
-  // Storing is then awaited: a user's plugin may modify the columns, or hang, which ends this thread.
+  // With a user's plugin, storing is awaited: the plugin may modify the columns, or hang, which ends this
+  // thread.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {

@@ -33,7 +33,7 @@ export function orderEdits(edits: readonly Edit[]): readonly Edit[] {
 
 const isRemoval = (edit: Edit): number => Number(edit.end > edit.start);
 
-/** Returns the text after the edits, which must be ordered by `orderEdits`. */
+/** Returns the text with the edits made. The edits must be ordered by `orderEdits`. */
 export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array {
   let from = 0;
   const pieces = edits.flatMap(({ start, end, bytes }) => {

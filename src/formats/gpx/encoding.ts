@@ -3,22 +3,20 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
-/** Encoding of a file, from the byte-order mark, the first bytes, or the XML declaration. */
 interface EncodingChoice {
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** A file's text in UTF-8, and what is needed to convert it back to its bytes. */
 interface DecodedFile extends EncodingChoice {
   readonly utf8: Uint8Array;
 }
 
 /**
- * Encodings that an XML declaration must not name when the first bytes show no encoding: not for text
- * (base64), not certain to give back the same bytes (UTF-7), or impossible because the declaration was
- * readable as ASCII (UTF-16).
+ * Encodings that an XML declaration must not name when the first bytes show no encoding: not for text (such
+ * as base64), not certain to give back the same bytes (such as UTF-7), or impossible because the declaration
+ * was readable as ASCII (such as UTF-16).
  */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
@@ -73,8 +71,8 @@ const isSameFamily = (declared: string, mark: string): boolean =>
 /**
  * Decodes a file to UTF-8, keeping any byte-order mark.
  *
- * @throws Refusal for an unknown encoding, and with line and column for bytes that are invalid or would
- * change when written back.
+ * @throws Refusal for an unknown or unsupported encoding, and with line and column for bytes that are invalid
+ * or would change when written back.
  */
 export function decodeFile(bytes: Uint8Array): DecodedFile {
   const choice = chooseEncoding(bytes);

@@ -137,7 +137,7 @@ function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
-/** Declares our namespace on the root if needed, or removes the declaration we wrote if nothing uses it. */
+/** Returns edits that declare our namespace on the root if needed, or remove our unused declaration. */
 function declarationEdits(
   { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },

@@ -1,12 +1,11 @@
 import { canEncode } from './encoding.ts';
 
-/** Characters that are not written: tabs, line ends, and what XML 1.0 forbids or discourages. */
+/** Characters that are not written: control characters, line ends, and what XML 1.0 forbids. */
 const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
 
 /** ASCII text without characters that XML escapes. */
 const PLAIN = /^[ !#-%'-;=?-~]*$/;
 
-/** Returns the text on one line, with a blank for each character in `NOT_IN_TEXT`. */
 export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
 
 /**

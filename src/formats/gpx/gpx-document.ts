@@ -16,7 +16,10 @@ export interface Span {
   readonly end: number;
 }
 
-/** A waypoint of a GPX file. The texts are without our summary, and the name is the user's if recorded. */
+/**
+ * A waypoint of a GPX file. Comment and description are without our summary. If an earlier run changed the
+ * name and recorded the user's, the name is the user's.
+ */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /** False for unusable coordinates and for a place of a day plan; the waypoint then gets no additions. */
   readonly canEnrich: boolean;
@@ -27,7 +30,6 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   readonly place: WaypointPlace;
 }
 
-/** Returns the place of a waypoint for messages. */
 export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
 
 /** How a boat position was recognized, and what is known of it. */
@@ -58,7 +60,7 @@ interface TagPlace extends Span {
 
 export interface ElementPlace extends TagPlace {
   readonly local: string;
-  /** Recorded children of a waypoint, of `extensions` and of our own elements. */
+  /** Recorded child elements: children of a waypoint and of `extensions`, our elements, and the depth. */
   readonly children?: readonly ElementPlace[];
   /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;

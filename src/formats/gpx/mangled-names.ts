@@ -1,4 +1,7 @@
-/** True when a chartplotter may have made `name` from `written`: respelled, cut or replaced with a number. */
+/**
+ * True when a chartplotter may have made `name` from `written`: respelled it, cut it and perhaps added a
+ * number, or replaced it with a number.
+ */
 export function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);

@@ -12,9 +12,9 @@ export interface LedgerEntry {
   readonly lon: number;
   /** Name of the boat position's mark; empty for a proposed place. */
   readonly of: string;
-  /** Suffix of the name that tells the side, such as `D`. */
+  /** Suffix of the name, such as `D`. */
   readonly suffix: string;
-  /** Latitude of the mark, deg, WGS 84, which tells marks of the same name apart. */
+  /** Latitude of the mark, deg, WGS 84; its place tells marks of the same name apart. */
   readonly ofLat?: number;
   readonly ofLon?: number;
   readonly comment: string;
@@ -43,9 +43,9 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
  * Matches waypoints with the boat positions written earlier, one to one, surest pairs first.
  *
  * A pair must agree in position within the precision of the file, and in name as a chartplotter may have
- * changed it: capitalized, cut, or replaced with a number or nothing. A number after the whole name counts
- * only with our text. A waypoint with other text, or with the name and place of an enriched mark and
- * without our text, matches only a side that has no surer match.
+ * changed it: capitalized, cut, or replaced with a number or nothing. The whole name with a number after it
+ * matches only together with our text. A waypoint that has text but not ours, or that has the name and place
+ * of an enriched mark and not our text, matches only a side that has no surer match.
  *
  * @param decimals Decimals of the coordinates in the file.
  * @returns Boat position as written, by waypoint.
@@ -77,7 +77,8 @@ export function matchLedger<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
-  // A single match whose text is not ours counts as a mark of the user: a file of ours usually has several.
+  // A single match whose text is not ours counts as a mark of the user: a returned file usually has several
+  // of our boat positions.
   const [[lone, entry] = []] = matched;
   if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;

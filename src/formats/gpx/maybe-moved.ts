@@ -5,7 +5,7 @@ import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: LedgerEntry;
-  /** True when the name or the neighbors in the file make this likely. The waypoint is then not planned. */
+  /** True when the name or the neighbors in the file make this likely. Such a waypoint gets no additions. */
   readonly isLikely: boolean;
 }
 
@@ -87,7 +87,7 @@ function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T
 
 /**
  * True when a waypoint's two neighbors in the file are `mark` or its boat positions. One neighbor may instead
- * be another enriched mark. A mark that the user added is usually last in the file.
+ * be another enriched mark. A mark that the user added is usually last in the file and has only one neighbor.
  */
 function isAmong<T>(
   waypoint: T,

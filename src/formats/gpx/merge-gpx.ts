@@ -16,11 +16,6 @@ import { readGpx } from './read-gpx.ts';
 /** Maximum distance, m, between waypoints of different files that are probably the same mark; judgment. */
 const NEAR = 10;
 
-export interface MergedGpx {
-  readonly document: GpxDocument;
-  readonly diagnostics: readonly Diagnostic[];
-}
-
 /**
  * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
@@ -37,7 +32,7 @@ export interface MergedGpx {
 export function mergeGpx(
   documents: readonly GpxDocument[],
   { join, given }: { readonly join?: number; readonly given?: readonly LedgerEntry[] },
-): MergedGpx {
+) {
   const [first, ...others] = documents;
   const diagnostics: Diagnostic[] = [];
   const marks = first.waypoints.filter(({ partner }) => partner === undefined);
@@ -64,7 +59,6 @@ export function mergeGpx(
   return { document: readGpx(bytes, first.file, { given }), diagnostics };
 }
 
-/** True for a boat position of an earlier run that may be replaced and that the user did not edit. */
 const isUnchangedBoat = ({ partner }: GpxWaypoint): boolean =>
   partner !== undefined && partner.edits === undefined && isReplaceable(partner);
 
@@ -132,7 +126,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/** Inserts a text after the last waypoint, else before the first route, track or end tag. */
+/** Returns edits that put a text after the last waypoint, else before the first route, track or end tag. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

@@ -47,7 +47,7 @@ export function createNameAllocator(
   for (const name of names) {
     if (plain(name) === name && length(name) <= limit) reserved.add(foldCase(name));
   }
-  /** Next number to try for a cut name; smaller numbers are taken. */
+  /** Next number to try, by the number of digits and the name around the number. */
   const next = new Map<string, number>();
   const take = (name: string): string => {
     taken.add(foldCase(name));

@@ -1,7 +1,6 @@
 import type { GpxDocument, GpxVersion } from './gpx-document.ts';
 
 export const NAMESPACE = 'urn:downslope:gpx:1';
-/** Prefix of our elements unless the file already uses this prefix. */
 const OUR_PREFIX = 'ds';
 
 const GPX_10 = 'http://www.topografix.com/GPX/1/0';
@@ -20,14 +19,8 @@ export function gpxVersion(uri: string, declared: string | undefined): GpxVersio
   return declared === '1.0' ? '1.0' : '1.1';
 }
 
-/** Our prefix in an output, and whether the root of the input already declares it. */
-export interface PrefixChoice {
-  readonly prefix: string;
-  readonly isDeclared: boolean;
-}
-
 /** Chooses a prefix for our namespace: one that the root declares and nothing redefines, or an unused one. */
-export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
+export function choosePrefix(root: GpxDocument['root']) {
   for (const [prefix, uri] of Object.entries(root.namespaces)) {
     if (prefix !== '' && uri === NAMESPACE && root.prefixes.get(prefix)?.size === 1)
       return { prefix, isDeclared: true };

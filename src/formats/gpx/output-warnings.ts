@@ -6,7 +6,7 @@ import { foldCase } from './names.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';
 
-/** Common limits of chartplotters, for names and texts in characters; common practice, no source. */
+/** Limits of many chartplotters, in characters for names and texts; common practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
 /** Returns warnings about what a chartplotter may cut, rename or refuse, unless an option prevents this. */

@@ -212,7 +212,7 @@ function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   return owners[0];
 }
 
-/** Returns the suffix at the end of a name, as plugins give it; empty unless the type is `BOAT_TYPE`. */
+/** Returns the suffix at the end of a name if the type is `BOAT_TYPE`: plugins have suffixes of their own. */
 const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
   type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 

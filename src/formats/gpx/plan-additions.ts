@@ -79,9 +79,9 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
  * Returns a function that finds a boat position of an earlier run that can be recognized only by its place: a
  * waypoint exactly where this run would put a boat position.
  *
- * A single such waypoint may be a coincidence. They count as boat positions only if there are at least two,
- * and if they make up at least a third of the waypoints not otherwise known as boat positions. Each is then
- * kept instead of the new boat position at its place, and is not enriched as a mark.
+ * A single such waypoint may be a coincidence. Such waypoints count as boat positions only if there are at
+ * least two, and if they make up at least a third of the waypoints not otherwise known as boat positions.
+ * Each is then kept instead of the new boat position at its place, and is not enriched as a mark.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,

@@ -73,7 +73,7 @@ function firstStop(inner: string, from: number): number {
   return found.exec(inner)?.index ?? inner.length;
 }
 
-/** Returns the end of a summary whose text extends to `stop`; undefined when a tag comes first. */
+/** Returns the end of a summary whose text extends to `stop`; undefined when markup comes first. */
 function endOfSummary(inner: string, stop: number): number | undefined {
   if (inner[stop] === '<') return undefined;
   if (stop === inner.length || inner.startsWith(']]>', stop)) return stop;
@@ -126,7 +126,6 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** Returns the user's original name from the record; undefined without `recordedName`. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
 
 /** Reads the fields of an earlier run from our element, except unknown fields and values of a wrong type. */

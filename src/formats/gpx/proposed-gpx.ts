@@ -2,9 +2,8 @@ import { isProposed } from '../../../shared/text/index.ts';
 import { escapeXml, ownGpx } from './escape-xml.ts';
 import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts';
 
-/** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
-/** Suffix in the ledger of proposed places, which belong to no mark. */
+/** Suffix of proposed places in the ledger; they belong to no mark. */
 const SUFFIX = 'N';
 
 export interface ProposedWaypoint {

@@ -25,7 +25,8 @@ type Say = (line: number, what: string) => void;
  *
  * Faults repaired: `&` and `<` that begin nothing, unknown entities, control characters, references to
  * illegal characters, junk around the document, an attribute repeated with the same value, an undeclared
- * prefix, a wrong byte-order mark or declared encoding, and elements cut off by the end of the file.
+ * prefix, a wrong byte-order mark, a wrong or missing declaration of the encoding, and elements cut off by
+ * the end of the file.
  *
  * @returns The same bytes when nothing was repaired, else the new bytes with one message per repair.
  */
@@ -126,7 +127,6 @@ function withoutRepeated(tag: string, line: number, say: Say): string {
   });
 }
 
-/** Adds declarations to the root for prefixes that nothing declares. */
 function declarePrefixes(text: string, say: Say): string {
   const declared = new Set(['xml', 'xmlns']);
   for (const [, prefix] of text.matchAll(/\sxmlns:([\w.-]+)\s*=/g)) declared.add(prefix);

@@ -2,7 +2,6 @@ import type { EnrichedWaypoint } from '../../../shared/contract/index.ts';
 import { escapeXml, ownGpx } from './escape-xml.ts';
 import { type AdditionStyle, castComment, castsWithSuffix, type NamedCast } from './waypoint-addition.ts';
 
-/** A route to display on a chartplotter. */
 export interface RouteLine {
   readonly name: string;
   readonly comment: string;
@@ -28,7 +27,7 @@ export const formatRoutesGpx = (routes: readonly RouteLine[]): string =>
 
 const inAscii = (text: string): string => escapeXml(text, 'us-ascii');
 
-/** Formats cast lines as GPX: one route per cast, from boat to landing, named after the mark and side. */
+/** Formats cast lines as GPX: one route per cast, from boat to landing, named after mark and suffix. */
 export function formatCastLines(waypoints: readonly EnrichedWaypoint[], style: AdditionStyle): string {
   const routes = waypoints.flatMap((enriched) =>
     castsWithSuffix(enriched.fields, style.angles).map((cast) => castLine(enriched, cast, style)),

@@ -35,8 +35,9 @@ export interface XmlScanner {
 }
 
 /**
- * Creates a strict reader of GPX text. It refuses malformed XML, document types, nesting deeper than
- * `DEPTH_LIMIT`, more attributes than `ATTRIBUTE_LIMIT`, and a root other than `gpx`.
+ * Creates a strict reader of GPX text. It refuses malformed XML, XML versions besides 1.0 and 1.1, document
+ * types, nesting deeper than `DEPTH_LIMIT`, more attributes than `ATTRIBUTE_LIMIT`, and a root other than
+ * `gpx`.
  *
  * @param start Number of bytes before the first chunk (the byte-order mark).
  * @throws Refusal from `write` and `close`, with line and column if known.

@@ -3,7 +3,7 @@ import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** Minimum room for a cut comment, characters; judgment. With less, a comment that does not fit is dropped. */
+/** Minimum room for a cut comment, characters; judgment. With less room, a comment too long is dropped. */
 const LEAST = 12;
 
 /**

@@ -16,9 +16,9 @@ export interface TrackPoint {
   readonly lat: number;
   /** Longitude, deg, WGS 84. */
   readonly lon: number;
-  /** Seconds since 1970-01-01 UTC; NaN for a point without a time. */
+  /** Seconds since 1970-01-01 UTC; NaN for a point without a readable time. */
   time: number;
-  /** Depth, m, positive down; NaN for a point without a depth. */
+  /** Depth, m, positive down; NaN for a point without a readable depth. */
   depth: number;
   /** Text that gave the depth, for messages. */
   written: string;
@@ -159,7 +159,6 @@ function createTrackPointReader(eleIsDepth: boolean) {
   };
   return {
     visitor,
-    /** Returns the points found since the last call. */
     take(): readonly TrackPoint[] {
       const taken = found;
       found = [];

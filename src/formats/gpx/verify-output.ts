@@ -17,7 +17,8 @@ const GAP = 4096;
 /**
  * Checks values and boat positions before they are written. Every value needs a name that XML allows. The
  * value of a numeric field, and a value with a unit, must be a plain number with at most 6 decimals
- * (coordinates 7). A length or an angle needs a unit. A boat position needs coordinates that can be written.
+ * (coordinates 7). A length, an angle or a coordinate needs a unit. A boat position needs coordinates that
+ * can be written.
  *
  * @throws Error for a value or position that fails, which is a defect of the program or of a plugin.
  */
@@ -85,8 +86,6 @@ function* portions(
     yield buffer;
     return;
   }
-  const first = waypoints[0]?.start;
-  if (first === undefined) return;
   const head = buffer.subarray(0, startTagEnd);
   const tail = Buffer.from(`</${document.root.tag}>`);
   for (let i = 0; i < waypoints.length; ) {

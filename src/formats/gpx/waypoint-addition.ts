@@ -58,7 +58,6 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
   ),
 });
 
-/** A cast with the suffix of its boat position. */
 export interface NamedCast {
   readonly suffix: string;
   readonly plan: CastPlan;

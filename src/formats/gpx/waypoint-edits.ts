@@ -79,7 +79,7 @@ function readBase(
   return {
     ...{ utf8, place, content, writing, isAddition, isCommentOurs, isExtensionsOurs },
     ...{ name, comment, commentXml, extensions },
-    /** Children without what this run replaces. */
+    /** Children without our elements, and without `extensions` that we made. */
     children,
     /** Parts that an earlier run made or opened. */
     wasMade,
@@ -94,7 +94,6 @@ function readBase(
   };
 }
 
-/** Returns the edits that restore the user's name or replace it with `shownName`. */
 function nameEdits({ utf8, name, content, writing, originalName, wasClosed }: Base): Edit[] {
   if (name === undefined || name.isSelfClosing || wasClosed) return [];
   const wanted =

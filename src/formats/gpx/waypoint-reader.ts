@@ -25,7 +25,6 @@ interface OpenWaypoint {
   isDepthUnitKnown: boolean;
 }
 
-/** Creates a reader that builds each waypoint from its tags. */
 export function createWaypointReader(utf8: Uint8Array, file: string, report: Report) {
   const found: GpxWaypoint[] = [];
   /** Open elements, the waypoint first; undefined for elements that are not needed. */

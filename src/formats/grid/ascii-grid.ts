@@ -7,7 +7,6 @@ const KIND = 'an ASCII grid';
 const KEYS =
   /^\s*(ncols|nrows|xllcorner|yllcorner|xllcenter|yllcenter|cellsize|dx|dy|nodata_value)\s+(\S+)\s*$/i;
 
-/** Reader of ESRI ASCII grids. Each cell with a value becomes a sounding. */
 export const asciiGrid = defineReaderPlugin({
   name: 'ascii-grid',
   summary: 'Reads ESRI ASCII grids: each cell is a sounding.',

@@ -30,7 +30,8 @@ const COARSEST_DEGREES = 0.005;
  *
  * @param cell Width of a cell in the coordinates of the grid; 0 if unknown.
  * @param said Coordinate system that the file states, if any.
- * @throws Refusal from the generator, for a grid without any value.
+ * @throws Refusal for a coordinate system that cannot be used, and from the generator for a grid without any
+ * value.
  */
 export async function cellsOf(
   grid: Grid,

@@ -47,7 +47,7 @@ export function inDegrees(grid: GroundLattice, values: ArrayLike<number>): Degre
   return { columns, rows, west, south, cell, values: found };
 }
 
-/** Formats a grid as ESRI ASCII grid text. @param decimals Number of decimals of the values. */
+/** Formats a grid as ESRI ASCII grid text. */
 export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
   const { columns, rows, west, south, cell, values } = grid;
   const lines = [

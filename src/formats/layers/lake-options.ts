@@ -27,7 +27,6 @@ export const lakeGridOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** File names of the lake's layers. */
 export const LAKE_FILES: readonly string[] = [
   'isobaths.geojson',
   'lines.geojson',

@@ -1,7 +1,7 @@
 import type { Projection } from '../../../shared/contract/index.ts';
 import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 
-/** Maximum spread of the soundings of one lake, deg; judgment. Values with a greater spread are not degrees. */
+/** Maximum spread of the soundings of one lake, deg; judgment. Values spread more widely are not degrees. */
 const WIDEST = 5;
 
 /** Returns whether x or y is not in degrees: most values out of range, or the middle 90 % too far apart. */

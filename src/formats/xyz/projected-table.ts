@@ -10,7 +10,6 @@ const MAX_PREAMBLE = 50;
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
 const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
 
-/** Reader of tables with eastings and northings, which are converted to degrees. */
 export const projectedTable = defineReaderPlugin({
   name: 'projected-table',
   summary: 'Reads tables of eastings and northings on the map grid of --crs.',

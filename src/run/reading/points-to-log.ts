@@ -23,7 +23,6 @@ import {
 const SURELY_ELEVATIONS = 0.95;
 const DAY = 86_400;
 
-/** Unit and sign convention of a log's depths. */
 export type DepthReading = Pick<DepthRules, 'unit' | 'vertical' | 'isStated'> & {
   /** True when no value read so far shows the sign convention. */
   readonly isOpen?: boolean;

@@ -62,7 +62,6 @@ export interface OpenedLog {
   isAlone(): boolean;
 }
 
-/** Summary of a log at the end of reading. */
 export interface LogEnd {
   readonly account: RowAccount;
   /** False when a reader looked for files next to the log. */
@@ -73,7 +72,6 @@ interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
   readonly report: Report;
-  /** Reads the file next to the input that has the same name but another extension. */
   readonly sibling: ReaderInput['sibling'];
   /** Number of files, such as archives, that the input is nested in; 0 when absent. */
   readonly depth?: number;

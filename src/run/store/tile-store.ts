@@ -45,7 +45,6 @@ export function openTileStore(firstLog: string, report: Report) {
     keep(solved: Float32Array): void {
       kept.set(names[keptCount++], solved);
     },
-    /** Writes the store if it has new results. */
     async close(): Promise<void> {
       if (!isNew) return;
       try {

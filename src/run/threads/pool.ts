@@ -7,7 +7,6 @@ import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 /** Tasks that a thread can do. Each is the `serve` function of a module; see `thread.ts`. */
 export type TaskName = 'lake' | 'run' | 'waypoint';
 
-/** Message that tells a thread to begin a task. */
 export interface TaskStart {
   readonly task: TaskName;
   readonly setup: unknown;
