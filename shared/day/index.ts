@@ -2,7 +2,7 @@ export type { KindLine } from './against-expected.ts';
 export { dayProblems, placeNamed, readSizes } from './day.ts';
 export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
 export type { KnownWater } from './known-water.ts';
-export { readMarkNotes } from './marks.ts';
+export { readMarkNotes, type Wish, withoutWishes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
 export { bandText, patternCountText, patternLineText } from './pattern.ts';
@@ -30,6 +30,6 @@ export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange }
 export { type ComputedRuns, RunNetworks } from './run-networks.ts';
 export type { Run, RunPlace } from './run-parts.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
-export { lakeSpots } from './set-up.ts';
+export { lakeSpots, readNotes } from './set-up.ts';
 export { bareSpot, type FishingSpot, type LeftOut, type SpotSide, spotsFromMarks } from './spots.ts';
 export { REST_MODEL } from './stock.ts';

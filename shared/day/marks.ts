@@ -1,4 +1,5 @@
 import { group } from 'd3-array';
+import { omit } from 'es-toolkit/object';
 import type { CsvFile, Diagnostic, Place } from '../contract/index.ts';
 import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as says } from '../text/index.ts';
 
@@ -83,6 +84,12 @@ export function readMarkNotes(
   }
   return { notes, diagnostics };
 }
+
+/** Returns a list of marks without its wishes. */
+export const withoutWishes = (file: CsvFile): CsvFile => ({
+  ...file,
+  rows: file.rows.map((row) => ({ ...row, values: omit(row.values, ['plan', ...WISHES]) })),
+});
 
 const parseWish = (text: string): Wish | undefined => WISHES.find((wish) => wish === text.toLowerCase());
 

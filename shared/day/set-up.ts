@@ -170,7 +170,8 @@ export function shiftSeconds({ sides }: FishingSpot): number {
   return (distance * SHIFT_DETOUR) / SHIFT_SPEED;
 }
 
-function readNotes(
+/** Reads the notes on marks, by name, from the list of marks and the options. */
+export function readNotes(
   waypoints: readonly EnrichedWaypoint[],
   options: DayPlanOptions,
   report: Report,

@@ -8,7 +8,7 @@ import { formatClock } from '../../shared/text/index.ts';
 /** Kind of a tap: stop begun, fish caught, bite missed, angle changed, stop ended, wish for a spot. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
-/** A wish for a spot; `none` withdraws a wish tapped earlier, or given by `--must` or `--skip`. */
+/** A wish for a spot; `none` withdraws a wish tapped earlier or given with the plan. */
 export type BoatWish = 'must' | 'skip' | 'last' | 'none';
 
 /** One tap, or one entry added or edited by the user, as the phone stores it. */

@@ -6,11 +6,14 @@ import {
   lakeSpots,
   planDay,
   RunNetworks,
+  readNotes,
+  type Wish,
+  withoutWishes,
 } from '../../shared/day/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { formatClock, parseClock } from '../../shared/text/index.ts';
 import { type BoatData, fromText } from './boat-data.ts';
-import { type BoatWish, type Entry, fishedStops, logTable, wishesOf } from './entries.ts';
+import { type Entry, fishedStops, logTable, wishesOf } from './entries.ts';
 import { unpack, unpackText } from './pack.ts';
 
 /**
@@ -31,11 +34,17 @@ export class BoatPlanner {
   readonly spots: readonly FishingSpot[];
   private readonly data: BoatData;
   private readonly networks: RunNetworks | undefined;
+  /** Wishes given with the plan, by mark. */
+  private readonly given: readonly (readonly [mark: string, wish: Wish])[];
 
   constructor(data: BoatData) {
     this.data = data;
     this.networks = unpackNetworks(data);
-    this.spots = lakeSpots(data.waypoints, data.options, () => undefined).spots;
+    const { waypoints, options } = data;
+    this.spots = lakeSpots(waypoints, options, () => undefined).spots;
+    this.given = [...readNotes(waypoints, options, () => undefined)].flatMap(([mark, { wish }]) =>
+      wish === undefined ? [] : [[mark, wish]],
+    );
   }
 
   spot(mark: string): FishingSpot | undefined {
@@ -62,32 +71,32 @@ export class BoatPlanner {
 
   private optionsFor(entries: readonly Entry[], { date, now, at }: ReplanStart): DayPlanOptions {
     const { options } = this.data;
-    const wishes = wishesOf(entries);
     const isUnderWay = now > (parseClock(options.start) ?? 0) || entries.some(({ kind }) => kind !== 'wish');
+    const tapped = [...wishesOf(entries)].reverse().flatMap(([spot, wish]) =>
+      // All marks of a skipped spot are skipped. With a mark left, the spot would stay under that mark's name.
+      (this.spot(spot)?.marks ?? [spot]).map((mark) => ({ mark, wish, isName: mark === spot })),
+    );
+    const kept = this.given.filter(([given]) => tapped.every(({ mark }) => mark !== given));
+    const wished = (kind: Wish): string[] => [
+      ...tapped
+        .filter(({ wish, isName }) => wish === kind && (isName || kind === 'skip'))
+        .map(({ mark }) => mark),
+      ...kept.filter(([, wish]) => wish === kind).map(([mark]) => mark),
+    ];
     const log = logTable(fishedStops(entries, date), now);
     return {
       ...options,
       date,
       iterations: Math.min(options.iterations, ROUNDS),
-      must: this.marksWished('must', options.must, wishes),
-      skip: this.marksWished('skip', options.skip, wishes),
-      last: [...wishes].findLast(([, wish]) => wish === 'last')?.[0] ?? options.last,
+      must: wished('must'),
+      skip: wished('skip'),
+      first: wished('first')[0],
+      last: wished('last')[0],
+      marks: options.marks && withoutWishes(options.marks),
       now: isUnderWay ? formatClock(now) : undefined,
       at: isUnderWay ? `${at.lat.toFixed(6)},${at.lon.toFixed(6)}` : options.at,
       log: { ...log, rows: [...(options.log?.rows ?? []), ...log.rows] },
     };
-  }
-
-  private marksWished(
-    kind: 'must' | 'skip',
-    given: readonly string[] | undefined,
-    wishes: ReadonlyMap<string, BoatWish>,
-  ): string[] | undefined {
-    const kept = (given ?? []).filter((mark) => !wishes.has(mark));
-    const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
-    // All marks of a skipped spot are skipped. With a mark left, the spot would stay under that mark's name.
-    const all = kind === 'skip' ? wished.flatMap((mark) => this.spot(mark)?.marks ?? [mark]) : wished;
-    return kept.length + all.length === 0 ? undefined : [...kept, ...all];
   }
 }
 

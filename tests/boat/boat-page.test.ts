@@ -7,7 +7,7 @@ import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-c
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { parseClock } from '../../shared/text/time.ts';
 import { type BoatData, fromText } from '../../src/boat/boat-data.ts';
-import type { Entry } from '../../src/boat/entries.ts';
+import type { BoatWish, Entry } from '../../src/boat/entries.ts';
 import { renderBoatPage } from '../../src/boat/render-boat-page.ts';
 import { BoatPlanner } from '../../src/boat/replan.ts';
 import { makeFolder, runProgram, write } from '../cli/run-program.ts';
@@ -270,6 +270,35 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     );
     expect(csv).toContain(',21,0,');
     await page.context().close();
+  });
+
+  test('a tap withdraws wishes given by options or in the list of marks', () => {
+    const rows = [
+      { line: 2, values: { mark: 'S6', plan: 'must' } },
+      { line: 3, values: { mark: 'S7', plan: 'skip' } },
+    ];
+    const marks = { file: 'marks.csv', header: ['mark', 'plan'], rows };
+    const given = { first: 's3', last: 'S4', must: ['S5'], marks };
+    const planner = new BoatPlanner({ ...data, options: { ...data.options, ...given } });
+    const start = { date: DATE, now: parseClock('6:00')!, at: { lat: 40.1, lon: -90.2 } };
+    const wish = (mark: string, what: BoatWish, id: number): Entry => ({
+      ...{ id, kind: 'wish', date: DATE, time: 0, mark, side: 'D', wish: what },
+    });
+    const before = planner.replan([], start);
+    expect(before.plan!.stops[0].spot.name).toBe('S3');
+    expect(before.plan!.stops.at(-1)!.spot.name).toBe('S4');
+    expect(before.command).toContain('--must S6 --must S5 --skip S7 --last S4');
+    const taken = planner.replan(
+      ['S3', 'S4', 'S5', 'S6', 'S7'].map((mark, id) => wish(mark, 'none', id)),
+      start,
+    );
+    expect(taken.plan!.stops.filter(({ spot }) => spot.note.wish !== undefined)).toEqual([]);
+    expect(taken.plan!.leftOut.map(({ name }) => name)).not.toContain('S7');
+    expect(taken.command).not.toMatch(/--(must|skip|last)/);
+    const skipped = planner.replan([wish('S3', 'skip', 0), wish('S8', 'last', 1)], start);
+    expect(skipped.problems).toEqual([]);
+    expect(skipped.plan!.stops.map(({ spot }) => spot.name)).not.toContain('S3');
+    expect(skipped.plan!.stops.at(-1)!.spot.name).toBe('S8');
   });
 
   test('undo and a rejected change restore the previous state, and a fish can be added later', async () => {
