@@ -1,3 +1,4 @@
+import { rollup, sum } from 'd3-array';
 import type { AreaKind, LineKind } from '../contract/index.ts';
 import type { LakeArea } from './lake-areas.ts';
 import { type GroundLattice, nodeOf } from './lake-bottom.ts';
@@ -10,10 +11,12 @@ export interface NextPass {
   readonly to: readonly [lat: number, lon: number];
   /** Length, m. */
   readonly length: number;
-  /** Length of inferred lines that the pass settles, m, plus 30 m for each unsure form. */
+  /** Length of the inferred lines that the pass settles, m. */
   readonly inferred: number;
-  /** Kinds of lines and areas that the pass settles, the kind worth most first. */
-  readonly kinds: readonly (LineKind | AreaKind)[];
+  /** Kinds of the inferred lines, the longest first. */
+  readonly lines: readonly LineKind[];
+  /** Kinds of the unsure forms that the pass settles, the most frequent first. */
+  readonly forms: readonly AreaKind[];
   /** Indices of the places of interest that the pass settles. */
   readonly places: readonly number[];
 }
@@ -49,7 +52,9 @@ interface Unsure {
   readonly y: number;
   /** Worth, m of inferred line. */
   readonly worth: number;
-  readonly kind?: LineKind | AreaKind;
+  /** What the place is on: an inferred line, or the top or low of an unsure form. */
+  readonly line?: LineKind;
+  readonly form?: AreaKind;
   /** Index of the place of interest, if this is one. */
   readonly place?: number;
 }
@@ -92,11 +97,11 @@ function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonl
   const onLines = lines
     .filter(({ isInferred }) => isInferred)
     .flatMap(({ kind, places, length }) =>
-      places.map((place) => unsure(grid, place, length / places.length, kind)),
+      places.map((place) => unsure(grid, place, length / places.length, { line: kind })),
     );
   const onTops = areas
     .filter(({ kind, sure }) => kind !== 'flat' && sure < UNSURE_FORM)
-    .map(({ kind, top }) => unsure(grid, top, FORM_WORTH, kind));
+    .map(({ kind, top }) => unsure(grid, top, FORM_WORTH, { form: kind }));
   return [...onLines, ...onTops].filter((place) => isUnseen(grid, place));
 }
 
@@ -119,10 +124,10 @@ function unsure(
   ground: GroundLattice,
   [lat, lon]: readonly [number, number],
   worth: number,
-  kind: LineKind | AreaKind,
+  on: Pick<Unsure, 'line' | 'form'>,
 ): Unsure {
   const [x, y] = nodeOf(ground, lat, lon);
-  return { x, y, worth, kind };
+  return { x, y, worth, ...on };
 }
 
 /** Finds the places that a pass along the lattice through a given place would settle. */
@@ -134,15 +139,19 @@ function passOver(grid: LakeGrid, resolved: readonly Unsure[]): NextPass {
   const y = resolved.reduce((sum, each) => sum + each.y * each.worth, 0) / worth;
   const from = Math.min(...resolved.map(({ x }) => x)) - BEYOND / grid.cell;
   const to = Math.max(...resolved.map(({ x }) => x)) + BEYOND / grid.cell;
-  const byKind = new Map<LineKind | AreaKind, number>();
-  for (const { kind, worth: own } of resolved)
-    if (kind !== undefined) byKind.set(kind, (byKind.get(kind) ?? 0) + own);
+  /** Adds up the worth of each kind of line or form; the kind worth most comes first. */
+  const byWorth = <T>(kindOf: (place: Unsure) => T | undefined): [kind: T, worth: number][] =>
+    [...rollup(resolved, worthOf, kindOf)]
+      .flatMap(([kind, own]): [T, number][] => (kind === undefined ? [] : [[kind, own]]))
+      .sort((a, b) => b[1] - a[1]);
+  const lines = byWorth(({ line }) => line);
   return {
     from: placeOf(grid, from, y),
     to: placeOf(grid, to, y),
     length: (to - from) * grid.cell,
-    inferred: resolved.reduce((sum, each) => sum + (each.kind === undefined ? 0 : each.worth), 0),
-    kinds: [...byKind].sort((a, b) => b[1] - a[1]).map(([kind]) => kind),
+    inferred: sum(lines, ([, length]) => length),
+    lines: lines.map(([kind]) => kind),
+    forms: byWorth(({ form }) => form).map(([kind]) => kind),
     places: resolved.flatMap(({ place }) => place ?? []),
   };
 }

@@ -41,15 +41,18 @@ export function passesGpx(
 
 const minutes = (length: number): number => Math.max(1, Math.round(length / SOUNDING_SPEED / 60));
 
-/** Says what a pass would show: `N2, N5, 200ft of lip drawn between passes`. */
+/** Says what a pass would show: `N2, N5, 200ft of lip drawn between passes, a hump that is not sure`. */
 function settles(
-  { inferred, kinds, places }: NextPass,
+  { inferred, lines, forms, places }: NextPass,
   units: DisplayUnits,
   names: readonly string[],
 ): string {
-  const between =
-    kinds.length === 0 ? [] : [`${rounded(inferred, units)} of ${kinds.join(' and ')} drawn between passes`];
-  return [...places.map((place) => names[place]), ...between].join(', ');
+  const between = `${rounded(inferred, units)} of ${lines.join(' and ')} drawn between passes`;
+  return [
+    ...places.map((place) => names[place]),
+    ...(lines.length === 0 ? [] : [between]),
+    ...forms.map((form) => `a ${form} that is not sure`),
+  ].join(', ');
 }
 
 export function lakeText(

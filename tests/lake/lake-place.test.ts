@@ -210,7 +210,7 @@ describe('where to scan next', () => {
   test('is one pass along a line that no pass crossed, 25 m longer at both ends', () => {
     const [pass, ...more] = nextPasses(grid, [line(hidden, true)], []);
     expect(more).toEqual([]);
-    expect(pass.kinds).toEqual(['lip']);
+    expect([pass.lines, pass.forms]).toEqual([['lip'], []]);
     expect(pass.inferred).toBeGreaterThan(90);
     for (const end of [pass.from, pass.to])
       expect(Math.abs(frame.toLocal(...end)[1] - hidden)).toBeLessThan(8);
@@ -229,9 +229,9 @@ describe('where to scan next', () => {
     const lines = [line(hidden, true)];
     expect(nextPasses(grid, lines, [], [placeAt(hidden + 150, 0.9)])).toEqual([]);
     const [beside] = nextPasses(grid, lines, [], [placeAt(hidden, 0.9)]);
-    expect([beside.kinds, beside.places]).toEqual([['lip'], []]);
+    expect([beside.lines, beside.places]).toEqual([['lip'], []]);
     const [through] = nextPasses(grid, [], [], [placeAt(hidden, 0.4)]);
-    expect([through.kinds, through.places, through.inferred]).toEqual([[], [0], 0]);
+    expect([through.lines, through.places, through.inferred]).toEqual([[], [0], 0]);
   });
 });
 
