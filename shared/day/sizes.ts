@@ -27,7 +27,7 @@ const WEIGHT =
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
-/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 or if it is not a weight. */
+/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for a weight of 0 or any other text. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
   const weight = match === null ? 0 : Number(match[1]) * kilogramsPer(match[2]);
