@@ -18,7 +18,6 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
 }
 
-/** True when an input is the log itself or a file inside the log. */
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 

@@ -102,7 +102,6 @@ const speedPer = (unit: string): number | undefined => {
   return known && METERS_PER_SECOND_PER[known];
 };
 
-/** A kind of number: its description, its SI unit, and the units that may be typed. */
 interface Kind {
   readonly expected: string;
   readonly si?: string;
