@@ -100,7 +100,6 @@ const AROUND = [
 
 type Near = (node: number, use: (next: number) => void) => void;
 
-/** Returns a function that calls `use` for each neighbor with a 1 in `nodes`. */
 function neighborsIn({ columns, rows }: Lattice, nodes: Uint8Array): Near {
   return (node, use) => {
     const [x, y] = [node % columns, Math.floor(node / columns)];
@@ -124,7 +123,6 @@ interface End {
   readonly piece: number;
   readonly isStart: boolean;
   readonly at: Point;
-  /** As `courseOut` returns it. */
   readonly course: number | undefined;
 }
 
@@ -171,7 +169,6 @@ function indexOf(points: readonly Point[]): KDBush {
   return index.finish();
 }
 
-/** Finds ends of different pieces that face each other, as pairs, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
   const index = indexOf(ends.map(({ at }) => at));

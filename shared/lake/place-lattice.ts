@@ -65,7 +65,6 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
   };
 }
 
-/** Number of possible frame origins per degree of latitude or longitude. */
 const ANCHORS = 10;
 
 /**

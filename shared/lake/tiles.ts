@@ -22,9 +22,9 @@ export interface Window {
   readonly rows: number;
 }
 
-/** Number of nodes of a tile along the first axis: few, because work grows with the square of this number. */
+/** Number of columns of a tile: few, because the work per node grows with the square of this number. */
 const WIDTH = 16;
-/** Number of nodes of a tile along the second axis: many, so that margins are a small share of the work. */
+/** Number of rows of a tile: many, so that margins are a small share of the work. */
 const LENGTH = 96;
 /** Width of the margin around a tile along the first axis, m; most passes run along this axis. */
 const MARGIN_ALONG = 35;
@@ -79,7 +79,6 @@ export class BinsByTile {
       );
   }
 
-  /** Returns the bins of a tile and of the eight tiles around it. */
   near({ tx, ty }: TilePlace): Int32Array[] {
     const tiles = [-1, 0, 1].flatMap((dy) =>
       [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),
