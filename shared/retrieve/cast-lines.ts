@@ -11,8 +11,8 @@ const ON_NODE = 1e-6;
 /**
  * Samples the modeled bottom and the density of the fish along a line that passes the fish.
  *
- * @param bearing Direction in which casts on the line go, deg true.
- * @param offset Distance by which the line passes to the right of the fish, m.
+ * @param bearing Direction in which casts on the line go, deg true, [0, 360).
+ * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
  * @param near Relative density of the fish, 0 to 1, at each meter of the line by the distance from their
  * center alone. The middle entry is for the point nearest the fish.
  */
@@ -59,12 +59,7 @@ export function turned({ bearing, offset, origin, near, depth, sd, supported, fi
   return line;
 }
 
-/**
- * @param bearing Direction in which casts on the line go, deg true, [0, 360).
- * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
- * @param origin Center of the fish, m east and north of the mark.
- * @param near As in `sampleLine`.
- */
+/** @param origin Center of the fish, m east and north of the mark. */
 function emptyLine(bearing: number, offset: number, origin: readonly [number, number], near: Float64Array) {
   const rad = (bearing * Math.PI) / 180;
   const count = near.length;

@@ -25,7 +25,6 @@ export const DEEPEST_LABEL = 30;
 /** Exponent p of the depth of a lure: depth grows as (drag area)^p. */
 const DEPTH_POWER = 0.46;
 
-/** Makes the generic divers, shallowest first. */
 export const genericLures = (): Lure[] =>
   GENERIC_LABELS.map((label) => ({
     name: `${label} ft diver`,
@@ -135,7 +134,6 @@ export function calibrate(label: number, observations: readonly Observation[]): 
   return { drag };
 }
 
-/** Fits the drag area so that a lure reaches an observed depth. */
 function matchArea(
   start: LureDrag,
   seen: Observation,
