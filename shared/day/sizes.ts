@@ -10,9 +10,9 @@ const WEIGHT_SPREAD = 0.4;
 /** Number of logged fish that count as much as a spot's prior mean weight; judgment. */
 const PRIOR_FISH = 3;
 
-/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3; judgment. */
+/** Mean weight at priority 1, 2 and 3, as a multiple of the weight at an ordinary spot; judgment. */
 const BY_PRIORITY = [1, 1.25, 1.6] as const;
-/** Mean weight relative to an ordinary spot, by words in a note; judgment. */
+/** Mean weight by words in a note, as a multiple of the weight at an ordinary spot; judgment. */
 const BY_WORD: readonly (readonly [RegExp, number])[] = [
   [/\b(?:giants?|toads?|huge|lunkers?|monsters?)\b/i, 1.8],
   [/\b(?:good ones?|big (?:ones?|fish)|better (?:ones?|fish)|quality|keepers?|nice (?:ones?|fish))\b/i, 1.35],

@@ -44,7 +44,7 @@ export interface SpotSide {
   /** Depth where the cast lands, m. */
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
-  /** Length that the cast is ranked by, m: the field `downslope_worth` or `upslope_worth`, else contact. */
+  /** Length that the cast is ranked by, m: the side's field `worth`, else `fish_contact`, else `contact`. */
   readonly worth: number;
   /** `worth` divided by that of the first side to try, at most 1. */
   readonly share: number;

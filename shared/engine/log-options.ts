@@ -4,7 +4,7 @@ import type { ResolvedValues } from './settings.ts';
 export interface LogOptions {
   /**
    * Name of a log, or of a file inside a log (`logs.zip/day1.csv`), with or without the folders before it.
-   * `*` stands for any characters except `/`, `?` for one such character.
+   * `*` stands for any characters except `/`, `?` for one such character. Case is ignored.
    */
   readonly pattern: string;
   readonly values: ResolvedValues;

@@ -91,7 +91,7 @@ function parseRange(option: string, text: string, units: DisplayUnits): { top: n
   return { top, bottom };
 }
 
-/** Returns the meters per unit, by symbol or name; NaN for anything but a unit of length. */
+/** Returns the meters in a unit, given by symbol or name; NaN for anything but a unit of length. */
 function metersPer(unit: string): number {
   const known = Object.hasOwn(METERS_PER, unit) ? (unit as LengthUnit) : lengthUnitOf(unit);
   return known === undefined ? Number.NaN : METERS_PER[known];

@@ -38,7 +38,7 @@ export interface LakeGrid extends GroundLattice {
 export interface LakeGridOptions {
   /** Node spacing, m. */
   readonly cell: number;
-  /** Maximum distance from a sounding at which a depth is given, m. */
+  /** Maximum distance from a bin of soundings at which a depth is given, m. */
   readonly reach: number;
   /** Number of draws. Mean and draws are solved four at a time, so 4 n - 1 draws waste no work. */
   readonly draws: number;

@@ -111,7 +111,7 @@ export function findLooseness(
   );
 }
 
-/** Estimates the error of each pass from a given bottom, in standard deviations (`BinErrors.shared`). */
+/** Estimates the error of each pass, given a bottom, in standard deviations (`BinErrors.shared`). */
 function passErrorsOn(
   { laid, bins }: BinsOnLattice,
   bottom: Float32Array,

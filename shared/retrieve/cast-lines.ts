@@ -13,7 +13,7 @@ const ON_NODE = 1e-6;
  *
  * @param bearing Direction in which casts on the line go, deg true, [0, 360).
  * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
- * @param near Relative density of the fish, 0 to 1, at each meter of the line by the distance from their
+ * @param near Relative density of the fish, 0 to 1, at each meter of the line, from the distance to their
  * center alone. The middle entry is for the point nearest the fish.
  */
 export function sampleLine(
