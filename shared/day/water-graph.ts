@@ -10,7 +10,6 @@ import {
 
 /** Approximate maximum number of nodes with fine blocks. */
 const FINE_NODES = 60_000;
-/** Side of a fine block, m. */
 const FINE_BLOCK = 25;
 /** Side of a block where fine blocks would give too many nodes, m. */
 const COARSE_BLOCK = 50;

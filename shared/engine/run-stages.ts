@@ -33,7 +33,6 @@ export interface StagesResult {
   readonly lake?: LakeModel | undefined;
 }
 
-/** A log after the log plugins, with its messages. */
 export interface LogEntry {
   readonly soundings: Soundings;
   readonly account: RowAccount;

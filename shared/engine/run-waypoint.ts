@@ -40,7 +40,6 @@ export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], has
 export interface WaypointWork {
   readonly steps: readonly Step<AnyWaypointPlugin>[];
   readonly waypoints: readonly Waypoint[];
-  /** Whether to keep internal fields, such as grids and paths. */
   readonly keepInternals: boolean;
 }
 

@@ -3,7 +3,6 @@ import type { Lattice } from './raster.ts';
 
 /** Maximum gap that a line may bridge, m. */
 const GAP = 30;
-/** Minimum length of a line, m. */
 const MIN_LENGTH = 30;
 /** Minimum length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
 const MIN_BRANCH = 15;

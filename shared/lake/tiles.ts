@@ -30,9 +30,7 @@ const LENGTH = 96;
 const MARGIN_ALONG = 35;
 /** Width of the margin along the second axis, m: wider, because the next pass lies in this direction. */
 const MARGIN_ACROSS = 40;
-/** Minimum width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Maximum number of passes whose errors are solved for in one tile. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;

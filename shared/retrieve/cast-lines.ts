@@ -34,7 +34,7 @@ export function sampleLine(
     line.fish[i + 1] = line.fish[i];
     if (Number.isNaN(here)) continue;
     line.sd[i] = bilinear(lattice, sd, x, y);
-    // Only nodes with weight count: rounding must not decide whether a point on a node is supported.
+    // Nodes without weight do not count: rounding must not decide whether a point on a node is supported.
     const left = Math.floor(x + ON_NODE);
     const right = Math.ceil(x - ON_NODE);
     const lower = size * Math.floor(y + ON_NODE);

@@ -4,9 +4,7 @@ import { simulateRetrieve } from './retrieve.ts';
 import type { Handling, Line, LureDrag } from './rig.ts';
 import type { Scratch } from './scratch.ts';
 
-/** Spacing of the table in distance, m. */
 const DISTANCE_STEP = 1;
-/** Spacing of the table in depth, m. */
 const DEPTH_STEP = 0.25;
 /** Number of free paths that a table is made from. */
 const PATHS = 14;

@@ -14,7 +14,6 @@ export interface Lure {
   readonly isCalibrated: boolean;
 }
 
-/** Labeled depths of the generic divers, ft. */
 const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 
 /** Minimum labeled depth that `dragOfLabel` covers, ft. */
