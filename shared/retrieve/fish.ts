@@ -18,9 +18,9 @@ const FARTHEST = 3;
 export type Fish = ReturnType<typeof fishAt>;
 
 /**
- * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the
- * ground (`off-bottom`), or below all ground (`below-bottom`). In the last case, the mark's own depth is used
- * instead. Without a stated depth, the fish are at the mark.
+ * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`) or, with no
+ * ground at that depth, above the ground at the mark (`off-bottom`) or below it (`below-bottom`). In the last
+ * case, the mark's own depth is used instead. Without a stated depth, the fish are at the mark.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
