@@ -135,7 +135,7 @@ export function lakeSpots(
 }
 
 /**
- * Computes the times of the runs between spots, start and end, s. `travel` includes fixed times and slack;
+ * Computes the times, s, of the runs between spots, start and end. `travel` includes fixed times and slack;
  * `running` does not.
  */
 function runTimes(
@@ -202,13 +202,11 @@ const closedWhy = ({ name, open, close }: Zone): string =>
     ? `in closed zone "${name}"`
     : `in zone "${name}", open only ${formatClock(open)} to ${formatClock(close)}`;
 
-/** Removes from a spot the sides with boat positions in a closed zone. */
 function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): FishingSpot {
   const sides = spot.sides.filter(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours) === undefined);
   return { ...spot, sides };
 }
 
-/** Width of the bins for the factors by time of day, s. */
 const BIN = 900;
 
 function factorOf(spots: readonly FishingSpot[], { start, checkIn }: Day): TimeFactor | undefined {

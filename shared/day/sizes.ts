@@ -10,9 +10,9 @@ const WEIGHT_SPREAD = 0.4;
 /** Number of logged fish that count as much as a spot's prior mean weight; judgment. */
 const PRIOR_FISH = 3;
 
-/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3; judgment. */
+/** Mean weight at priority 1, 2 and 3, as a multiple of the weight at an ordinary spot; judgment. */
 const BY_PRIORITY = [1, 1.25, 1.6] as const;
-/** Mean weight relative to an ordinary spot, by words in a note; judgment. */
+/** Mean weight by words in a note, as a multiple of the weight at an ordinary spot; judgment. */
 const BY_WORD: readonly (readonly [RegExp, number])[] = [
   [/\b(?:giants?|toads?|huge|lunkers?|monsters?)\b/i, 1.8],
   [/\b(?:good ones?|big (?:ones?|fish)|better (?:ones?|fish)|quality|keepers?|nice (?:ones?|fish))\b/i, 1.35],
@@ -27,7 +27,7 @@ const WEIGHT =
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
-/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 or if it is not a weight. */
+/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for a weight of 0 or any other text. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
   const weight = match === null ? 0 : Number(match[1]) * kilogramsPer(match[2]);

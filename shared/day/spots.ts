@@ -5,7 +5,7 @@ import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 import { weightBelief } from './sizes.ts';
 
-/** A place to fish: a leading mark, with marks within 1.5 casts that are not on another structure. */
+/** A place to fish: a leading mark, and the marks near it that are not on another structure. */
 export interface FishingSpot {
   readonly name: string;
   /** Names of all marks of the spot, the leading mark first. */
@@ -44,7 +44,7 @@ export interface SpotSide {
   /** Depth where the cast lands, m. */
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
-  /** Length that the cast is ranked by, m: the field `downslope_worth` or `upslope_worth`, else contact. */
+  /** Length that the cast is ranked by, m: the side's field `worth`, else `fish_contact`, else `contact`. */
   readonly worth: number;
   /** `worth` divided by that of the first side to try, at most 1. */
   readonly share: number;
@@ -88,7 +88,6 @@ export function spotsFromMarks(
   const rank = ({ mark, sides }: Fished): number =>
     (notes.get(mark.waypoint.name)?.priority ?? 1) * 1000 + Math.min(999, sides[0].worth);
   const order = fished.map((_, index) => index).sort((a, b) => rank(fished[b]) - rank(fished[a]) || a - b);
-  /** Marks of each spot, by the index of the leading mark. */
   const groups = new Map<number, EnrichedWaypoint[]>();
   for (const index of order) {
     const { mark } = fished[index];
@@ -128,7 +127,6 @@ interface Fished {
   readonly sides: readonly SpotSide[];
 }
 
-/** Patterns in the name or symbol of marks that are not fishing spots, each with a phrase for the reason. */
 const NO_SPOT: readonly (readonly [RegExp, string])[] = [
   [/\b(?:ramp|launch|landing|dock|marina|parking|camp(?:site)?|motel|gas|fuel)\b/i, 'a place on shore'],
   [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],
@@ -218,7 +216,7 @@ function sideOf(fields: Partial<FieldValues>, word: 'downslope' | 'upslope', sid
   );
 }
 
-/** Returns the value of a fish by the priority of the spot: 1, 1.4 or 2. */
+/** Returns the value of a fish at a spot, relative to a fish at a spot of priority 1. */
 export const priorityWeight = ({ note }: FishingSpot): number => PRIORITY_WEIGHT[(note.priority ?? 1) - 1];
 
 const PRIORITY_WEIGHT = [1, 1.4, 2] as const;

@@ -10,7 +10,6 @@ import {
 
 /** Approximate maximum number of nodes with fine blocks. */
 const FINE_NODES = 60_000;
-/** Side of a fine block, m. */
 const FINE_BLOCK = 25;
 /** Side of a block where fine blocks would give too many nodes, m. */
 const COARSE_BLOCK = 50;
@@ -78,20 +77,18 @@ export function buildGraph(water: KnownWater, speed: number) {
     first[node + 1] = to.length;
   });
   return {
-    /** Cell of each node. */
     cells: Int32Array.from(cells),
     /** Node in each cell; -1 where there is none. */
     nodeOf,
     /** Edges of node `i`: `first[i]` to `first[i + 1] - 1`. */
     first,
-    /** Node to which each edge leads. */
     to: Int32Array.from(to),
     /** Time along each edge, s. */
     seconds: Float32Array.from(seconds),
   };
 }
 
-/** Finds the navigable cell nearest to the center of a block; -1 without one. @param step Side, cells. */
+/** Finds the navigable cell nearest to the center of a block; -1 without one. @param step Side in cells. */
 function middleCell(water: KnownWater, column: number, row: number, step: number): number {
   let best = -1;
   let bestDistance = Infinity;
@@ -117,10 +114,10 @@ export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): 
 }
 
 /**
- * Finds the shortest times from a node, and stops when all targets are reached.
+ * Finds the shortest times from a node to the targets. Other nodes may get longer times or none.
  *
- * @returns For each node, `seconds`, s, Infinity where not reached, and `before`, the previous node on the
- * way, -1 where there is none.
+ * @returns By node: `seconds`, the time, s (Infinity where the node is not reached), and `before`, the node
+ * before it on the way (-1 where there is none).
  */
 export function dijkstra(
   graph: Graph,

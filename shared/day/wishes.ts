@@ -6,7 +6,8 @@ import type { DayPlanOptions } from './options.ts';
 type Notes = ReadonlyMap<string, MarkNote>;
 
 /**
- * Adds the wishes of the options to the notes of the marks. An option overrides the list of marks.
+ * Adds the wishes and opening times from the options to the notes of the marks. An option overrides the list
+ * of marks.
  *
  * @param names Names of all marks.
  */

@@ -8,7 +8,7 @@ const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coord
 /** Maximum number of decimals of a field. Judgment: no sonar resolves a micrometer. */
 const MAX_DECIMALS = 6;
 
-/** Returns the candidate as a plugin. @throws Refusal when it does not follow the contract. */
+/** Returns a candidate as a plugin. @throws Refusal (status 2) when its shape breaks the contract. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
   const plugin = candidate as Record<string, unknown>;
   const demand: Demand = (holds, found, expected) => {
@@ -72,7 +72,6 @@ const show = (value: unknown): string => JSON.stringify(value) ?? String(value);
 const isSuffixList = (value: unknown): boolean =>
   isTextList(value) && value.every((text) => /^[A-Z]{1,3}$/.test(text) && !['D', 'U', 'A'].includes(text));
 
-/** Checks a field that a plugin defines: its name, type, help, unit, decimals and words. */
 function checkField(name: string, field: unknown, demand: Demand): void {
   const here = `field "${name}"`;
   demand(/^[a-z][a-z0-9_]*$/.test(name), here, 'a lower_case name');

@@ -9,7 +9,6 @@ export {
   ofAllStages,
   ownFields,
   type Pipeline,
-  type PluginOptions,
   pluginFieldName,
   STAGES,
   type Step,

@@ -96,7 +96,6 @@ export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Arra
   return { ...soundings, ...Object.fromEntries(columns), count };
 }
 
-/** Returns a column without the marked rows, in the same kind of memory. */
 function keptRows(column: Column, marked: Uint8Array): Column {
   const kept = column.filter((_, row) => marked[row] === 0);
   if (!isShared(column)) return kept;

@@ -4,7 +4,7 @@ import type { ResolvedValues } from './settings.ts';
 export interface LogOptions {
   /**
    * Name of a log, or of a file inside a log (`logs.zip/day1.csv`), with or without the folders before it.
-   * `*` stands for any characters except `/`, `?` for one such character.
+   * `*` stands for any characters except `/`, `?` for one such character. Case is ignored.
    */
   readonly pattern: string;
   readonly values: ResolvedValues;
@@ -18,7 +18,6 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
 }
 
-/** True when an input is the log itself or a file inside the log. */
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 

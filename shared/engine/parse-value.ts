@@ -91,7 +91,7 @@ function parseRange(option: string, text: string, units: DisplayUnits): { top: n
   return { top, bottom };
 }
 
-/** Returns the meters per unit, by symbol or name; NaN for anything but a unit of length. */
+/** Returns the meters in a unit, given by symbol or name; NaN for anything but a unit of length. */
 function metersPer(unit: string): number {
   const known = Object.hasOwn(METERS_PER, unit) ? (unit as LengthUnit) : lengthUnitOf(unit);
   return known === undefined ? Number.NaN : METERS_PER[known];
@@ -102,7 +102,6 @@ const speedPer = (unit: string): number | undefined => {
   return known && METERS_PER_SECOND_PER[known];
 };
 
-/** A kind of number: its description, its SI unit, and the units that may be typed. */
 interface Kind {
   readonly expected: string;
   readonly si?: string;

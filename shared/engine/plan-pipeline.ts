@@ -23,10 +23,9 @@ import { pluginMessages as says, optionMessages as saysOfOption } from '../text/
 /** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
 
-/** Option values of one plugin by option name: complete, in SI units. */
+/** Parsed option values of one plugin, by option name. */
 export type PluginOptions = Readonly<Record<string, unknown>>;
 
-/** One step of the pipeline: a plugin with its options. */
 export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
@@ -40,7 +39,6 @@ export interface Step<P extends Plugin = Plugin> {
 export const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'] as const;
 export type ByStage<T> = Readonly<Record<(typeof STAGES)[number], T>>;
 
-/** Returns the items of all stages, in the order in which the stages run. */
 export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
   STAGES.flatMap((stage) => stages[stage]);
 
@@ -215,7 +213,6 @@ function sortByNeeds(
   return sorted;
 }
 
-/** Returns the built-in fields provided, in the order of `FIELDS`, then the plugins' own fields. */
 function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefinition][] {
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
@@ -231,7 +228,7 @@ function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly Pl
   return Object.keys(INTERNAL_FIELDS).filter((name) => read.has(name));
 }
 
-/** Returns the column name of a field in the table: the field name, and the unit of a length or angle. */
+/** Returns a field's column: the field name with `_` for `.` and `-`, then the unit of a length or angle. */
 export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
   const column = name.replace(/[.-]/g, '_');
   if (definition.unit === 'm') return `${column}_${units}`;

@@ -13,14 +13,12 @@ import type {
 import type { DayPlan } from '../day/index.ts';
 import type { Coverage, PassLine } from '../survey/index.ts';
 
-/** A file held in memory. */
 export interface InputFile {
   /** File name with its extension, used in messages and to detect the format. */
   readonly name: string;
   readonly bytes: Uint8Array;
 }
 
-/** Waypoints as data. */
 export interface InputWaypoints {
   readonly name: string;
   readonly waypoints: readonly ReadWaypoint[];
@@ -31,7 +29,7 @@ export interface InputSoundings extends ReadSoundings {
   readonly name: string;
 }
 
-/** An option value: text as on the command line (`'22-27ft'`), a number, a switch or a list. */
+/** Option value: text as on the command line (`'22-27ft'`), a number without a unit, a switch or a list. */
 export type OptionInput = string | number | boolean | readonly string[];
 
 /** Input that every call takes. Inputs of one kind must have different names. */
@@ -41,7 +39,7 @@ export interface LakeRequest {
   readonly tracks?: readonly InputFile[];
   /** Files that options refer to (`lures: 'box.csv'`), and companion files of logs (`day1.dbf`). */
   readonly files?: readonly InputFile[];
-  /** Options by their command-line names without dashes: `'fish-depth'`, `'ties.correct-lag'`. */
+  /** Options by their command-line names without the leading dashes: `'fish-depth'`, `'ties.correct-lag'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
   /**
    * Settings of individual logs and of files inside them, by name or pattern:
@@ -83,7 +81,6 @@ export interface ProgramHooks {
   readonly signal?: AbortSignal;
 }
 
-/** Part of the answer that all calls have in common. */
 export interface LakeAnswer {
   /** All soundings, cleaned, reduced and at the water level of the plan, with the row counts of each log. */
   readonly survey: Survey;
@@ -105,7 +102,7 @@ export interface EnrichAnswer extends LakeAnswer {
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
   /** The enriched GPX of each waypoint file, in several files where `max-waypoints` splits it. */
   readonly gpx: readonly InputFile[];
-  /** Table of the spots as CSV, one row per spot. */
+  /** Table as CSV, one row per waypoint. */
   readonly table: string;
   readonly geojson: string;
   /** Files from writers that were given a folder (`layers: 'map'`); names include the folder. */

@@ -74,7 +74,6 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   };
 }
 
-/** Parses the last value given for `units` or `date`; undefined when none was given. */
 function lastValue(
   given: readonly Given[],
   flag: string,

@@ -111,7 +111,6 @@ export function runSurveySteps(
   return current;
 }
 
-/** Returns the change that a plugin makes; a user plugin works on copies. @throws Refusal when it fails. */
 function changeBy<S extends Soundings, C extends LogChange>(
   { plugin, isUserPlugin }: Step,
   enter: Enter,

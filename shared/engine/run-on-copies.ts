@@ -11,7 +11,6 @@ import { pluginMessages as says } from '../text/index.ts';
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns whose values may be missing (NaN). */
 const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingColumn[];
-/** Columns that soundings need not have. */
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
@@ -58,7 +57,6 @@ export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Pro
 
 type Misfit = readonly [found: string, expected: string] | undefined;
 
-/** Returns the first invalid part of a change and what was expected; undefined when the change is valid. */
 function misfit(change: unknown, parts: readonly string[], count: number): Misfit {
   if (typeof change !== 'object' || change === null) return [String(change), 'an object'];
   const strange = Object.keys(change).find((name) => !parts.includes(name));

@@ -33,7 +33,6 @@ export interface StagesResult {
   readonly lake?: LakeModel | undefined;
 }
 
-/** A log after the log plugins, with its messages. */
 export interface LogEntry {
   readonly soundings: Soundings;
   readonly account: RowAccount;
@@ -77,7 +76,8 @@ export interface StageInputs {
 /**
  * Runs all stages, from logs to enriched waypoints; shared by the command, the package and the browser.
  *
- * @throws Refusal when every log is refused, or when a reader, log or survey plugin fails.
+ * @throws Refusal when every log is refused, or when a reader, log or survey plugin or the command is at
+ * fault.
  */
 export async function runStages(
   { pipeline, waypoints, survey: made }: StageInputs,
@@ -101,7 +101,6 @@ export async function runStages(
   return { survey, waypoints: enriched, leftOut, lake };
 }
 
-/** Models the lake if a plugin reads it. Warns if the soundings extend too far for a model. */
 async function lakeFor(
   pipeline: Pipeline,
   survey: Survey,

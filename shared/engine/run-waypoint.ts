@@ -37,11 +37,9 @@ export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], has
   return { ...lake, copy: { survey, waypoints, index: fromBuffers(indexBuffers(survey)) } };
 }
 
-/** Input of the waypoint plugins besides the lake. */
 export interface WaypointWork {
   readonly steps: readonly Step<AnyWaypointPlugin>[];
   readonly waypoints: readonly Waypoint[];
-  /** Whether to keep internal fields, such as grids and paths. */
   readonly keepInternals: boolean;
 }
 
@@ -189,7 +187,7 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 
 /** Returns a waypoint without its bottom model and the paths under its casts, which are large. */
-export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
+function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
   const plans = {
     downslope: downslope && withoutProfile(downslope),

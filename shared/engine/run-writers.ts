@@ -22,7 +22,6 @@ export interface WrittenFile {
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 
-/** Returns the output folder of a writer; undefined if none was given. */
 export const folderOf = ({ out }: Readonly<Record<string, unknown>>): string | undefined =>
   typeof out === 'string' && out !== '' ? out : undefined;
 

@@ -20,14 +20,13 @@ export interface OptionGroup {
 
 /** A flag, with all the options that it sets. */
 export interface Setting {
-  /** Flag without dashes: the short flag of an option, or `OWNER.OPTION`. */
+  /** Flag without its leading dashes: the short flag of an option, or `OWNER.OPTION`. */
   readonly flag: string;
   readonly definition: OptionDefinition;
   readonly heading: string;
   readonly targets: readonly { readonly owner: string; readonly option: string }[];
 }
 
-/** Heading in `--help` for a group without a heading of its own. */
 const PLAN_HEADING = 'The plan:';
 
 /**

@@ -6,7 +6,7 @@ export interface FarPlace {
 }
 
 /** Distance beyond which two places are taken to be on different lakes, m; judgment. */
-export const FAR_OFF = 150_000;
+const FAR_OFF = 150_000;
 
 /** Returns the distance from a place to the nearest of some places, m; infinite without places. */
 export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): number =>

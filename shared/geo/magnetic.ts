@@ -8,7 +8,7 @@ const BLACKOUT_NT = 2000;
 export type Declination = { readonly declination: number } | { readonly unknown: 'date' | 'magnetic-pole' };
 
 /**
- * Returns the magnetic declination at a place on a day, deg, east positive, at sea level.
+ * Returns the magnetic declination, deg, east positive, at sea level at a place on a day.
  *
  * @param day `YYYY-MM-DD`, taken at noon UTC.
  * @returns `unknown: 'date'` outside the days that the models cover (2014-12-15 to 2029-11-12),

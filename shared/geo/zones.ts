@@ -57,7 +57,7 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
  * Tells how far zones are from some places, as measured from nine points of each zone's box: corners, middles
  * of the sides, and center.
  *
- * @returns `farOff` of the nearest point; undefined if any point is near a place, or without zones.
+ * @returns `farOff` of the nearest point; undefined if any point is near a place, or without zones or places.
  */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
@@ -80,10 +80,8 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
-/** Reports why a feature cannot be used. */
 type Refuse = (diagnostic: Diagnostic) => undefined;
 
-/** Returns the polygon features of a GeoJSON value, and reports anything else in the value as an error. */
 function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features = item?.type === 'Feature' ? [item] : item?.features;
@@ -121,7 +119,6 @@ function readZone(feature: Feature, number: number, file: string, refuse: Refuse
 const nameOf = ({ properties }: Feature, otherwise: string): string =>
   typeof properties?.name === 'string' && properties.name !== '' ? properties.name : otherwise;
 
-/** Returns the polygons of a feature, or reports what is wrong with them. */
 function polygonsOf(
   { geometry }: Feature,
   file: string,
@@ -204,7 +201,6 @@ export const closedZoneAt = (
   hours: Hours = ALL_DAY,
 ): Zone | undefined => zonesAt(zones, lat, lon, hours).find(({ rule }) => rule === 'closed');
 
-/** True when a place is in a zone that is closed at some time during the hours. */
 export const isClosed = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): boolean =>
   closedZoneAt(zones, lat, lon, hours) !== undefined;
 

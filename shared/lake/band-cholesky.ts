@@ -11,7 +11,6 @@ export interface BandMatrix extends Required<TriangleLayout> {
   readonly values: Float64Array;
 }
 
-/** Number of zeros to the left of the band in each row. */
 const PADDING = 6;
 
 export function bandMatrix(size: number, band: number): BandMatrix {

@@ -93,7 +93,6 @@ const four = (rows: readonly Float64Array[], k: number): FourSides => [
   rows[k + 3],
 ];
 
-/** Returns the inner products of a row with four sides, from entry `from` to the end of the row. */
 function products(row: Float64Array, [a, b, c, d]: FourSides, from: number): number[] {
   let [pa, pb, pc, pd] = [0, 0, 0, 0];
   for (let k = from; k < row.length; k++) {

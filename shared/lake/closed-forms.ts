@@ -5,7 +5,6 @@ import type { Terrain } from './terrain.ts';
 
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
-/** Minimum relief of a form, m. */
 const MIN_RELIEF = 2 * METERS_PER.ft;
 /** Maximum distance of a form's edge from its top, m. */
 export const MAX_REACH = 100;
@@ -131,7 +130,6 @@ const LONG = 2.4;
 export const isLong = (lattice: Lattice, nodes: readonly number[]): boolean =>
   elongation(lattice, nodes) >= LONG;
 
-/** Returns the ratio of length to width, from the second moments of the nodes. */
 function elongation({ columns }: Lattice, nodes: readonly number[]): number {
   const x = nodes.map((node) => node % columns);
   const y = nodes.map((node) => Math.floor(node / columns));

@@ -27,10 +27,8 @@ const LEAST = METERS_PER.ft;
 const MIN_SD = 2;
 /** Maximum distance from the nearest sounding to a place that counts as sounded, m. */
 const SOUNDED = 5;
-/** Minimum area of a change, m^2. */
 const MIN_AREA = 100;
 
-/** Compares the lake after a day with the lake before that day. */
 export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison {
   const size = after.columns * after.rows;
   const deeper = new Float32Array(size);

@@ -21,7 +21,7 @@ export { type LakeLine, placeOf } from './lake-lines.ts';
 export { type LakeModel, makeLakeModel, modelRounds } from './lake-model.ts';
 export { placeOnLake } from './lake-place.ts';
 export { findLineNodes } from './line-nodes.ts';
-export { type NextPass, nextPasses, type PlaceOfInterest } from './next-passes.ts';
+export { type NextPass, nextPasses } from './next-passes.ts';
 export { patchesOf } from './patch.ts';
 export { anchoredFrame } from './place-lattice.ts';
 export { placeWords } from './place-words.ts';

@@ -10,11 +10,9 @@ import type { Terrain } from './terrain.ts';
 /** A closed form of the bottom, or flat ground. */
 export type LakeArea = BottomArea;
 
-/** Maximum slope of flat ground, deg. */
 const FLAT_SLOPE = 2;
 /** Standard deviation of the Gaussian smoothing before the search for flat ground, m. */
 const FLAT_SMOOTHING = 20;
-/** Minimum area of flat ground, m^2. */
 const MIN_FLAT = 2500;
 
 /** Finds humps, ridges, holes, ditches and flats of the lake, by kind, largest relief first. */

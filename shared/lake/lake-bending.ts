@@ -50,9 +50,7 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
  * one more pass to the tiles nearby; other tiles then stay unchanged and need not be solved again.
  */
 const VARIANCE_STEPS = 4;
-/** Step to which directions are rounded, rad. */
 const DIRECTION_STEP = Math.PI / 64;
-/** Step to which slopes are rounded, m/m. */
 const SLOPE_STEP = 0.02;
 
 /** Rounds values to `VARIANCE_STEPS` steps per factor of 2; computes each of the few results once. */

@@ -38,7 +38,7 @@ export interface LakeGrid extends GroundLattice {
 export interface LakeGridOptions {
   /** Node spacing, m. */
   readonly cell: number;
-  /** Maximum distance from a sounding at which a depth is given, m. */
+  /** Maximum distance from a bin of soundings at which a depth is given, m. */
   readonly reach: number;
   /** Number of draws. Mean and draws are solved four at a time, so 4 n - 1 draws waste no work. */
   readonly draws: number;
@@ -46,7 +46,6 @@ export interface LakeGridOptions {
 
 export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 15 };
 
-/** Number of draws in each round before the final one. */
 const LEARNING_DRAWS = 7;
 /** Number of rounds that learn how the bottom bends. */
 const ROUNDS = 2;
@@ -142,7 +141,6 @@ const COARSER = 2;
 const maskOf = (distance: Float32Array, reach: number): Uint8Array =>
   new Uint8Array(distance.length).map((_, k) => (distance[k] <= reach ? 1 : 0));
 
-/** Tiles of a lattice to solve, and the sum of their weights at each node. */
 interface Tiling {
   readonly places: readonly TilePlace[];
   readonly weights: Float32Array;

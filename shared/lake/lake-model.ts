@@ -11,7 +11,6 @@ export interface LakeModel {
   readonly areas: readonly LakeArea[];
 }
 
-/** Share of the work done by the grid, for reporting progress. */
 const GRID_SHARE = 0.7;
 
 /**

@@ -18,7 +18,7 @@ const BESIDE = 10;
 
 type LineSide = FieldValues['lake_line_side'];
 
-/** Location of a place on the lake: the nearest line and the area, each absent if there is none. */
+/** Location of a place on the lake: the nearest line within reach, and the area; absent if there is none. */
 export interface LakePlace {
   readonly line?: {
     readonly kind: LineKind;

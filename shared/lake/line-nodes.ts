@@ -31,7 +31,6 @@ const SIDE_REACH = 30;
 /** Maximum distance from a node at which depths and slopes decide whether the node is on a line, m. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
-/** Finds the nodes of a bottom that lie on its lines. */
 export function findLineNodes(terrain: Terrain): LineNodes {
   const size = terrain.columns * terrain.rows;
   const found = {

@@ -3,7 +3,6 @@ import type { Lattice } from './raster.ts';
 
 /** Maximum gap that a line may bridge, m. */
 const GAP = 30;
-/** Minimum length of a line, m. */
 const MIN_LENGTH = 30;
 /** Minimum length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
 const MIN_BRANCH = 15;
@@ -100,7 +99,6 @@ const AROUND = [
 
 type Near = (node: number, use: (next: number) => void) => void;
 
-/** Returns a function that calls `use` for each neighbor with a 1 in `nodes`. */
 function neighborsIn({ columns, rows }: Lattice, nodes: Uint8Array): Near {
   return (node, use) => {
     const [x, y] = [node % columns, Math.floor(node / columns)];
@@ -124,7 +122,6 @@ interface End {
   readonly piece: number;
   readonly isStart: boolean;
   readonly at: Point;
-  /** As `courseOut` returns it. */
   readonly course: number | undefined;
 }
 
@@ -171,7 +168,6 @@ function indexOf(points: readonly Point[]): KDBush {
   return index.finish();
 }
 
-/** Finds ends of different pieces that face each other, as pairs, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
   const index = indexOf(ends.map(({ at }) => at));

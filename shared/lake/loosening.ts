@@ -10,8 +10,8 @@ const SQUARE = 30;
 const INSIDE = 0.95;
 /**
  * Half-width of the stated intervals, in standard deviations of seven draws: 1.96 x 2.365 / 2.131, from the
- * 97.5 % quantiles of Student's t for 7 and 15. The grid has fifteen draws, and its intervals reach 1.96
- * standard deviations of these draws.
+ * 97.5 % quantiles of Student's t with 7 and 15 degrees of freedom. The grid has fifteen draws, and its
+ * intervals reach 1.96 standard deviations of these draws.
  */
 const HALF_WIDTH = 2.175;
 /** Exponent p in: variance of draws ~ looseness^p. Measured on simulated and on real terrain. */
@@ -23,7 +23,7 @@ const MAX_LOOSENESS = 2 ** 4;
 const STEPS = 2;
 /** Standard deviation of a left-out depth's own error, m, without the error of its pass. */
 const OWN_ERROR = 0.04;
-/** With fewer left-out depths than this, the looseness stays at 1. */
+/** Minimum number of left-out depths; with fewer, the looseness stays at 1. */
 const MIN_BINS = 40;
 
 /** Bins that are kept, and bins left out to test how well the kept bins predict depths. */
@@ -111,7 +111,7 @@ export function findLooseness(
   );
 }
 
-/** Estimates the error of each pass from a given bottom, in standard deviations (`BinErrors.shared`). */
+/** Estimates the error of each pass, given a bottom, in standard deviations (`BinErrors.shared`). */
 function passErrorsOn(
   { laid, bins }: BinsOnLattice,
   bottom: Float32Array,

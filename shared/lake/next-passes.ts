@@ -92,7 +92,6 @@ export function nextPasses(
 
 const worthOf = (places: readonly Unsure[]): number => places.reduce((sum, { worth }) => sum + worth, 0);
 
-/** Finds places on inferred lines, and tops and lows of unsure forms, at least `SEEN` from any sounding. */
 function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonly LakeArea[]): Unsure[] {
   const onLines = lines
     .filter(({ isInferred }) => isInferred)
@@ -130,7 +129,6 @@ function unsure(
   return { x, y, worth, ...on };
 }
 
-/** Finds the places that a pass along the lattice through a given place would settle. */
 const settledBy = ({ cell }: LakeGrid, places: readonly Unsure[], { x, y }: Unsure): Unsure[] =>
   places.filter((other) => Math.abs(other.y - y) * cell <= BESIDE && Math.abs(other.x - x) * cell <= HALF);
 

@@ -12,8 +12,8 @@ export interface PatchShape {
 }
 
 /**
- * Smoothed depths of the lake around a place. Beyond the known bottom, depths are extended from the nearest
- * nodes.
+ * Samples and smooths the depths of the lake around a place. Beyond the known bottom, depths are extended
+ * from the nearest nodes.
  *
  * @param values Values of the lattice's nodes, m: the lake's depth or a draw. @param x, y Place, in nodes.
  * @param turn Direction of the square's first axis, rad from the lattice's first axis toward its second.

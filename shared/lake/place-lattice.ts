@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/index.ts';
-import { type LocalFrame, localFrame } from '../geo/index.ts';
+import { type LocalFrame, localFrame, wrapLongitude } from '../geo/index.ts';
 import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
@@ -65,7 +65,6 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
   };
 }
 
-/** Number of possible frame origins per degree of latitude or longitude. */
 const ANCHORS = 10;
 
 /**
@@ -76,13 +75,11 @@ export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'la
   let [south, west] = [Number.POSITIVE_INFINITY, 0];
   for (let k = 0; k < count; k++) {
     south = Math.min(south, lat[k]);
-    west = Math.min(west, wrapped(lon[k] - lon[0]));
+    west = Math.min(west, wrapLongitude(lon[k] - lon[0]));
   }
   const anchor = (degrees: number): number => Math.floor(degrees * ANCHORS) / ANCHORS;
   return localFrame(anchor(south), anchor(lon[0] + west));
 }
-
-const wrapped = (degrees: number): number => degrees - 360 * Math.round(degrees / 360);
 
 /** Finds the axis along which most of the track runs, rad in (-pi/2, pi/2]. */
 function mainDirection(east: Float64Array, north: Float64Array): number {

@@ -1,7 +1,6 @@
 import { type DisplayUnits, fromMeters, METERS_PER, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
-/** Forms with a lip or foot, by the structure word of the place; "a drop" if there is no entry. */
 const FACES: Partial<Record<StructureWord, string>> = {
   ledge: 'a ledge',
   'channel-edge': 'a channel edge',
@@ -9,13 +8,11 @@ const FACES: Partial<Record<StructureWord, string>> = {
   'outside-turn': 'an outside turn',
   'inside-turn': 'an inside turn',
 };
-/** Forms with a crest, by the structure word of the place; "a hump" or "a ridge" if there is no entry. */
 const CRESTS: Partial<Record<StructureWord, string>> = {
   hump: 'a hump',
   point: 'a point',
   saddle: 'a saddle',
 };
-/** Forms with a bed, by the structure word of the place; "a hole" or "a ditch" if there is no entry. */
 const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
 /** Maximum distance of a line that is mentioned, m: farther lines say nothing about the mark's ground. */

@@ -83,7 +83,6 @@ function setToWindow(
   }
 }
 
-/** Computes central differences per meter along both axes; one-sided at the edges of the lattice. */
 export const gradient = (lattice: Lattice, values: ArrayLike<number>): [x: Float64Array, y: Float64Array] => [
   differences(lattice, values, 0),
   differences(lattice, values, 1),

@@ -22,17 +22,15 @@ export interface Window {
   readonly rows: number;
 }
 
-/** Number of nodes of a tile along the first axis: few, because work grows with the square of this number. */
+/** Number of columns of a tile: few, because the work per node grows with the square of this number. */
 const WIDTH = 16;
-/** Number of nodes of a tile along the second axis: many, so that margins are a small share of the work. */
+/** Number of rows of a tile: many, so that margins are a small share of the work. */
 const LENGTH = 96;
 /** Width of the margin around a tile along the first axis, m; most passes run along this axis. */
 const MARGIN_ALONG = 35;
 /** Width of the margin along the second axis, m: wider, because the next pass lies in this direction. */
 const MARGIN_ACROSS = 40;
-/** Minimum width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Maximum number of passes whose errors are solved for in one tile. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
@@ -79,7 +77,6 @@ export class BinsByTile {
       );
   }
 
-  /** Returns the bins of a tile and of the eight tiles around it. */
   near({ tx, ty }: TilePlace): Int32Array[] {
     const tiles = [-1, 0, 1].flatMap((dy) =>
       [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),

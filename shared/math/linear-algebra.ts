@@ -242,7 +242,6 @@ export function solveRowsBelow(a: Float64Array, n: number, first = n): void {
   }
 }
 
-/** Returns the values at the indices `at`, in the order of `at`. */
 export function gather(values: Float64Array, at: ArrayLike<number>): Float64Array {
   const out = new Float64Array(at.length);
   for (let i = 0; i < at.length; i++) out[i] = values[at[i]];

@@ -46,7 +46,6 @@ export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, b
   if (separate < MIN_SEPARATE) return closed;
   const table = tableOf();
   const { places } = table;
-  /** Returns the score of the best rule for the places at the indices `some`; 0 without a rule. */
   const bestScore = (of: Places, some: readonly number[]): number =>
     searchRules(table, pickRows(of, some), blanks)[0]?.score ?? 0;
   const own = bestScore(fish, thin);

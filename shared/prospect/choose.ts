@@ -34,7 +34,6 @@ export interface ChoiceOptions {
 const MAX_WORDS = 400;
 /** Number of places checked on the draws for each place to propose, without a pattern. */
 const SURER_OF = 4;
-/** Maximum number of marks in `alike`. */
 const MAX_ALIKE = 2;
 /** Difference that two different words count as, in standard deviations of a measure. */
 const OTHER_WORD = 2;

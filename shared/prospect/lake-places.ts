@@ -42,7 +42,7 @@ export interface LakePlaces {
   readonly measure: (places: readonly OnGround[]) => Places;
   /** Returns the word of a mark, as an index into `STRUCTURE_WORDS`; undefined off the known bottom. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /** Measures a node on each draw with a bottom there (and a word, if `withWord`; otherwise words are 0). */
+  /** Measures a node on each draw that has a depth there and, if `withWord`, a word; else words are 0. */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 

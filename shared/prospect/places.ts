@@ -36,23 +36,17 @@ export type Measure = (typeof MEASURES)[number];
 
 export interface MeasuredPlaces extends Readonly<Record<Measure, Float64Array>> {
   readonly count: number;
-  /** Lattice node of each place. */
   readonly node: Int32Array;
 }
 
-/** Measured places with their structure words. */
 export interface Places extends MeasuredPlaces {
   /** Structure word that a mark at the place would get, as an index into `STRUCTURE_WORDS`. */
   readonly word: Uint8Array;
 }
 
-/** Casting distance, m. */
 const CAST = 150 * METERS_PER.ft;
-/** Radius for `face`, m. */
 const FACE = 15;
-/** Radius of the ring for `turn`, `bend` and `sharp`, m. */
 const RING = 25;
-/** Radius of the ring for `wide` and `narrow`, m. */
 const WIDE_RING = 75;
 /** Maximum of the measures `lip` and `channel`, m. */
 const FAR = 80;
@@ -127,7 +121,6 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-/** Returns the minimum and maximum of the values at a node and at offsets from the node, on the lattice. */
 function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;

@@ -19,7 +19,7 @@ export interface Known {
   readonly lon: number;
   /** True for a mark with fish, false for a mark without fish, undefined when unknown. */
   readonly hasFish?: boolean;
-  /** Depth of the fish from the note of the mark, m. */
+  /** Depths of the fish from the note of the mark, m. */
   readonly fishDepth?: DepthRange | undefined;
 }
 

@@ -13,9 +13,7 @@ const PSEUDO_MARKS = 6;
 const KEPT = 0.7;
 /** Ridge penalty on each weight of the regression except the constant. */
 const RIDGE = 1;
-/** Maximum number of Newton steps of the regression. */
 const STEPS = 8;
-/** Minimum change of a weight for another Newton step. */
 const SETTLED = 1e-3;
 /** Maximum number of places that the regression contrasts with the marks. */
 const REGRESSION = 1000;

@@ -11,9 +11,9 @@ const ON_NODE = 1e-6;
 /**
  * Samples the modeled bottom and the density of the fish along a line that passes the fish.
  *
- * @param bearing Direction in which casts on the line go, deg true.
- * @param offset Distance by which the line passes to the right of the fish, m.
- * @param near Relative density of the fish, 0 to 1, at each meter of the line by the distance from their
+ * @param bearing Direction in which casts on the line go, deg true, [0, 360).
+ * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
+ * @param near Relative density of the fish, 0 to 1, at each meter of the line, from the distance to their
  * center alone. The middle entry is for the point nearest the fish.
  */
 export function sampleLine(
@@ -34,7 +34,7 @@ export function sampleLine(
     line.fish[i + 1] = line.fish[i];
     if (Number.isNaN(here)) continue;
     line.sd[i] = bilinear(lattice, sd, x, y);
-    // Only nodes with weight count: rounding must not decide whether a point on a node is supported.
+    // Nodes without weight do not count: rounding must not decide whether a point on a node is supported.
     const left = Math.floor(x + ON_NODE);
     const right = Math.ceil(x - ON_NODE);
     const lower = size * Math.floor(y + ON_NODE);
@@ -59,12 +59,7 @@ export function turned({ bearing, offset, origin, near, depth, sd, supported, fi
   return line;
 }
 
-/**
- * @param bearing Direction in which casts on the line go, deg true, [0, 360).
- * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
- * @param origin Center of the fish, m east and north of the mark.
- * @param near As in `sampleLine`.
- */
+/** @param origin Center of the fish, m east and north of the mark. */
 function emptyLine(bearing: number, offset: number, origin: readonly [number, number], near: Float64Array) {
   const rad = (bearing * Math.PI) / 180;
   const count = near.length;

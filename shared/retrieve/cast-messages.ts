@@ -30,7 +30,6 @@ const speedText = (speed: number, units: DisplayUnits): string =>
     ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
     : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
-/** Names of kinds of cast in messages; all other kinds are called "first". */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
   upslope: 'shallow-side',
@@ -38,7 +37,6 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
 
-/** Maximum number of other marks named in a message; further marks are only counted. */
 const MAX_NAMES = 3;
 
 const listed = (names: readonly string[]): string => {
@@ -155,7 +153,6 @@ export const castMessages = {
       units: DisplayUnits,
     ) =>
       `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone. Check ${isFromNote ? 'the depth in the note' : '--fish-depth'}.`,
-    /** @param hasBox True when the user gave a lure box. */
     'lure-short': (plan: CastPlan, bandBottom: number, hasBox: boolean, units: DisplayUnits) =>
       `The lure stays above the deepest fish, at ${depthText(bandBottom, units)}: ${hasBox ? 'your deepest lure' : 'the deepest lure planned with'}, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. If you have a deeper one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
     'lure-ploughs': (

@@ -2,8 +2,8 @@ import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
 /**
- * Minimum difference in depth between the ground under the boat and under the fish, m: 2 ft; judgment. A boat
- * shallower than stated depths needs no difference.
+ * Minimum difference between the depth under a boat on the deep or shallow side and the depths of the fish,
+ * m: 2 ft; judgment. A boat shallower than stated depths needs no difference.
  */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 

@@ -17,7 +17,7 @@ import { isTie } from './spot-score.ts';
 
 /** Bonus for a lure on bottom over the whole stated depth band, as a share of the length among the fish. */
 const SPAN_WEIGHT = 0.2;
-/** Number of standard deviations taken off a length, to favor casts less harmed by a wrong bottom; judgment. */
+/** Number of standard deviations taken off a length; favors casts less harmed by a wrong bottom; judgment. */
 const CAUTION = 0.3;
 /** Share of the best value by which a cast on another side may miss a tie and still be refined. */
 const CLOSE_SHARE = 0.05;
@@ -27,7 +27,6 @@ export interface JudgedCast extends Candidate, Verdict {
   readonly value: number;
 }
 
-/** The cast chosen under a rule. */
 export interface Choice extends JudgedCast {
   /** Bearing of an equally good cast on another side, deg. */
   readonly equalBearing?: number;

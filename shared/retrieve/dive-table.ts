@@ -4,9 +4,7 @@ import { simulateRetrieve } from './retrieve.ts';
 import type { Handling, Line, LureDrag } from './rig.ts';
 import type { Scratch } from './scratch.ts';
 
-/** Spacing of the table in distance, m. */
 const DISTANCE_STEP = 1;
-/** Spacing of the table in depth, m. */
 const DEPTH_STEP = 0.25;
 /** Number of free paths that a table is made from. */
 const PATHS = 14;
@@ -70,7 +68,7 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Returns the cast with a free path through a point, m. @param row Distance, m. @param depth m, >= 0. */
+/** Returns the cast, m, with a free path through a point. @param row Distance, m. @param depth m, >= 0. */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

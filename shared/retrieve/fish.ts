@@ -18,9 +18,9 @@ const FARTHEST = 3;
 export type Fish = ReturnType<typeof fishAt>;
 
 /**
- * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the
- * ground (`off-bottom`), or below all ground (`below-bottom`). In the last case, the mark's own depth is used
- * instead. Without a stated depth, the fish are at the mark.
+ * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`) or, with no
+ * ground at that depth, above the ground at the mark (`off-bottom`) or below it (`below-bottom`). In the last
+ * case, the mark's own depth is used instead. Without a stated depth, the fish are at the mark.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
@@ -48,9 +48,9 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     stated,
     /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
     suspended,
-    /** Depths that the lure has to reach, m: as stated, else around the depth at the mark. */
+    /** Depths for the lure to reach, m: as stated, else (also for `below-bottom`) around the mark's depth. */
     band: place === 'below-bottom' ? around(depth, (band.bottom - band.top) / 2) : band,
-    /** Depths that the boat has to stay out of, m: as stated, else the depth at the mark. */
+    /** Depths that the boat has to stay out of, m: `stated`, else the depth at the mark. */
     ground: stated ?? { top: depth, bottom: depth },
     place,
   });
@@ -66,7 +66,7 @@ const around = (depth: number, allowance: number): DepthRange => ({
   bottom: depth + allowance,
 });
 
-/** Returns the greatest depth of the fish, m: as stated, else the depth of the ground at the mark. */
+/** Returns the greatest depth of the fish, m: `stated` or `suspended`, else the depth at the mark. */
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 

@@ -17,7 +17,7 @@ const MIN_METERS_PER_DEGREE = 110_000;
 /**
  * Finds the hazards within a distance of a mark; the mark itself may be one of them.
  *
- * @param words Whole words or phrases in the singular, ignoring case; plurals in s or es match too.
+ * @param words Whole words or phrases in the singular; case is ignored, and plurals in s or es match too.
  * @param radius m.
  */
 export function hazardsNear(

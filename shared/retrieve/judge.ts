@@ -12,7 +12,7 @@ import { CAST_SPREAD } from './trail.ts';
 /** Share of its depth by which a lure may run shallower or deeper than computed: 8 %; judgment. */
 const DEPTH_SPREAD = 0.08;
 
-/** One case of the uncertain length of a cast, depth of its lure, and bottom. */
+/** One case of uncertain cast length, lure depth and bottom. */
 export interface Perturbation {
   readonly off: TackleCase;
   /** Phases of the two waves in a draw of the bottom, in thirds of a turn; absent: the bottom as modeled. */

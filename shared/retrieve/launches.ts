@@ -5,7 +5,6 @@ import type { Scratch } from './scratch.ts';
 
 /** Maximum step of the retrieves that judge a cast, m of line. */
 export const JUDGE_STEP = 1.5;
-/** Maximum number of pairs of lure and cast in the cache. */
 const MOST_KEPT = 32;
 
 /** How a cast and a lure differ from the plan: factors on the cast's length and the lure's depth. */

@@ -1,6 +1,6 @@
 import type { Line } from './rig.ts';
 
-export type LineMaterial = 'fluorocarbon' | 'nylon' | 'braid';
+type LineMaterial = 'fluorocarbon' | 'nylon' | 'braid';
 
 /**
  * Density of each line material, kg/m3, and the test, lb, and diameter, mm, of one such line. The diameter
@@ -18,10 +18,8 @@ export const LINE_PATTERN = /(\d*\.?\d+)\s*(lb|kg|mm|in)?(?:\s+(fluorocarbon|nyl
 
 const LINE = new RegExp(`^${LINE_PATTERN.source}$`, 'i');
 
-/** Minimum diameter of fishing line, mm; anything thinner is taken for a typing error. */
-const THINNEST = 0.05;
-/** Maximum diameter of fishing line, mm; anything thicker is taken for a typing error. */
-const THICKEST = 1;
+/** Limits of the diameter of fishing line, mm; any other diameter is taken for a typing error. */
+const [THINNEST, THICKEST] = [0.05, 1];
 const LB_PER_KG = 1 / 0.45359237;
 
 /**

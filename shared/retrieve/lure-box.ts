@@ -129,7 +129,7 @@ function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { dr
   );
 }
 
-/** Returns the column of a quantity, with any unit or none: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
+/** Finds the column for `idea`, with any unit or none: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
 const columnOf = (file: CsvFile, idea: string): string | undefined =>
   file.header.find((column) => column === idea || column.startsWith(`${idea}_`));
 
@@ -180,7 +180,7 @@ function cellOf(file: CsvFile, row: Row, idea: string): Cell {
   return { text, column, unit, meters: isLength ? toMeters(Number(text), unit as LengthUnit) : Number.NaN };
 }
 
-/** Converts limits, m, to the unit of a cell, to a tenth inside them. */
+/** Converts limits, m, to the unit of a cell, rounded inward to a tenth. */
 function within({ unit }: Cell, least: number, most: number): [least: number, most: number] {
   const tenths = (meters: number): number => Number((10 * fromMeters(meters, unit as LengthUnit)).toFixed(6));
   return [Math.ceil(tenths(least)) / 10, Math.floor(tenths(most)) / 10];

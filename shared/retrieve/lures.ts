@@ -14,7 +14,6 @@ export interface Lure {
   readonly isCalibrated: boolean;
 }
 
-/** Labeled depths of the generic divers, ft. */
 const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 
 /** Minimum labeled depth that `dragOfLabel` covers, ft. */
@@ -25,7 +24,6 @@ export const DEEPEST_LABEL = 30;
 /** Exponent p of the depth of a lure: depth grows as (drag area)^p. */
 const DEPTH_POWER = 0.46;
 
-/** Makes the generic divers, shallowest first. */
 export const genericLures = (): Lure[] =>
   GENERIC_LABELS.map((label) => ({
     name: `${label} ft diver`,
@@ -135,7 +133,6 @@ export function calibrate(label: number, observations: readonly Observation[]): 
   return { drag };
 }
 
-/** Fits the drag area so that a lure reaches an observed depth. */
 function matchArea(
   start: LureDrag,
   seen: Observation,
