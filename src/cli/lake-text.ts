@@ -19,7 +19,7 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   return formatRoutesGpx(
     lines.map((line) => ({
       name: `${line.kind} ${rounded(line.depth, units)}`,
-      comment: `${rounded(line.length, units)} long, ${rounded(line.shallowest, units)} to ${rounded(line.deepest, units)}${line.isInferred ? ', inferred between passes' : ''}`,
+      comment: `${rounded(line.length, units)} long, ${rounded(line.shallowest, units)} to ${rounded(line.deepest, units)}${line.isInferred ? ', drawn between passes' : ''}`,
       points: line.places.map(([lat, lon]) => ({ name: '', lat, lon })),
     })),
   );
@@ -86,8 +86,8 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   const total = (some: readonly LakeLine[]): number => some.reduce((sum, { length }) => sum + length, 0);
   return LINE_KINDS.map((kind) => {
     const ofKind = lines.filter((line) => line.kind === kind);
-    const inferred = total(ofKind.filter(({ isInferred }) => isInferred));
-    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${inferred > 0 ? `  (${long(inferred)} of it inferred between passes)` : ''}`;
+    const share = Math.round((100 * total(ofKind.filter(({ isInferred }) => isInferred))) / total(ofKind));
+    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${share > 0 ? `  (${share} % of it drawn between passes)` : ''}`;
   });
 }
 
