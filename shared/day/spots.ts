@@ -1,5 +1,5 @@
 import type { EnrichedWaypoint, FieldValues, StructureWord } from '../contract/index.ts';
-import { localFrame } from '../geo/index.ts';
+import { localFrame, MIN_METERS_PER_DEGREE } from '../geo/index.ts';
 import { rankCasts } from '../retrieve/index.ts';
 import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
@@ -155,7 +155,7 @@ function whyNot(
 
 function isOneSpot(a: EnrichedWaypoint, b: EnrichedWaypoint, reach: number): boolean {
   const [first, second] = [a.waypoint, b.waypoint];
-  if (Math.abs(first.lat - second.lat) * 110_000 > reach) return false;
+  if (Math.abs(first.lat - second.lat) * MIN_METERS_PER_DEGREE > reach) return false;
   const structures = [a.fields.structure, b.fields.structure];
   if (!structures.includes(undefined) && structures[0] !== structures[1]) return false;
   return Math.hypot(...localFrame(first.lat, first.lon).toLocal(second.lat, second.lon)) <= reach;

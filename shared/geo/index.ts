@@ -5,6 +5,7 @@ export {
   type LocalFrame,
   localFrame,
   MEAN_METERS_PER_DEGREE,
+  MIN_METERS_PER_DEGREE,
   metersPerDegree,
   wrapLongitude,
 } from './local-frame.ts';

@@ -72,6 +72,9 @@ export const wrapLongitude = (lon: number): number =>
 /** Meters in a degree on a sphere of radius 6,371,008.8 m (Moritz 2000), within 0.6 % of WGS 84. */
 export const MEAN_METERS_PER_DEGREE = 111_195;
 
+/** Minimum meters in a degree of latitude (at the equator), less 0.1 % so that no search box is too small. */
+export const MIN_METERS_PER_DEGREE = 110_574 * 0.999;
+
 /** Returns the meters in a degree of latitude and of longitude on WGS 84. @param lat deg. */
 export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
   const sin = Math.sin(lat * RAD);

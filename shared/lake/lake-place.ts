@@ -6,6 +6,7 @@ import type {
   LakeBottom,
   LineKind,
 } from '../contract/index.ts';
+import { MIN_METERS_PER_DEGREE } from '../geo/index.ts';
 import { bilinear } from '../math/index.ts';
 import { type GroundLattice, groundOf, nodeOf } from './lake-bottom.ts';
 
@@ -73,7 +74,7 @@ function nearestLine(
   lon: number,
   at: Node,
 ): NearLine | undefined {
-  const around = (2 * REACH) / METERS_PER_DEGREE;
+  const around = (2 * REACH) / MIN_METERS_PER_DEGREE;
   const aroundLon = around / Math.max(0.01, Math.cos((lat * Math.PI) / 180));
   let nearest: NearLine | undefined;
   for (const line of lake.lines) {
@@ -93,9 +94,6 @@ function nearestLine(
   }
   return nearest;
 }
-
-/** Minimum length of a degree of latitude, m (at the equator). */
-const METERS_PER_DEGREE = 110_574;
 
 function nearestOnStep(from: Node, to: Node, at: Node): Node {
   const [dx, dy] = [to[0] - from[0], to[1] - from[1]];

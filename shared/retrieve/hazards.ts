@@ -1,6 +1,6 @@
 import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
-import type { LocalFrame } from '../geo/index.ts';
+import { type LocalFrame, MIN_METERS_PER_DEGREE } from '../geo/index.ts';
 
 /** A waypoint with a word for a snag in its text; `east` and `north` are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
@@ -10,9 +10,6 @@ const AT_MARK = 0.5;
 
 /** Distance from the line of a cast within which a hazard is under the cast, m: positions and casts err. */
 const UNDER_CAST = 5;
-
-/** Lower bound of the length of a degree of latitude, m: 110,574 m at the equator. */
-const MIN_METERS_PER_DEGREE = 110_000;
 
 /**
  * Finds the hazards within a distance of a mark; the mark itself may be one of them.

@@ -1,6 +1,6 @@
 import KDBush from 'kdbush';
 import type { SoundingIndex, Survey } from '../contract/index.ts';
-import { localFrame, wrapLongitude } from '../geo/index.ts';
+import { localFrame, MIN_METERS_PER_DEGREE, wrapLongitude } from '../geo/index.ts';
 import { CAN_SHARE } from '../math/index.ts';
 
 type Places = Pick<Survey, 'count' | 'lat' | 'lon'>;
@@ -11,8 +11,6 @@ export interface IndexBuffers extends Pick<Survey, 'lat' | 'lon'> {
   readonly tree: ArrayBufferLike;
 }
 
-/** Minimum meters in a degree of latitude (at the equator), less 0.1 % so that no search box is too small. */
-const MIN_METERS_PER_DEGREE = 110_574 * 0.999;
 /** Meters in a degree of longitude at the equator, less 0.1 % so that no search box is too small. */
 const MIN_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
