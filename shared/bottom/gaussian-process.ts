@@ -255,8 +255,8 @@ export class GaussianProcess {
    * 687-699, extended from one observation to a group.
    *
    * @param rows Indices of the observations left out.
-   * @returns Observed minus predicted depth, m, and the variance of this difference, m^2, with the
-   * observation's own error. Undefined where the other observations do not determine a prediction.
+   * @returns Observed minus predicted depth, m, and the variance of this difference, m^2, including
+   * the observation's own error. Undefined where the other observations do not determine a prediction.
    */
   leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
     const n = this.alpha.length;

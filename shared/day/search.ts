@@ -26,7 +26,7 @@ const NEAR_BEST = 0.003;
 /** Maximum difference of a spot's random factor from 1. */
 const NOISE = 0.3;
 const MAX_REMOVED = 12;
-/** Maximum shares of the stops of a short and of a long plan removed in one iteration, before rounding up. */
+/** Maximum shares of the stops that one iteration removes, before rounding up: short plans, long plans. */
 const SHORT_SHARE = 0.9;
 const LONG_SHARE = 0.4;
 /**

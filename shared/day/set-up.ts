@@ -22,7 +22,7 @@ import { withWishes } from './wishes.ts';
 /** Input of the search and of the explanation of its result. */
 export type Setup = ReturnType<typeof setUp>;
 
-/** Bonus of a spot that must be in the plan; chosen to exceed the value of all fish of a day. */
+/** Bonus for a spot that must be in the plan; chosen to exceed the value of all the fish of a day. */
 const MUST = 1e4;
 /** Speed under the trolling motor when changing sides, m/s. */
 const SHIFT_SPEED = 1.3;

@@ -186,7 +186,7 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 
-/** Returns a waypoint without its bottom model and the paths under its casts, which are large. */
+/** Returns a waypoint without its bottom model and the profiles of its casts, since both are large. */
 function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
   const plans = {

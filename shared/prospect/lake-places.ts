@@ -34,9 +34,9 @@ export interface LakePlaces {
   readonly grid: LakeGrid;
   /** Places on the sounded water, one about every 15 m along both axes of the grid. */
   readonly water: MeasuredPlaces;
-  /** A random sample of the places on the water, with their words; computed at the first use. */
+  /** A random sample of the places on the water, with their words; computed on first use. */
   readonly background: Places;
-  /** Returns the rule table of the background; computed at the first call. */
+  /** Returns the rule table of the background; computed on the first call. */
   readonly tableOf: () => RuleTable;
   /** Measures places at their nearest nodes and adds their words. Every place must have a word. */
   readonly measure: (places: readonly OnGround[]) => Places;

@@ -68,7 +68,11 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Returns the cast, m, with a free path through a point. @param row Distance, m. @param depth m, >= 0. */
+/**
+ * Returns the length of the cast whose free path leads through a point, m.
+ *
+ * @param row Horizontal distance of the point from the rod, m, as a whole number. @param depth m, >= 0.
+ */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

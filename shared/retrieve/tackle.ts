@@ -29,7 +29,8 @@ export type Tackle = ReturnType<typeof tackleOf>;
  *
  * @returns `lures` are sorted by the depth that they reach, shallowest first. `longestCast` is the longest
  *   cast in still air, m. The functions take or return an index in `lures`, with lengths in m.
- * @throws RangeError if `options.line` is not a line: a bug of the caller, as options are checked earlier.
+ * @throws RangeError if `options.line` does not describe a line: a bug in the caller, because options are
+ *   checked earlier.
  */
 export function tackleOf(options: TackleOptions) {
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);

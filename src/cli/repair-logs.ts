@@ -18,7 +18,7 @@ export interface RepairedLog {
   readonly file: string;
   /** For each setting, the first fault that it repairs. Some faults show only after another is repaired. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that repair the file; undefined while a required setting is missing. */
+  /** Settings that repair the file; undefined if a required setting has no value. */
   readonly settings?: readonly Given[];
 }
 

@@ -176,7 +176,7 @@ async function sync(path: string, flags: string, system: FileSystem): Promise<vo
 }
 
 async function refuseTooLong({ target, bytes: { length } }: Write, system: FileSystem): Promise<void> {
-  if (length < FAT_LIMIT) return;
+  if (length <= FAT_LIMIT) return;
   const stats = await system.statfs(dirname(target.realPath)).catch(() => undefined);
   if (stats?.type === FAT) throw new Refusal([says['too-long']({ file: target.path }, length)]);
 }

@@ -35,8 +35,6 @@ ${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 .fig .iso text{fill:var(--iso)}
 .fig .band{fill:var(--fish);fill-opacity:.1}
 .fig .hatch{fill:url(#ds-hatch);stroke:none}
-.fig .hatch.far{fill:url(#ds-sparse)}
-.fig .thin{stroke-opacity:.45}
 .fig .snd{fill:none;stroke:var(--ink);stroke-opacity:.55;stroke-width:1.5;stroke-linecap:round}
 .fig .D{--side:var(--deep)}
 .fig .U{--side:var(--shoal)}
@@ -87,7 +85,6 @@ ${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 export const FIGURE_DEFS = [
   '<defs>',
   '<pattern id="ds-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H6V6H0Z"/><path class="strokes" d="M-1 1L1-1M0 6L6 0M5 7L7 5"/></pattern>',
-  '<pattern id="ds-sparse" width="9" height="9" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H9V9H0Z"/><path class="strokes thin" d="M-1 1L1-1M0 9L9 0M8 10L10 8"/></pattern>',
   '<clipPath id="ds-frame"><path d="M0 0H360V360H0Z"/></clipPath>',
   '</defs>',
 ].join('');

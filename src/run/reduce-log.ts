@@ -4,6 +4,7 @@ import {
   type SoundingLog,
   type Waypoint,
 } from '../../shared/contract/index.ts';
+import type { LogEntry } from '../../shared/engine/index.ts';
 import {
   type Enter,
   joinSoundings,
@@ -18,7 +19,6 @@ import {
 } from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { type LogEnd, type LogReaders, type OpenLog, readLog } from './reading/read-log.ts';
-import type { StoredLog } from './store/log-codec.ts';
 
 export interface LogJob {
   readonly pipeline: Pick<Pipeline, 'reader' | 'log'>;
@@ -95,7 +95,7 @@ export async function reduceLog(
   };
 }
 
-export interface WholeLog extends StoredLog, Pick<LogEnd, 'isAlone'> {
+export interface WholeLog extends LogEntry, Pick<LogEnd, 'isAlone'> {
   /** True when soundings come from files inside the log. */
   readonly holdsFiles: boolean;
 }

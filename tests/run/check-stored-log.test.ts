@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
+import type { LogEntry } from '../../shared/engine/index.ts';
 import { checkStoredLog } from '../../src/run/store/check-stored-log.ts';
-import type { StoredLog } from '../../src/run/store/log-codec.ts';
 import { makeLog } from '../survey/make-log.ts';
 
 const {
@@ -12,7 +12,7 @@ const {
   [0, 0, 5, 1.7e9],
   [0, 1, 6, 1.7e9 + 1],
 ]);
-const good: StoredLog = {
+const good: LogEntry = {
   soundings,
   account: { read: 6, used: 4, dropped: { 'soundings/spike': 2 } },
   diagnostics: [],

@@ -4,9 +4,10 @@ import { tableFromIPC } from '@uwdata/flechette';
 import { describe, expect, test } from 'vitest';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { Soundings } from '../../shared/contract/soundings.ts';
+import type { LogEntry } from '../../shared/engine/index.ts';
 import { identityOf } from '../../src/files/identity.ts';
 import { openLakeStore } from '../../src/run/store/lake-store.ts';
-import { decodeLog, encodeLog, type StoredLog } from '../../src/run/store/log-codec.ts';
+import { decodeLog, encodeLog } from '../../src/run/store/log-codec.ts';
 import { makeFolder, write } from '../cli/run-program.ts';
 
 const soundings: Soundings = {
@@ -19,7 +20,7 @@ const soundings: Soundings = {
   weight: Float32Array.of(1, 4, 2),
   shallowest: Float32Array.of(5, 6, 7),
 };
-const log: StoredLog = {
+const log: LogEntry = {
   soundings,
   account: { read: 8, used: 7, dropped: { 'soundings/lost-bottom': 1 } },
   diagnostics: [

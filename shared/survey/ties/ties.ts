@@ -41,7 +41,7 @@ const OWN_WAY = 40;
 const OWN_TIMES = 3;
 /** Distance to other track below which no track is needed on the opposite side, m. */
 const CLOSE = 6;
-/** Maximum reach, m; the larger of `FAR` and `FAR_SPACINGS` applies. */
+/** Maximum reach: the larger of `FAR`, m, and `FAR_SPACINGS`, in pass spacings. */
 const FAR = 25;
 const FAR_SPACINGS = 1.5;
 /** Maximum distance of the neighbors' weighted center from the node, as a share of the fit's radius. */

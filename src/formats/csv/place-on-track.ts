@@ -96,7 +96,7 @@ const RIVAL = 1.25;
  * Finds how many seconds a log's clock is behind the clock of its tracks. With the right offset, depths agree
  * best where the boat passed the same place twice.
  *
- * Returns 0 unless an offset makes depths agree 30 % better or more and no other offset is nearly as good.
+ * Returns 0 unless an offset makes depths agree at least 30 % better and no other offset is nearly as good.
  * The offset is accurate to about a second if the boat crossed slopes.
  */
 export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {

@@ -20,7 +20,7 @@ export interface XmlVisitor {
 
 /** A strict XML reader that tracks its position. */
 export interface XmlScanner {
-  /** Reads the next bytes of the file in UTF-8, which end between characters and have no byte-order mark. */
+  /** Reads the next bytes of the file, in UTF-8. They must end between characters; no byte-order mark. */
   write(chunk: Uint8Array): void;
   /** Marks the end of the file. */
   close(): void;

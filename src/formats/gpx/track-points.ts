@@ -24,7 +24,7 @@ export interface TrackPoint {
   written: string;
   /** True when the depth is an elevation with the sign changed. */
   isElevation: boolean;
-  /** True when the depth states no unit and is taken as meters. */
+  /** True when the depth states no unit: `depth` is read as meters, and the caller converts it. */
   isUnitless: boolean;
   /** Number of the segment, 0-based across all tracks of the file. */
   readonly segment: number;

@@ -1,5 +1,5 @@
 import type { SoundingColumn, Soundings } from '../../../shared/contract/index.ts';
-import type { StoredLog } from './log-codec.ts';
+import type { LogEntry } from '../../../shared/engine/index.ts';
 
 /** Depth that no water reaches, m. */
 const DEEPEST = 12_000;
@@ -23,7 +23,7 @@ const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
  *
  * @throws Error that describes the first impossible column, value, count or message.
  */
-export function checkStoredLog({ soundings, account, diagnostics }: StoredLog): void {
+export function checkStoredLog({ soundings, account, diagnostics }: LogEntry): void {
   for (const name of Object.keys(RULES) as SoundingColumn[]) checkColumn(soundings, name);
   const counts = [account?.read, account?.used, ...Object.values(account?.dropped ?? {})];
   if (counts.some((count) => !(Number.isSafeInteger(count) && count >= 0)))

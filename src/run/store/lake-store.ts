@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { basename, dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
+import type { LogEntry } from '../../../shared/engine/index.ts';
 import { storeMessages as says } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
@@ -13,7 +14,7 @@ import {
   writeStateFile,
 } from '../../files/index.ts';
 import { checkStoredLog } from './check-stored-log.ts';
-import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
+import { decodeLog, encodeLog } from './log-codec.ts';
 import { reasonOf } from './reason-of.ts';
 import { STORE_FOLDER } from './store-folder.ts';
 
@@ -35,7 +36,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
       .update(JSON.stringify(dependsOn(file)))
       .digest('hex');
   return {
-    async find(file: string): Promise<StoredLog | undefined> {
+    async find(file: string): Promise<LogEntry | undefined> {
       const identity = identityOf(file);
       if (identity === undefined) return undefined;
       const path = storePath(file);
@@ -53,7 +54,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
       }
     },
     /** @param identity Identity of the file before reading. A log that has changed since is not stored. */
-    async keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void> {
+    async keep(file: string, log: LogEntry, identity: FileIdentity): Promise<void> {
       const path = storePath(file);
       try {
         const content = await contentOf(file, identity);

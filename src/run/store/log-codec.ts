@@ -11,9 +11,6 @@ import {
 import { SOUNDING_COLUMNS, type SoundingColumn, type Soundings } from '../../../shared/contract/index.ts';
 import type { LogEntry } from '../../../shared/engine/index.ts';
 
-/** The stored data of one log: reduced soundings, row counts and messages. */
-export type StoredLog = LogEntry;
-
 /** Identity of the log file and settings that a stored log was made from. */
 export interface StoredOrigin {
   /** Length of the log file when it was read, bytes. */
@@ -46,7 +43,7 @@ function arrowTypeOf(name: SoundingColumn) {
  * The schema metadata holds, under METADATA_KEY, a JSON object with version, origin, account, diagnostics and
  * a SHA-256. The hash covers the object without the hash, then name, length and values of each column.
  */
-export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
+export function encodeLog(log: LogEntry, origin: StoredOrigin): Uint8Array {
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
     const column = log.soundings[name];
     return column === undefined ? [] : [[name, column.slice(0, log.soundings.count)]];
@@ -68,7 +65,7 @@ export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
  *
  * @throws Error with the problem: another kind of file, another version, or a wrong checksum.
  */
-export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonly origin: StoredOrigin } {
+export function decodeLog(bytes: Uint8Array): { readonly log: LogEntry; readonly origin: StoredOrigin } {
   const table = tableFromIPC(bytes);
   const text = table.schema.metadata?.get(METADATA_KEY);
   if (text === undefined) throw new Error('it is not a stored log');
