@@ -43,7 +43,7 @@ const lineOption = {
   pattern: LINE_PATTERN,
   isValid: (text) => parseLine(text) !== undefined,
   expected:
-    'a test in lb (12) or a diameter (0.285mm) of 0.05 to 1 mm, with fluorocarbon, nylon or braid after it if not fluorocarbon',
+    'a line 0.05 to 1 mm thick, given by its lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon',
   help: 'Line: lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon: "12 nylon".',
 } as const satisfies OptionDefinition;
 

@@ -43,6 +43,11 @@ describe('a message is true in each case in which it is printed', () => {
       { 'z.json': '{"type":"Polygon","coordinates":[]}' },
       'This file is GeoJSON, but only a bare Polygon.',
     ],
+    [
+      'enrich marks.gpx --zones z.json',
+      { 'z.json': '{"type":"LineString","coordinates":[]}' },
+      'Draw the areas as polygons, and export them as features.',
+    ],
     ['enrich marks.gpx --zones z.json', { 'z.json': '"a\nb' }, 'This file is not valid JSON ('],
     ['enrich marks.gpx --lures empty', {}, 'The file of --lures cannot be read (it is a folder).'],
     ['enrich marks.gpx --lures big.csv', { 'big.csv': '' }, 'it has 65 MiB, and at most 64 MiB are read.'],
