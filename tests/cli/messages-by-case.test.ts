@@ -147,6 +147,9 @@ test('the reason of a changed cast names no values that read the same or are not
   expect(reason({ soundings: 90, depth: 4.45 }, { soundings: 90, depth: 4.7 })).toMatch(
     /a setting or your note/,
   );
+  const atMark = (depth: number) =>
+    ({ soundings: 90, depth, fish_source: 'depth', fish_top: depth - 1, fish_bottom: depth + 1 }) as const;
+  expect(reason(atMark(8), atMark(3))).toMatch(/the mark was 26 ft deep then, 10 ft now/);
   expect(reason({}, { soundings: 90 })).toBe(
     'the deep-side cast is gone; probably the logs, a setting or your note has changed.',
   );

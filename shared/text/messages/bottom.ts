@@ -37,11 +37,11 @@ export const bottomMessages = {
       axis: number,
       declination: number | undefined,
     ) => [
-      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
+      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size, 1)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
-      `The bottom is too level here to say which way it slopes (${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}).`,
+      `Your passes do not show which way the bottom slopes here: by ${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}.`,
       { values: { slope, slopeSd } },
     ],
   }),
