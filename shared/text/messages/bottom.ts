@@ -15,6 +15,10 @@ export const bottomMessages = {
         : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Idle over the mark both ways and log it.`,
       { values: { found, radius } },
     ],
+    'no-data dry': (found: number, radius: number) => [
+      'Nothing is worked out here: at the water level of the plan, the bottom under your passes here is dry. Check that water level (--water-level, or --levels).',
+      { values: { found, radius } },
+    ],
     'one-pass': `No slope and no structure: all your sonar here is along one line. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
     edge: 'No structure, and a slope that may be off: your sonar covers only one side of the mark. Run a pass on the other side.',
     sparse: (spacing: number) => [
