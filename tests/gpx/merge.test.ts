@@ -31,6 +31,10 @@ test('near duplicates are reported and kept, or joined with --join', () => {
   const joined = mergeGpx([read(MARKS), twin], { join: 5 });
   expect(names(joined.document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Reef']);
   expect(joined.diagnostics.map(({ code }) => code)).toEqual(['gpx/joined', 'gpx/near-duplicate']);
+  const nameless = gpx11('<wpt lat="1" lon="2"/>');
+  expect(mergeGpx([read(nameless), other(nameless)], { join: 5 }).diagnostics[0].message).toMatch(
+    /has no name either and is at the same position\.$/,
+  );
 });
 
 test('namespaces of the second file are carried over, whatever its prefixes', () => {

@@ -36,7 +36,7 @@ export const gpxMessages = {
     tail: (bytes: number, value: string) =>
       `This file is damaged: ${plural(bytes, `${value} byte`)} ${bytes === 1 ? 'follows' : 'follow'} its end. Copy the file again, or add --repair to leave ${bytes === 1 ? 'this byte' : 'these bytes'} out.`,
     'merge-version namespaces': (uri: string, first: string, firstUri: string) =>
-      `These files cannot be merged: the namespace of this one is ${quote(uri)}, and that of ${first} is ${quote(firstUri)}. Save both with the same program.`,
+      `These files cannot be merged: ${uri === '' ? 'this one has no namespace' : `the namespace of this one is ${quote(uri)}`}, and ${firstUri === '' ? `${first} has none` : `that of ${first} is ${quote(firstUri)}`}. Save both with the same program.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
       `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
   }),
@@ -121,6 +121,6 @@ export const gpxMessages = {
     'boat-replaced': (distance: number) =>
       `This boat position was replaced by a new one ${inMeters(distance)} away. If you had moved it yourself, rename it in the input and run again.`,
     joined: (other: Place, distance: number) =>
-      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has the same name and is ${away(distance)}.`,
+      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has ${other.waypoint ? 'the same name' : 'no name either'} and is ${away(distance)}.`,
   }),
 };
