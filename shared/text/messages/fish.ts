@@ -17,7 +17,7 @@ const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
 /** Says which depths casts are planned for at a proposed place when no note gives the depth of the fish. */
 export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
-  `Nobody has fished here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
+  `You have no catch logged here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
 
 /**
  * Says what was taken from a mark's note, or why nothing was taken, and which depths casts are planned for.
