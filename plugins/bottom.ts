@@ -51,8 +51,13 @@ export const bottom = defineWaypointPlugin({
     const hasGrid = context.isWanted('bottom');
     const rows = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
     const model = modelBottom(rows, lat, lon, { unseen, mark, levelSd, hasGrid });
+    if (model.status === 'no-data') {
+      const here = Array.from(index.within(lat, lon, DRY_WITHIN));
+      const isDry = here.length > 0 && here.every((row) => survey.depth[row] <= 0);
+      context.report(say[isDry ? 'no-data dry' : 'no-data'](undefined, model.soundings, SURFACE_RADIUS));
+      return { status: model.status, soundings: model.soundings };
+    }
     report(model, context);
-    if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     if (levelSd >= SAID) context.report(say['passes-disagree'](undefined, levelSd));
     if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance)) {
       const { axis } = coverageAt(survey, index, lat, lon);
@@ -79,6 +84,9 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
+/** Distance within which all soundings have to be dry for a mark to be called dry, m. */
+const DRY_WITHIN = 20;
+
 /** Minimum disagreement between passes that is reported, m, as a standard deviation of the depth. */
 const SAID = 0.15;
 
@@ -94,9 +102,8 @@ function markSounding(
   return depth > 0 ? { depth, sd: Math.hypot(SCREEN_SD, sd), isUnitKnown: mark.isUnitKnown } : undefined;
 }
 
-/** Reports why depth, slope, aspect or structure is missing or doubtful. */
+/** Reports why slope, aspect or structure is missing or doubtful. */
 function report(model: BottomModel, context: PluginContext): void {
-  if (model.status === 'no-data') context.report(say['no-data'](undefined, model.soundings, SURFACE_RADIUS));
   if (model.status === 'one-pass') context.report(say['one-pass'](undefined));
   if (model.status === 'edge') context.report(say.edge(undefined));
   if (model.status === 'sparse') context.report(say.sparse(undefined, model.passSpacing));

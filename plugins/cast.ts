@@ -195,16 +195,16 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** Reports a lure that does not reach the fish or plows into the bottom, on the first cast found. */
+/** Reports a lure that does not reach the fish or plows into the bottom, on the first cast given. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish, tackle } }: CastPlanner,
   hasBox: boolean,
   units: DisplayUnits,
 ): Diagnostic[] {
-  const [first] = [downslope, upslope]
-    .map((side) => (isPlan(side) ? side : side.plan))
-    .filter((plan) => plan !== undefined);
+  // Without a cast, the lure of the best one that was found tells why.
+  const sides = [downslope, upslope];
+  const first = sides.find(isPlan) ?? sides.flatMap((side) => (isPlan(side) ? [] : (side.plan ?? [])))[0];
   if (first === undefined) return [];
   const deepest = deepestFish(fish);
   // A lure that is not the deepest was picked for a depth that the mark states and the sonar contradicts.

@@ -1,6 +1,7 @@
 import { SCREEN_SD } from '../shared/bottom/index.ts';
 import {
   type DepthRange,
+  type DisplayUnits,
   defineWaypointPlugin,
   type FieldValues,
   METERS_PER,
@@ -42,7 +43,7 @@ export const fishBand = defineWaypointPlugin({
     const note = readFishNote(waypoint, units);
     const mark = markDepthOf(waypoint, units);
     const level = levelChange(waypoint.time, options);
-    const found = mark === undefined ? undefined : compare(mark, level, fields);
+    const found = mark === undefined ? undefined : compare(mark, level, fields, units);
     const source: FieldValues['fish_source'] =
       note.band !== undefined ? 'note' : fishDepth !== undefined ? 'option' : 'depth';
     if (found?.isContradicted)
@@ -93,27 +94,34 @@ interface Compared {
   /** The written depth, converted to the water level of the plan, m. */
   readonly depth: number;
   readonly isContradicted: boolean;
-  /** True when a depth without a unit is read as feet. */
+  /** The number in the mark if it has no unit and was read as meters. */
+  readonly number?: number;
+  /** True when such a number is read as feet after all. */
   readonly isFeet: boolean;
 }
 
 /**
- * Compares the depth in a mark with the depth of the passes. A depth without a unit is read as feet if only
- * the value in feet agrees.
+ * Compares the depth in a mark with the depth of the passes. A number that has no unit and was read as meters
+ * is read as feet if only the value in feet agrees.
  *
  * @param level Change in depth from the water level of the mark's day to the plan's, and the standard
  * deviation of the change, m.
  */
 function compare(
-  { depth, isUnitKnown }: MarkDepth,
+  { depth, isUnitKnown, source }: MarkDepth,
   { change, sd }: ReturnType<typeof levelChange>,
   passes: Passes,
+  units: DisplayUnits,
 ): Compared {
-  const asRead = { written: depth, depth: Math.max(0, depth + change), isContradicted: false, isFeet: false };
+  const isNumber = !isUnitKnown && (source === 'extension' || units === 'm');
+  const asRead = {
+    ...{ written: depth, depth: Math.max(0, depth + change), number: isNumber ? depth : undefined },
+    ...{ isContradicted: false, isFeet: false },
+  };
   if (passes.pass_depth === undefined || agrees(asRead.depth, sd, passes)) return asRead;
   const written = depth * METERS_PER.ft;
   const inFeet = { ...asRead, written, depth: Math.max(0, written + change), isFeet: true };
-  if (!isUnitKnown && agrees(inFeet.depth, sd, passes)) return inFeet;
+  if (isNumber && agrees(inFeet.depth, sd, passes)) return inFeet;
   return { ...asRead, isContradicted: true };
 }
 

@@ -28,10 +28,9 @@ export const structure = defineWaypointPlugin({
     if (found === undefined) return {};
     const { size, part, reason } = describeStructure(found, options.units);
     const isStructure = found.word !== 'slope' && found.word !== 'flat';
-    if (isStructure && found.relief < found.leastRelief) {
+    if (isStructure && found.relief < found.leastRelief)
       context.report(say['low-relief'](undefined, found.relief, found.leastRelief));
-    }
-    if (found.confidence < UNSURE) context.report(say.unsure(undefined, found.confidence));
+    else if (found.confidence < UNSURE) context.report(say.unsure(undefined, found.confidence));
     return {
       structure: found.word,
       structure_confidence: found.confidence,

@@ -26,13 +26,13 @@ export const ties = defineSurveyPlugin({
       kind: 'seconds',
       min: -10,
       max: 10,
-      help: 'Delay of positions to use instead of an estimate.',
+      help: 'Time by which positions are late, negative when early: used in place of an estimate.',
     },
     far: {
       kind: 'length',
       min: 100,
       default: 100_000,
-      help: 'A log farther than this from every waypoint belongs to another lake.',
+      help: 'Distance from every waypoint beyond which a log is reported as of another lake.',
     },
   },
   run({ survey, waypoints }, options, context) {

@@ -51,7 +51,14 @@ export function planDay(
   if (isAnyFarOff(day, marks, report)) return undefined;
   const zonesAway = zonesFarOff(water.zones, marks);
   if (zonesAway !== undefined)
-    report(saysOfZones['no-overlap']({ file: options.zones!.file }, zonesAway.distance, zonesAway.isSwapped));
+    report(
+      saysOfZones['no-overlap'](
+        { file: options.zones!.file },
+        water.zones.length,
+        zonesAway.distance,
+        zonesAway.isSwapped,
+      ),
+    );
   const networks = input.networks ?? runNetworks(input, options, [day.ramp, day.end], water.shore);
   if (networks === undefined && marks.length > 0) report(says['no-soundings'](undefined));
   const setup = setUp(input.waypoints, options, day, water.zones, networks, report);

@@ -38,8 +38,8 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   const zones: Zone[] = [];
   const diagnostics: Diagnostic[] = [];
   const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
-  for (const [index, feature] of featuresOf(value, file, refuse).entries()) {
-    const zone = readZone(feature, index + 1, file, refuse);
+  for (const [number, feature] of featuresOf(value, file, refuse)) {
+    const zone = readZone(feature, number, file, refuse);
     if (zone !== undefined) zones.push(zone);
   }
   diagnostics.push(...overlaps(zones, file));
@@ -82,7 +82,11 @@ interface Feature {
 
 type Refuse = (diagnostic: Diagnostic) => undefined;
 
-function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
+/**
+ * Returns the polygon features of a GeoJSON value with their numbers, from 1, and reports anything else in the
+ * value as an error.
+ */
+function featuresOf(value: unknown, file: string, refuse: Refuse): [number: number, feature: Feature][] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features = item?.type === 'Feature' ? [item] : item?.features;
   if ((item?.type !== 'Feature' && item?.type !== 'FeatureCollection') || !Array.isArray(features)) {
@@ -90,11 +94,11 @@ function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
     refuse(isBare ? says['geojson bare']({ file }, String(item.type)) : says.geojson({ file }));
     return [];
   }
-  return features.filter((feature, index): feature is Feature => {
-    const type = (feature as Partial<Feature> | null)?.geometry?.type;
-    if (type === 'Polygon' || type === 'MultiPolygon') return true;
+  return features.flatMap((feature: Partial<Feature> | null, index): [number, Feature][] => {
+    const type = feature?.geometry?.type;
+    if (type === 'Polygon' || type === 'MultiPolygon') return [[index + 1, feature as Feature]];
     refuse(says.geometry({ file }, index + 1, String(type)));
-    return false;
+    return [];
   });
 }
 
@@ -142,7 +146,7 @@ export function readShore(value: unknown, file: string): { polygons: Polygon[]; 
   const diagnostics: Diagnostic[] = [];
   const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
   const polygons = featuresOf(value, file, refuse).flatMap(
-    (feature, index) => polygonsOf(feature, file, nameOf(feature, `feature ${index + 1}`), refuse) ?? [],
+    ([number, feature]) => polygonsOf(feature, file, nameOf(feature, `feature ${number}`), refuse) ?? [],
   );
   return { polygons, diagnostics };
 }

@@ -10,6 +10,7 @@ import {
 import { bearingOf } from '../geo/index.ts';
 import { bearingText, messages } from '../text/index.ts';
 import type { CastPlanner } from './cast-planner.ts';
+import type { CastRule } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
 import type { NoCast } from './side.ts';
@@ -82,18 +83,14 @@ function whyLeftOut(
 ): readonly [what: string, why: string] {
   const { missing, depths, rule } = none;
   const text = (meters: number): string => depthText(meters, units);
-  if (missing === 'boat' && isAnywhere(none, fish) && depths !== undefined)
-    return [
-      'no-boat',
-      `your boat needs ${text(draft)} of water (--draft), and the deepest within a cast is ${text(depths.bottom)}.`,
-    ];
-  if (missing === 'boat') return ['no-boat', noBoatWater(side, depths, rule.boat, fish, units)];
+  if (missing === 'boat') return ['no-boat', noBoatWater(side, depths, rule, fish, units)];
   if (missing === 'draft')
     return [
       'draft',
       `wherever the boat could sit, it may swing into water shallower than ${text(draft)}, the least that --draft allows. Log another pass there.`,
     ];
-  if (missing === 'contact') return ['no-contact', 'no cast from there brings a lure to the fish.'];
+  if (missing === 'contact')
+    return ['no-contact', `no cast${isAnywhere(none, fish) ? '' : ' from there'} brings a lure to the fish.`];
   if (missing === 'zone') {
     const closed = zones.filter((zone) => zone.rule === 'closed').map(({ name }) => JSON.stringify(name));
     return [
@@ -112,11 +109,11 @@ function whyLeftOut(
   ];
 }
 
-/** @param found Sounded depths within a cast, m. @param need Depths that the boat may sit in, m. */
+/** @param found Sounded depths within a cast, m. */
 function noBoatWater(
   side: SideName,
   found: DepthRange | undefined,
-  need: DepthRange,
+  { boat: need, draft }: Pick<CastRule, 'boat' | 'draft'>,
   { ground }: Pick<Fish, 'ground'>,
   units: DisplayUnits,
 ): string {
@@ -125,6 +122,8 @@ function noBoatWater(
   if (found === undefined) return 'your sonar covers nothing within a cast. Log passes around the mark.';
   if (need.bottom < need.top)
     return `your boat needs ${text(need.top)} of water (--draft), and any spot shallow enough to be clear of fish at ${fish} has less.`;
+  if (side === 'downslope' && need.top <= draft)
+    return `your boat needs ${text(draft)} of water (--draft), and the deepest within a cast is ${text(found.bottom)}.`;
   if (side === 'downslope')
     return `you need ${text(need.top)} or more to sit off fish at ${fish}, deeper than they are; the deepest within a cast is ${text(found.bottom)}.`;
   const shallowest =
@@ -161,7 +160,7 @@ export const castMessages = {
       { hasBox, isSuspended }: { readonly hasBox: boolean; readonly isSuspended: boolean },
       units: DisplayUnits,
     ) =>
-      `${plan.lure} ${isSuspended ? 'runs far below the fish' : 'will plow into the bottom'}: it gets to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'Your box has nothing shallower that reaches them' : 'No shallower lure planned with reaches them'}. If you have one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
+      `${plan.lure} ${isSuspended ? 'runs far below the fish' : 'will plow into the bottom'}: it gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'Your box has nothing shallower that reaches them' : 'No shallower lure planned with reaches them'}. If you have one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
     hazard: (plan: CastPlan, { name, word }: Hazard) =>
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Use heavier line or another angle.`,
   }),
@@ -180,7 +179,7 @@ export const castMessages = {
     ) =>
       `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingText(bearingOf(east, north), 'M', declination)}.`,
     'fish-off-bottom': (band: DepthRange, depth: number, units: DisplayUnits) =>
-      `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: run the lure through them, off the bottom.`,
+      `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: planned off the bottom, through the fish.`,
     /** @param declination deg; absent: true bearings are given. */
     'equal-side': (plan: CastPlan, equalBearing: number, declination: number | undefined) => {
       const [other, own] = [equalBearing, plan.bearing].map((one) => bearingText(one, 'M', declination));
@@ -208,9 +207,9 @@ export const castMessages = {
       return `Mind your other marks: ${parts.join('; ')}.`;
     },
     'into-wind': (plan: CastPlan, units: DisplayUnits) =>
-      `The ${sideOf(plan)} cast goes into the wind, which shortens it: planned at about ${castText(plan.cast, units)} (judgment).`,
+      `The ${sideOf(plan)} cast goes into the wind, which shortens it: planned at ${castText(plan.cast, units)}, by rule of thumb.`,
     'easier-side': (plan: CastPlan) =>
-      `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them (judgment).`,
+      `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them.`,
   }),
   shallowBoat,
   noCast,

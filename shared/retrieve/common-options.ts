@@ -43,7 +43,7 @@ const lineOption = {
   pattern: LINE_PATTERN,
   isValid: (text) => parseLine(text) !== undefined,
   expected:
-    'a test in lb (12) or a diameter (0.285mm) of 0.05 to 1 mm, with fluorocarbon, nylon or braid after it if not fluorocarbon',
+    'a line 0.05 to 1 mm thick, given by its lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon',
   help: 'Line: lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon: "12 nylon".',
 } as const satisfies OptionDefinition;
 
@@ -61,7 +61,7 @@ const luresOption = {
   format: 'csv',
   flag: 'lures',
   check: (file) => readLureBox(file).problems,
-  help: 'Your lure box, CSV with name,label_ft and optionally reaches_ft,cast_m,line_lb; default generic divers.',
+  help: 'Your lure box, CSV with name and label_ft (the depth printed on the box), and optionally reaches_ft, cast_m and line_lb, which calibrate a lure. Without it, generic divers are used.',
 } as const satisfies OptionDefinition;
 
 export const fishDepthOption = {
@@ -76,7 +76,7 @@ export const windOption = {
   pattern: WIND_PATTERN,
   isValid: (text) => parseWind(text) !== undefined,
   expected: 'the direction it comes from and its speed, such as SW@12mph or 210@12mph',
-  help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it, lengthens casts with it (judgment, not measured).',
+  help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it and lengthens casts with it, by rule of thumb.',
 } as const satisfies OptionDefinition;
 
 const currentOption = {
@@ -84,7 +84,7 @@ const currentOption = {
   min: 0,
   max: 360,
   flag: 'current',
-  help: 'Direction the current flows to, true: of equally good casts, one that retrieves the lure with the current is preferred (judgment).',
+  help: 'Direction the current flows to, in degrees from true north: of equally good casts, one that retrieves the lure with the current is preferred.',
 } as const satisfies OptionDefinition;
 
 const hazardsOption = {
@@ -99,7 +99,7 @@ export const zonesOption = {
   format: 'json',
   flag: 'zones',
   check: ({ file, value }) => readZones(value, file).diagnostics,
-  help: 'Zones as GeoJSON polygons: rule closed or slow, speed such as "5mph", name, open and close. No boat position is in a closed zone.',
+  help: 'Closed and slow water as GeoJSON polygons with rule (closed or slow), speed ("5mph"), name, and open and close for the hours when the rule does not hold. No boat position is in a zone that is closed at any hour.',
 } as const satisfies OptionDefinition;
 
 /** Options shared by the plugins that plan casts. */

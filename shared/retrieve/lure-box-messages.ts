@@ -10,9 +10,13 @@ export interface LengthFound {
 const lengthProblem = (what: string, { text, column, unit }: LengthFound, expected: string): string =>
   `${what}${text === '' ? ' is missing' : `, ${quote(text)}, cannot be used`}. Write a number ${expected} in column ${column}, in ${unit} but without the unit.`;
 
+/** What the columns hold that a lure box needs. */
+const NEEDED = { name: 'the name of each lure', label_ft: 'the depth printed on its box, in ft,' } as const;
+
 export const lureBoxMessages = messages('lures', 'error', {
-  columns: (header: readonly string[]) =>
-    `The columns are ${header.join(',')}, but a lure box needs name,label_ft and may have reaches_ft,cast_m,line_lb. Rename or add what is missing.`,
+  /** @param missing Columns that a lure box needs and this file lacks, one or two. */
+  columns: (header: readonly string[], missing: readonly (keyof typeof NEEDED)[]) =>
+    `No lures are read: ${missing.length === 1 ? `column ${missing[0]} is` : `columns ${missing.join(' and ')} are`} missing, and the file has only ${header.join(',')}. Write ${missing.map((column) => `${NEEDED[column]} in column ${column}`).join(', and ')}.`,
   unit: (column: string, expected: readonly string[]) =>
     `The unit of column ${JSON.stringify(column)} is missing or not known. Rename the column to ${expected.slice(0, -1).join(', ')} or ${expected.at(-1)}.`,
   empty: 'This lure box has no lures. Add one lure a line, or leave --lures out.',
@@ -22,14 +26,14 @@ export const lureBoxMessages = messages('lures', 'error', {
   'label-differs': (name: string, line: number) =>
     `${JSON.stringify(name)} has another labeled depth on line ${line}. Correct one of the two, or give the lures different names.`,
   observations: (name: string) =>
-    `${JSON.stringify(name)} has more than two observations. Keep the two you trust most.`,
+    `${JSON.stringify(name)} has more than two rows with a depth reached. Keep the two you trust most.`,
   observation:
-    'An observation needs the depth reached, the cast and the line (columns such as reaches_ft, cast_m and line_lb). Fill in what is missing, or leave all three empty.',
+    'The depth that a lure reached is of use only with the cast and the line (columns such as reaches_ft, cast_m and line_lb). Fill in what is missing, or leave all three empty.',
   reaches: (found: LengthFound) => lengthProblem('The depth reached', found, 'above 0, such as 15.5,'),
   cast: (found: LengthFound, least: number, most: number) =>
     lengthProblem('The length of the cast', found, `from ${least} to ${most}`),
   line: (found: string) =>
-    `The line, ${quote(found)}, cannot be used. Write its test, such as 12lb, or its diameter of 0.05 to 1 mm, such as 0.285mm; if it is not fluorocarbon, write nylon or braid after it.`,
+    `The line, ${quote(found)}, cannot be used. Write its test, such as 12lb, or its diameter, such as 0.285mm; it must be 0.05 to 1 mm thick. If it is not fluorocarbon, write nylon or braid after it.`,
   /** Lengths are in the units of the columns. */
   impossible: (name: string, depth: string, cast: string, least: string, most: string) =>
     `${JSON.stringify(name)} at ${depth} on a cast of ${cast} does not fit its label: such lures reach ${least} to ${most} there. Check depth, cast, line and label.`,

@@ -44,8 +44,11 @@ const SHORTEST_CAST = 5;
  */
 export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnostic[] } {
   const problems: Diagnostic[] = [];
-  if (['name', 'label'].some((column) => columnOf(file, column) === undefined))
-    return { lures: [], problems: [say.columns({ file: file.file, line: 1 }, file.header)] };
+  const missing = (['name', 'label_ft'] as const).filter(
+    (column) => columnOf(file, column.split('_')[0]) === undefined,
+  );
+  if (missing.length > 0)
+    return { lures: [], problems: [say.columns({ file: file.file, line: 1 }, file.header, missing)] };
   const units = Object.entries(UNITS).flatMap(([idea, known]) => unitProblem(file, idea, known));
   if (units.length > 0) return { lures: [], problems: units };
   const entries = new Map<string, Entry>();
@@ -82,11 +85,12 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
 function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
   const place = { file: file.file, line: row.line };
   const cells = ['reaches', 'cast', 'line'].map((column) => cellOf(file, row, column));
-  const [reaches, cast, { text: lineText }] = cells;
+  const [reaches, cast, { text: lineText, unit }] = cells;
   const given = cells.filter(({ text }) => text !== '').length;
   if (given === 0) return undefined;
   if (given < 3) return void problems.push(say.observation(place));
-  const line = parseLine(lineText);
+  // A number without a unit takes the unit of the header.
+  const line = parseLine(/^[\d.]+$/.test(lineText) ? `${lineText}${unit}` : lineText);
   if (!(reaches.meters > 0)) return void problems.push(say.reaches(place, reaches));
   if (!(cast.meters >= SHORTEST_CAST && cast.meters <= LONGEST_CAST))
     return void problems.push(say.cast(place, cast, ...within(cast, SHORTEST_CAST, LONGEST_CAST)));
@@ -171,12 +175,7 @@ function cellOf(file: CsvFile, row: Row, idea: string): Cell {
   const column = columnOf(file, idea) ?? '';
   const text = (row.values[column] ?? '').trim();
   const unit = unitOf(idea, column) ?? '';
-  // A number without a unit in the line column takes the unit of the header.
-  if (idea === 'line') {
-    const line = /^[\d.]+$/.test(text) ? `${text}${unit}` : text;
-    return { text: line, column, unit, meters: Number.NaN };
-  }
-  const isLength = text !== '' && unit !== '' && Number.isFinite(Number(text));
+  const isLength = idea !== 'line' && text !== '' && unit !== '' && Number.isFinite(Number(text));
   return { text, column, unit, meters: isLength ? toMeters(Number(text), unit as LengthUnit) : Number.NaN };
 }
 

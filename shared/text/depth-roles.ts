@@ -84,8 +84,11 @@ function wordsOf(text: string, part: DepthPart, by: NotePart = part): string {
 
 function judge(near: NearDepth): Judgment | undefined {
   const before = near.subjectBefore();
-  if (near.isNegated())
-    return near.hasUnit || before !== undefined ? ['no-fish', '', before?.word] : undefined;
+  const no = near.negation();
+  if (no !== undefined) {
+    const first = before === undefined || no.start < before.word.start ? no : before.word;
+    return near.hasUnit || before !== undefined ? ['no-fish', '', first] : undefined;
+  }
   if (near.lead === 'for' && !near.hasUnit) return undefined;
   if (near.lead !== undefined && AWAY.test(near.lead) && !near.isRange)
     return near.hasUnit ? ['place', 'distance', near.parts[near.index - 1]] : undefined;

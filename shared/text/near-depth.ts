@@ -26,7 +26,7 @@ export type NearDepth = ReturnType<typeof nearDepth>;
 
 /**
  * @param index Index of the depth among the parts of the note.
- * @param claimed Index of the last depth assigned to the fish, or -1. `fishBefore` and `isNegated` ignore the
+ * @param claimed Index of the last depth assigned to the fish, or -1. `fishBefore` and `negation` ignore the
  *   words before that depth.
  * @param isName True for a mark's name, where bare numbers tell marks apart.
  */
@@ -114,7 +114,11 @@ export function nearDepth(
       return isDirect && !isListed && !isRange;
     },
 
-    isNegated: (): boolean => back(index, claimed).some((i) => NEGATION.test(wordAt(i) ?? '')),
+    /** The word before the depth that says that there were no fish; undefined without one. */
+    negation: (): NotePart | undefined =>
+      back(index, claimed)
+        .map((i) => parts[i])
+        .find((word) => word.kind === 'word' && NEGATION.test(word.word)),
 
     wordsAfter(): Word[] {
       const after = parts.slice(index + 1);

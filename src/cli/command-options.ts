@@ -242,7 +242,7 @@ export const COMMAND_GROUPS = {
     READER,
     UNIT_LIMITS,
   ],
-  undo: [{ owner: 'undo', heading: OUTPUT, options: undoOptions }, UNIT_LIMITS],
+  undo: [{ owner: 'undo', heading: OUTPUT, options: undoOptions }],
   unit: [{ owner: 'unit-command', heading: OUTPUT, options: unitCommandOptions }, READER],
   view: [{ owner: 'view', heading: 'Address of the page:', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'Log and output:', options: planOptions }, READER],

@@ -103,9 +103,13 @@ function optionLines(owner: string, name: string, definition: OptionDefinition):
     'min' in definition || 'max' in definition
       ? rangeText(definition as { min?: number; max?: number }, siSuffix(definition))
       : '';
+  const usual =
+    definition.kind === 'switch' && definition.default
+      ? ` Default on; --no-${pluginFlag(owner, name)} turns it off.`
+      : defaultSentence(definition);
   return [
     `${flags.join(', ')} ${placeholder(definition)}`.trimEnd(),
-    `    ${definition.help}${limits}${defaultSentence(definition)}`,
+    `    ${definition.help}${limits}${usual}`,
   ];
 }
 

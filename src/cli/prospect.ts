@@ -79,8 +79,13 @@ export async function run(argv: readonly string[]): Promise<number> {
   const values = command.values('prospect', prospectOptions);
   const targets: TargetOptions = {
     force: values.force,
-    inputs: files.waypoints,
-    sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...command.sideFiles],
+    sources: [
+      ...files.waypoints,
+      ...files.logs,
+      ...files.tracks,
+      ...(values.log ?? []),
+      ...command.sideFiles,
+    ],
   };
   await reportStopped(command, files, targets);
   const gpxFiles = [values.gpx, values.passes].filter((path) => path !== undefined);

@@ -1,3 +1,4 @@
+import { defaultsOf } from '../../shared/contract/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { openLedger } from '../run/index.ts';
@@ -19,13 +20,13 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = command.values('undo', undoOptions);
   const logs = expandPaths(inputs.soundings ?? [], { what: 'sonar logs', extensions: ['.csv', '.gpx'] });
   const paths = restoredPaths(waypoints, options.out);
-  const targets = { force: options.force, inputs: waypoints, sources: logs };
+  const targets = { force: options.force, sources: [...waypoints, ...logs] };
   checkTargets(paths, targets);
   await io.reportingAll(async () => {
     const outputs = waypoints.map((file, k) => {
       const { given } = openLedger(logs[0] ?? file, io.report);
       const document = readGpx(readInput(file), file, { repair: inputs.repair, given });
-      const { parts, diagnostics } = enrichGpx(document, [], command.values('gpx', gpxOutputOptions));
+      const { parts, diagnostics } = enrichGpx(document, [], defaultsOf(gpxOutputOptions));
       [...document.diagnostics, ...diagnostics].forEach(io.report);
       return { path: paths[k], content: parts[0].bytes };
     });

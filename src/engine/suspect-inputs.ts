@@ -30,7 +30,9 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
   const given = givenZones(pipeline);
   const far = given && zonesFarOff(given.zones, waypoints);
   if (far !== undefined)
-    report(saysOfZones['no-overlap']({ file: given!.file }, far.distance, far.isSwapped));
+    report(
+      saysOfZones['no-overlap']({ file: given!.file }, given!.zones.length, far.distance, far.isSwapped),
+    );
 }
 
 /** Returns the zones for casts or plans, from the first plugin that was given zones. */

@@ -110,7 +110,7 @@ export function enrichedGpx(
       waypointAddition(enriched, run.pipeline.fields, inRoom, positions.get(enriched)),
     );
     const made = enrichGpx(document, additions, options);
-    made.diagnostics.forEach(say);
+    [...made.diagnostics, ...made.limits].forEach(say);
     return made;
   });
 }

@@ -182,8 +182,10 @@ async function refuseTooLong({ target, bytes: { length } }: Write, system: FileS
 }
 
 function adviceFor(code: string): string {
-  if (code === 'ENOSPC' || code === 'EDQUOT' || code === 'EFBIG')
-    return 'Make room, or write to another disk.';
+  if (code === 'ENOSPC' || code === 'EDQUOT') return 'Make room, or write to another disk.';
+  if (code === 'EBUSY') return 'Close that program, and run again.';
+  if (code === 'ENAMETOOLONG') return 'Give it a shorter name.';
+  if (code === 'ENOENT') return 'Check that its folder is still there, and run again.';
   if (code === 'EROFS' || code === 'EACCES' || code === 'EPERM') return 'Write to another folder.';
   return 'Write to another disk.';
 }

@@ -94,14 +94,19 @@ function followLinks(path: string): string {
   try {
     return join(realpathSync(dirname(full)), basename(full));
   } catch {
-    throw new Refusal([says['no-directory']({ file: path }, dirname(path))]);
+    const folder = dirname(path);
+    throw new Refusal([
+      lstatOf(folder)?.isSymbolicLink()
+        ? says['dangling-link folder']({ file: path }, folder, readlinkSync(folder))
+        : says['no-directory']({ file: path }, folder),
+    ]);
   }
 }
 
 function checkDirectory(path: string, directory: string): void {
   const stats = statOf(directory, path);
-  if (stats === undefined || !stats.isDirectory())
-    throw new Refusal([says['no-directory']({ file: path }, directory)]);
+  if (stats === undefined) throw new Refusal([says['no-directory']({ file: path }, directory)]);
+  if (!stats.isDirectory()) throw new Refusal([says['not-a-folder']({ file: path }, directory)]);
   checkWritable(path, directory, 'folder', stats);
 }
 

@@ -13,12 +13,13 @@ import { near } from './near.ts';
 const lake = makeLake({ seed: 12, perWord: 1, family: 'a' });
 
 /** Runs both plugins at each mark of the lake, with the origin of the lake at `lat`, `lon`. */
-function runAt(lat: number, lon: number, single = false, declination?: number) {
+function runAt(lat: number, lon: number, single = false, declination?: number, isDry = false) {
   const frame = localFrame(lat, lon);
   return lake.marks.map((mark) => {
     const center = [mark.east, mark.north] as const;
     const local = simulateSurvey(lake, { seed: 3, spacing: 25, radius: 120, center, heading: 40, single });
     const columns = toSoundings(local, lat, lon);
+    if (isDry) columns.depth.fill(0);
     const survey: Survey = { ...columns, logs: [], log: new Int32Array(columns.count) };
     const [markLat, markLon] = frame.toGeographic(mark.east, mark.north);
     const waypoint: Waypoint = {
@@ -83,6 +84,14 @@ describe('plugins bottom and structure on a lake with known bottom', () => {
       expect(Number.isFinite(found.depth)).toBe(true);
       expect(named.structure).toBeUndefined();
       expect(said.map((d) => d.code)).toEqual(['bottom/one-pass']);
+    }
+  });
+
+  test('passes that are dry at the water level of the plan are not called missing', () => {
+    for (const { found, said } of runAt(45, -80, false, undefined, true)) {
+      expect(found.status).toBe('no-data');
+      expect(said.map(({ code }) => code)).toEqual(['bottom/no-data']);
+      expect(said[0].message).toContain('the bottom under your passes here is dry');
     }
   });
 

@@ -43,6 +43,11 @@ describe('a message is true in each case in which it is printed', () => {
       { 'z.json': '{"type":"Polygon","coordinates":[]}' },
       'This file is GeoJSON, but only a bare Polygon.',
     ],
+    [
+      'enrich marks.gpx --zones z.json',
+      { 'z.json': '{"type":"LineString","coordinates":[]}' },
+      'Draw the areas as polygons, and export them as features.',
+    ],
     ['enrich marks.gpx --zones z.json', { 'z.json': '"a\nb' }, 'This file is not valid JSON ('],
     ['enrich marks.gpx --lures empty', {}, 'The file of --lures cannot be read (it is a folder).'],
     ['enrich marks.gpx --lures big.csv', { 'big.csv': '' }, 'it has 65 MiB, and at most 64 MiB are read.'],
@@ -104,7 +109,7 @@ describe('a message is true in each case in which it is printed', () => {
   test('files of one version with other namespaces', () => {
     const folder = folderWith({ 'a.gpx': MARKS, 'b.gpx': NEAR.replace(/ xmlns="[^"]*"/, '') });
     const { stderr } = runProgram(['enrich', 'a.gpx', 'b.gpx', '--merge', ...UNMODELED], { cwd: folder });
-    expect(stderr).toContain('the namespace of this one is ""');
+    expect(stderr).toContain('this one has no namespace, and that of a.gpx is');
   });
 
   test('the same input twice', () => {
@@ -142,6 +147,9 @@ test('the reason of a changed cast names no values that read the same or are not
   expect(reason({ soundings: 90, depth: 4.45 }, { soundings: 90, depth: 4.7 })).toMatch(
     /a setting or your note/,
   );
+  const atMark = (depth: number) =>
+    ({ soundings: 90, depth, fish_source: 'depth', fish_top: depth - 1, fish_bottom: depth + 1 }) as const;
+  expect(reason(atMark(8), atMark(3))).toMatch(/the mark was 26 ft deep then, 10 ft now/);
   expect(reason({}, { soundings: 90 })).toBe(
     'the deep-side cast is gone; probably the logs, a setting or your note has changed.',
   );

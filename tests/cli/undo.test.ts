@@ -23,6 +23,26 @@ describe('downslope undo', () => {
     expect(runProgram(['undo', 'marks.enriched.gpx'], { cwd: folder }).status).toBe(1);
   });
 
+  test('gives back every waypoint and no advice for units, whatever limits the configuration has', () => {
+    const folder = makeFolder();
+    const places = Array.from({ length: 5 }, (_, i) => ({
+      name: `LONG NAME ${i}`,
+      lat: 40 + i / 100,
+      lon: -90,
+    }));
+    write(folder, 'marks.gpx', gpxOf(places));
+    write(folder, 'unit.yaml', 'max-waypoints: 3\nmax-name: 8\n');
+    const { status, stderr } = runProgram(['undo', 'marks.gpx', '--config', 'unit.yaml'], { cwd: folder });
+    expect(status, stderr).toBe(0);
+    expect(stderr).not.toContain('gpx/');
+    const bytes = (name: string): string => readFileSync(join(folder, name), 'utf8');
+    expect(bytes('marks.restored.gpx')).toBe(bytes('marks.gpx'));
+    const own = runProgram(['undo', 'marks.gpx', '--out', 'marks.gpx', '--force'], { cwd: folder });
+    expect(own.stderr).toContain(
+      'The output would replace the input "marks.gpx". Give the output another path.\n',
+    );
+  });
+
   test('refuses a command without a file', () => {
     expect(runProgram(['undo'], { cwd: makeFolder() }).status).toBe(2);
   });

@@ -112,6 +112,19 @@ describe('zones', () => {
     expect(diagnostics[0].message).toMatch(/^[^.]+\. [^.]+\.$|RFC 7946/);
   });
 
+  test('an unnamed zone is called by its number among all features', () => {
+    const point = { type: 'Feature', properties: {}, geometry: { type: 'Point', coordinates: [0, 0] } };
+    const value = {
+      type: 'FeatureCollection',
+      features: [point, feature({ rule: 'shut' }, square(0, 0, 1))],
+    };
+    const { diagnostics } = readZones(value, 'zones.geojson');
+    expect(diagnostics.map(({ message }) => message)).toEqual([
+      expect.stringMatching(/^Feature 1 is a Point/),
+      expect.stringMatching(/^"zone 2" has rule "shut"\./),
+    ]);
+  });
+
   test('overlapping zones of different rules are reported once', () => {
     const { zones, diagnostics } = zonesOf(
       feature({ name: 'a', rule: 'closed' }, square(0, 0, 0.01)),

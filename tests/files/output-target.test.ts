@@ -40,6 +40,13 @@ test('a new file may be written to an existing folder or standard output, not to
   expect(outcome('-')).toBe('fine');
 });
 
+test('a file or a broken link in place of the folder is called that, not missing', () => {
+  const file = make('log.csv');
+  symlinkSync('card', join(folder, 'link'));
+  expect(outcome(join(file, 'a.gpx'))).toBe('file/not-a-folder');
+  expect(outcome(join(folder, 'link', 'a.gpx'))).toBe('file/dangling-link');
+});
+
 describe('F06: read-only', () => {
   test('a read-only file is refused by name', () => {
     const path = make('a.gpx');

@@ -381,7 +381,7 @@ describe('versions and waypoints', () => {
       `<wpt lat="1" lon="1"><name>a</name></wpt><wpt lat="2" lon="1"><name>A </name></wpt><wpt lat="3" lon="1"><name/></wpt><wpt lat="4" lon="1"/><wpt lat="5" lon="1"><name>${'x'.repeat(5000)}</name></wpt><wpt lat="6" lon="1"><name>  b \n c </name></wpt>`,
     );
     expectKept(content);
-    expect(enrich(read(content)).diagnostics.map(({ code }) => code)).toEqual([
+    expect(enrich(read(content)).limits.map(({ code }) => code)).toEqual([
       'gpx/long-name',
       'gpx/repeated-name',
       'gpx/no-name',

@@ -26,11 +26,15 @@ test('near duplicates are reported and kept, or joined with --join', () => {
   const kept = mergeGpx([read(MARKS), twin], {});
   expect(kept.document.waypoints).toHaveLength(5);
   expect(kept.diagnostics.map(({ code }) => code)).toEqual(['gpx/near-duplicate', 'gpx/near-duplicate']);
-  expect(kept.diagnostics[0].message).toContain('If they are the same, add --join 10m to merge them.');
+  expect(kept.diagnostics[0].message).toContain('If they are the same, merge them with --join 10m.');
   expect(kept.diagnostics[1].message).toContain('delete one of the two');
   const joined = mergeGpx([read(MARKS), twin], { join: 5 });
   expect(names(joined.document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Reef']);
   expect(joined.diagnostics.map(({ code }) => code)).toEqual(['gpx/joined', 'gpx/near-duplicate']);
+  const nameless = gpx11('<wpt lat="1" lon="2"/>');
+  expect(mergeGpx([read(nameless), other(nameless)], { join: 5 }).diagnostics[0].message).toMatch(
+    /has no name either and is at the same position\.$/,
+  );
 });
 
 test('namespaces of the second file are carried over, whatever its prefixes', () => {

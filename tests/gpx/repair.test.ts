@@ -61,6 +61,14 @@ test.each<[string, string | Buffer, string, number, string]>([
     3,
     'Caf\u00e9 ledge',
   ],
+  ['a < in a value', gpx11(ONE.replace('lat=', 'note="< 5 ft" lat=')), 'gpx/xml', 3, 'Caf\u00e9 ledge'],
+  [
+    'an encoding that is not for text',
+    gpx11(ONE).replace('UTF-8', 'base64'),
+    'gpx/encoding',
+    1,
+    'Caf\u00e9 ledge',
+  ],
   ['a lone <', gpx11(ONE.replace('ledge', '< 5 ft')), 'gpx/xml', 3, 'Caf\u00e9 < 5 ft'],
   [
     'a reference to a control character',
@@ -104,6 +112,20 @@ test('content that cannot be repaired without guessing is refused with its line'
   expect(refused(gpx11(ONE.replace('lat=', 'lat="45.2" lat=')))).toContain('gpx/xml 3');
   expect(refused(gpx11(ONE.replace('</name></wpt>', '</wpt></name>')))).toContain('gpx/xml 3');
   expect(refused(gpx11(ONE) + gpx11(ONE))).toContain('gpx/xml');
+});
+
+test('a file that lacks only the end tag of the root is said to keep everything', () => {
+  const { diagnostics, waypoints } = read(gpx11(ONE).replace('</gpx>', ''), { repair: true });
+  expect(waypoints).toHaveLength(1);
+  expect(diagnostics.map(({ code, message }) => `${code} ${message}`)).toEqual([
+    'gpx/truncated The end of this file, </gpx>, is missing and was added, as asked. Everything before it is kept.',
+  ]);
+});
+
+test('a file in UTF-32 is called that, not damaged', () => {
+  const utf32 = Buffer.from([...`\ufeff${gpx11(ONE)}`].flatMap((one) => [one.charCodeAt(0), 0, 0, 0]));
+  utf32.set([0xff, 0xfe], 0);
+  expect(() => read(utf32)).toThrow('it is UTF-32');
 });
 
 test('without --repair a broken file is refused, and with it a valid file is unchanged', () => {

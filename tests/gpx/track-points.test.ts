@@ -130,5 +130,6 @@ test('hostile and broken files are refused with their line, like waypoint files'
   expect(await refused(track('').slice(0, -20))).toBe('gpx/truncated 5');
   expect(await refused(Buffer.from(track('<!-- Bjørn -->'), 'latin1'))).toBe('gpx/encoding 4');
   expect(await refused(Buffer.concat([Buffer.from(track('')), Buffer.alloc(64)]))).toMatch(/^gpx\/xml/);
+  expect(await refused(track('').replace('<trkseg>', '<name>A & B</name><trkseg>'))).toBe('gpx/xml 3');
   expect(await refused('<html/>')).toBe('gpx/not-gpx undefined');
 });

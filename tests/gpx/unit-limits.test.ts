@@ -11,8 +11,10 @@ const namesOf = (content: string): string[] =>
     return name?.text ?? '';
   });
 const fold = (name: string): string => name.trim().toLowerCase();
-const codes = (content: string, options = {}): string[] =>
-  enrich(read(content), options).diagnostics.map(({ code }) => code);
+const codes = (content: string, options = {}): string[] => {
+  const { diagnostics, limits } = enrich(read(content), options);
+  return [...diagnostics, ...limits].map(({ code }) => code);
+};
 
 const LONG = gpx11(
   '<wpt lat="45.10" lon="-93"><name>Long ledge south</name></wpt>\n<wpt lat="45.11" lon="-93"><name>Long ledge north</name></wpt>\n<wpt lat="45.12" lon="-93"><name>Bjørn’s größte Stelle</name></wpt>\n<wpt lat="45.13" lon="-93"><name>Hump</name></wpt>\n<wpt lat="45.14" lon="-93"><name>HUMP</name></wpt>\n',

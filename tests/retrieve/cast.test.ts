@@ -163,6 +163,20 @@ describe('where the bottom does not allow a cast', () => {
     ]);
   });
 
+  it('names the draft as the cause where the boat needs more water than the fish do', () => {
+    const { said } = planMark({ bottom: bottomOf(bank), options: { draft: 15 } });
+    expect(said.find(({ code }) => code === 'cast/downslope-no-boat')?.message).toMatch(
+      /^No deep-side spot: your boat needs 49\.2 ft of water \(--draft\), and the deepest within a cast is 29\.\d ft\.$/,
+    );
+  });
+
+  it('names no side and gives no advice to cast where no lure reaches fish off the bottom', () => {
+    const { said } = planMark({ bottom: bottomOf(() => 22), band: [17, 18] });
+    const messages = said.map(({ message }) => message);
+    expect(messages).toContain('No spot for the boat: no cast brings a lure to the fish.');
+    expect(messages.join()).toContain('comes up to them: planned off the bottom, through the fish.');
+  });
+
   it('lands at the depth of the fish when nothing is shallower', () => {
     const bottom = bottomOf((_e, north) => Math.max(4.5 + 0.1 * north, 4));
     const { found, codes } = planMark({ bottom, band: BAND });
@@ -243,6 +257,15 @@ describe('where the bottom does not allow a cast', () => {
       band: [2, 2.5],
       source: 'depth',
     });
+    expect(codes).not.toContain('cast/lure-short');
+  });
+
+  it('judges the lure by the cast that is given, not by one that is left out', () => {
+    const slope = (_east: number, north: number) => 8 - 0.05 * north;
+    const { found, codes } = planMark({ bottom: bottomOf(slope), options: { wind: '0@20mph' } });
+    expect(found.downslope).toBeUndefined();
+    expect(found.upslope).toBeDefined();
+    expect(codes).toContain('cast/downslope-no-contact');
     expect(codes).not.toContain('cast/lure-short');
   });
 

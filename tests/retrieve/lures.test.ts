@@ -147,7 +147,10 @@ describe('readLureBox', () => {
       [HEAD, 'deep,160,,,'],
       `box.csv:2: error lures/label: The depth printed on the lure's box, "160", cannot be used. Write a number from 2 to 30 in column label_ft, in ft but without the unit.`,
     ],
-    [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: An observation needs the depth reached'],
+    [
+      [HEAD, 'deep,16,17,,12'],
+      'box.csv:2: error lures/observation: The depth that a lure reached is of use only',
+    ],
     [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: The line, "wire", cannot be used.'],
     [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: The depth reached, "-2", cannot be used.'],
     [
@@ -162,7 +165,15 @@ describe('readLureBox', () => {
     ],
     [[HEAD, ',16,,,'], 'box.csv:2: error lures/name'],
     [[HEAD, 'deep,16,,,', 'deep,14,,,'], 'box.csv:3: error lures/label-differs'],
-    [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
+    [
+      ['lure,depth', 'a,10'],
+      'box.csv:1: error lures/columns: No lures are read: columns name and label_ft are missing, and the file has only lure,depth. Write the name of each lure in column name, and the depth printed on its box, in ft, in column label_ft.',
+    ],
+    [
+      ['name,depth', 'a,10'],
+      'column label_ft is missing, and the file has only name,depth. Write the depth printed on its box, in ft, in column label_ft.',
+    ],
+    [[HEAD, 'deep,16,17,45,300'], 'box.csv:2: error lures/line: The line, "300", cannot be used.'],
     [
       ['name,label_ft,reaches_ft,cast,line_lb', 'deep,16,17,50,12'],
       'box.csv:1: error lures/unit: The unit of column "cast" is missing or not known. Rename the column to cast_ft, cast_m or cast_yd.',

@@ -156,6 +156,8 @@ describe('units', () => {
       change: (row, { pass }) => (pass >= 3 && pass < 6 ? { ...row, depth: row.depth * FEET } : row),
     });
     const { said, change } = runOnSurvey(ties, survey);
+    // Nothing more is said of passes that are not used.
+    expect(said.map(({ code }) => code)).toEqual(['soundings/unit-change']);
     const refused = said.find(({ code }) => code === 'soundings/unit-change');
     expect(refused?.severity).toBe('error');
     expect(refused?.message).toMatch(
@@ -193,7 +195,7 @@ describe('latency, drift, shifted positions and every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. The likely cause is positions that are 1\.[123] s late \(give or take 0\.\d s\)\. Add --ties\.correct-lag to correct the positions\.$/,
+      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. The likely cause is positions that are 1\.[123] s late \(give or take 0\.\d s\)\. Use --ties\.correct-lag, without --ties\.lag, to correct the positions\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });

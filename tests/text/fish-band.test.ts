@@ -73,6 +73,11 @@ describe('plugin fish-band', () => {
       { top: 12 * FT, bottom: 18 * FT },
       'Your note "20 ft diver" names the lure, not the fish: planned on --fish-depth 12-18 ft.',
     ],
+    [
+      'no fish at 20 ft',
+      undefined,
+      'Your note "no fish at 20 ft" says where no fish were: planned on the mark\'s own depth.',
+    ],
     ['shell bed', undefined, "No fish depth in your note: planned on the mark's own depth."],
     ['', undefined, "No note: planned on the mark's own depth."],
   ])('reports what it took from %j, or why it took nothing', (comment, option, expected) => {
@@ -117,6 +122,17 @@ describe('the depth in a mark compared with the sonar passes', () => {
     expect(found.mark_depth).toBeCloseTo(12 * FT, 9);
     expect(run({ depth: 12, isDepthUnitKnown: true }, passes).said[0].code).toBe('fish/mark-depth');
     expect(run({ depth: 8, isDepthUnitKnown: false }, passes).said[0].code).toBe('fish/mark-depth');
+  });
+
+  it('names a number without a unit as it is written', () => {
+    expect(run({ depth: 40, isDepthUnitKnown: false }, passes).said[0].message).toMatch(
+      /the mark says 131 ft \(40 without a unit, read as meters\), but/,
+    );
+    // A number in a note is in feet here, and is not converted from meters once more.
+    const shallow = { ...passes, depth: 6.4 * FT, pass_depth: 6.4 * FT };
+    expect(run({ comment: 'depth 21' }, shallow).said[0].message).toMatch(
+      /the mark says 21 ft, but your sonar passes give 6 ft/,
+    );
   });
 
   it('is compared and used at the water level of the plan', () => {

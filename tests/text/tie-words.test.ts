@@ -26,7 +26,7 @@ test.each([
   [
     'a stretch that other passes contradict',
     say.contradicted(undefined, 1.8288, 0.03),
-    'Depths may be off along 3 % of your track: one pass differs from the passes beside it by up to 6.0 ft, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.',
+    'Depths may be off along 3 % of your track: one pass differs from the passes beside it by up to 6.0 ft, as over weed, bait, or a form that one pass missed. If a mark has a message about this, run another pass there.',
   ],
   [
     'a drift that was corrected',

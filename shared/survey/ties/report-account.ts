@@ -3,7 +3,7 @@ import type { Diagnostic, Report } from '../../contract/index.ts';
 import { tieMessages as says } from '../../text/index.ts';
 import type { Account } from './account.ts';
 import type { Finding, TieSearch } from './finding.ts';
-import { complementOf } from './group.ts';
+import { complementOf, type Group } from './group.ts';
 import { nameOf } from './part-name.ts';
 import { untiedParts } from './parts.ts';
 
@@ -11,7 +11,14 @@ const CONTRADICTED = 0.02;
 
 /** Reports faults, contradicted nodes and parts that are not tied, each cause once. */
 export function reportAccount({ work, contradicted }: Account, report: Report): void {
-  for (const finding of uniqWith(work.findings, isSame)) report(messageOf(work, finding));
+  const refused = work.findings.filter(isRefusal).map(({ group }) => logOf(group));
+  const found = work.findings.filter(
+    (finding) =>
+      isRefusal(finding) || logOf(finding.group) === undefined || !refused.includes(logOf(finding.group)),
+  );
+  for (const finding of uniqWith(found, isSame)) report(messageOf(work, finding));
+  // The user has to mend a refused file before anything can be said of the passes together.
+  if (refused.length > 0) return;
   const tied = work.ties.planes.filter((plane) => plane !== undefined).length;
   const most = Math.max(...contradicted.map(({ difference }) => Math.abs(difference)));
   if (contradicted.length > CONTRADICTED * tied)
@@ -19,6 +26,11 @@ export function reportAccount({ work, contradicted }: Account, report: Report): 
   const parts = untiedParts(work);
   if (parts.length > 0) report(says.untied(undefined, parts[0].words, parts.length, parts[0]));
 }
+
+const isRefusal = (finding: Finding): boolean => finding.kind === 'unit' && finding.isRefused;
+
+/** Returns the log that a group is in; undefined for a day and for all logs. */
+const logOf = (group: Group): number | undefined => ('log' in group ? group.log : undefined);
 
 /** True for stretches of one file in the same wrong unit, which get one message. */
 function isSame(a: Finding, b: Finding): boolean {

@@ -15,6 +15,10 @@ export const bottomMessages = {
         : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Idle over the mark both ways and log it.`,
       { values: { found, radius } },
     ],
+    'no-data dry': (found: number, radius: number) => [
+      'Nothing is worked out here: at the water level of the plan, the bottom under your passes here is dry. Check that water level (--water-level, or --levels).',
+      { values: { found, radius } },
+    ],
     'one-pass': `No slope and no structure: all your sonar here is along one line. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
     edge: 'No structure, and a slope that may be off: your sonar covers only one side of the mark. Run a pass on the other side.',
     sparse: (spacing: number) => [
@@ -37,11 +41,11 @@ export const bottomMessages = {
       axis: number,
       declination: number | undefined,
     ) => [
-      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
+      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size, 1)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
-      `The bottom is too level here to say which way it slopes (${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}).`,
+      `Your passes do not show which way the bottom slopes here: by ${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}.`,
       { values: { slope, slopeSd } },
     ],
   }),

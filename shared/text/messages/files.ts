@@ -15,13 +15,13 @@ export const fileMessages = messages('file', 'error', {
   'not-a-file': (kind: string) =>
     `Nothing can be written here: this is a ${kind}. Give this output the path of a file.`,
   'dangling-link': (to: string) =>
-    `Nothing can be written here: this is a link to ${JSON.stringify(to)}, which does not exist. Remove the link.`,
+    `Nothing can be written here: this is a link to ${JSON.stringify(to)}, which does not exist. Remove the link, or give this output another path.`,
   'dangling-link folder': (folder: string, to: string) =>
     `Nothing can be written here: the link ${JSON.stringify(folder)} leads to ${JSON.stringify(to)}, which does not exist. Insert the card, or give this output another path.`,
   'link-leads-out': (link: string, to: string) =>
     `Nothing was written: ${JSON.stringify(link)} is a link that leads out of the folder of your inputs, to ${JSON.stringify(to)}. If you want the output there, give the path without the link.`,
   'no-directory': (directory: string) =>
-    `Nothing can be written here: there is no folder ${JSON.stringify(directory)}. Make the folder first.`,
+    `Nothing can be written here: there is no folder ${JSON.stringify(directory)}. Make the folder first, or give this output another path.`,
   'no-directory not-made': (folder: string, reason: string) =>
     `Nothing can be written here: the folder ${JSON.stringify(folder)} cannot be made (${systemError(reason)}). Give this output another path.`,
   'not-a-folder': (folder: string) =>
@@ -35,7 +35,7 @@ export const fileMessages = messages('file', 'error', {
     { values: { reason: systemError(reason) } },
   ],
   'same-target':
-    'Nothing was written: two outputs have this path. Give each output its own path, and each input only once.',
+    'Nothing was written: two outputs have this path. Give each output its own path, and each input once and under a name of its own.',
   'same-target linked': (other: string) =>
     `Nothing was written: this output and ${JSON.stringify(other)} are the same file. Give one of them another path.`,
   write: (reason: string, advice: string) => [
@@ -48,7 +48,7 @@ export const fileMessages = messages('file', 'error', {
   'read-back':
     'This file was not written: reading it back gave something else than was written. The card or disk may be failing. Write to another one.',
   'too-long': (bytes: number) =>
-    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Write to another disk, or split a GPX with --max-waypoints.`,
+    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Write to another disk.`,
   'too-long input': (bytes: number) =>
     `This file is too large: it has ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split the file.`,
   changed:

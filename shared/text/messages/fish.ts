@@ -17,7 +17,7 @@ const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
 /** Says which depths casts are planned for at a proposed place when no note gives the depth of the fish. */
 export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
-  `Nobody has fished here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
+  `You have no catch logged here, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth of the bottom here.`;
 
 /**
  * Says what was taken from a mark's note, or why nothing was taken, and which depths casts are planned for.
@@ -63,27 +63,30 @@ function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): stri
   }
 }
 
-const markText = (
-  { written, depth }: { readonly written: number; readonly depth: number },
-  units: DisplayUnits,
-): string => {
+interface DepthInMark {
+  /** Depth as written in the mark, and at the water level of the plan, m. */
+  readonly written: number;
+  readonly depth: number;
+  /** The number in the mark if it has no unit and was read as meters. */
+  readonly number?: number;
+}
+
+function markText({ written, depth, number }: DepthInMark, units: DisplayUnits): string {
   const [then, now] = [depthText(written, units), depthText(depth, units)];
-  return then === now ? then : `${then} (${now} at the water level of the plan)`;
-};
+  const about = [
+    ...(number === undefined || units === 'm'
+      ? []
+      : [`${Number(number.toFixed(1))} without a unit, read as meters`]),
+    ...(then === now ? [] : [`${now} at the water level of the plan`]),
+  ];
+  return about.length === 0 ? then : `${then} (${about.join('; ')})`;
+}
 
 export const fishMessages = {
   ...messages('fish', 'warning', {
     band: 'No casts: the mark is on dry ground at the water level of the plan, and nothing says how deep the fish are. Write their depth in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
-    /**
-     * @param mark Depth of the mark as written, and at the water level of the plan.
-     * @param isPlannedOn True when the plan uses the mark's depth.
-     */
-    'mark-depth': (
-      mark: { readonly written: number; readonly depth: number },
-      passes: number,
-      isPlannedOn: boolean,
-      units: DisplayUnits,
-    ) =>
+    /** @param isPlannedOn True when the plan uses the mark's depth. */
+    'mark-depth': (mark: DepthInMark, passes: number, isPlannedOn: boolean, units: DisplayUnits) =>
       `The depth here may be wrong: the mark says ${markText(mark, units)}, but your sonar passes give ${depthText(passes, units)}.${isPlannedOn ? ' The plan uses the mark.' : ''} Idle over it once more.`,
   }),
   ...messages('fish', 'note', {

@@ -6,7 +6,7 @@ const routesAndTracks = (count: number): string =>
 export const gpxOutputMessages = {
   ...messages('gpx', 'note', {
     'long-name': (count: number, longest: string) => [
-      `Older units cut names longer than 10 characters, such as ${quote(longest)}. Add --max-name to shorten names to a length that your unit shows.`,
+      `Older units cut names longer than 10 characters, such as ${quote(longest)}. If yours is one of them, add --max-name 10.`,
       { count },
     ],
     'name-characters': (count: number, example: string) => [
@@ -14,7 +14,7 @@ export const gpxOutputMessages = {
       { count },
     ],
     'long-text': counted(
-      'Some units cut comments longer than 255 characters. Add --max-text to shorten what is added.',
+      'Some units cut comments longer than 255 characters. If yours is one of them, add --max-text 255, which shortens only what is added.',
     ),
     'many-tracks': (what: string, count: number, limit: number) =>
       `Some units keep only ${limit} ${what}, and this file has ${count}. Delete the ${what} that you do not need.`,
@@ -22,7 +22,7 @@ export const gpxOutputMessages = {
     'long-file': (bytes: number, isOfLines: boolean) =>
       `Some units read files of 4 MiB at most, and this file has ${(Math.ceil((10 * bytes) / 2 ** 20) / 10).toFixed(1)} MiB. ${isOfLines ? 'Delete the routes and tracks that you do not need.' : 'Add --max-waypoints to split the file.'}`,
     symbol: (symbols: readonly string[], instead: string) =>
-      `Boat positions get the symbol ${quote(instead)}, because ${symbols.map(quote).join(' and ')} ${symbols.length === 1 ? 'is' : 'are'} not in the list of --symbols. Choose --downslope-symbol and --upslope-symbol from that list.`,
+      `Boat positions get the symbol ${quote(instead)}, because ${symbols.map(quote).join(' and ')} ${symbols.length === 1 ? 'is' : 'are'} not among the symbols of your unit, as given by --symbols or --unit. Choose ${symbols.length === 1 ? 'another with --downslope-symbol or' : 'others with --downslope-symbol and'} --upslope-symbol.`,
     'geojson prefix': (count: number) => [
       `The GeoJSON leaves out ${routesAndTracks(count)} of this file, whose elements have a namespace prefix. Save the file with another program if you need ${count === 1 ? 'it' : 'them'}.`,
       { count },
@@ -43,7 +43,7 @@ export const gpxOutputMessages = {
       'Your unit will make up a name for a waypoint without a name. Name it in the input.',
     ),
     'many-waypoints': (count: number) =>
-      `Many units keep only 500 waypoints, and this file has ${count}. Add --max-waypoints to split the file.`,
+      `Many units keep only 500 waypoints, and this file has ${count}. If yours is one of them, add --max-waypoints 500 to split the file.`,
     shortened: counted(
       'Comments were shortened to --max-text. A table written with --table has the whole text.',
       'A comment was shortened to --max-text. A table written with --table has the whole text.',

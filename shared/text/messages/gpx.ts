@@ -1,9 +1,7 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
 import { counted, messages, plural, quote } from './make.ts';
 
-/** Returns advice to add `--repair`; empty for UTF-16 and UTF-32, which `--repair` does not mend. */
-const orRepair = (encoding: string): string =>
-  /^UTF-(?:16|32)/i.test(encoding) ? '' : ', or add --repair for a waypoint file';
+const OR_REPAIR = ', or add --repair for a waypoint file';
 
 /** Says how far a mark is from another. @param distance m. */
 const away = (distance: number): string =>
@@ -15,9 +13,13 @@ export const gpxMessages = {
     'not-gpx': (kind: string) => `This is ${kind}, not GPX. Give a GPX file.`,
     'not-gpx root': (tag: string) => `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`,
     'encoding unknown': (encoding: string) =>
-      `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save the file as UTF-8${orRepair(encoding)}.`,
+      `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save the file as UTF-8${OR_REPAIR}.`,
+    'encoding wrong': (encoding: string) =>
+      `This file cannot be read: it says that its encoding is ${quote(encoding)}, but it is not. Save the file as UTF-8${OR_REPAIR}.`,
+    'encoding utf-32': 'This file cannot be read: it is UTF-32. Save the file as UTF-8.',
+    /** Said of UTF-8 and UTF-16; `--repair` does not mend UTF-16. */
     'encoding bytes': (encoding: string) =>
-      `This file cannot be read: it should be ${encoding}, but a byte here is not. Save the file as UTF-8${orRepair(encoding)}.`,
+      `This file cannot be read: it should be ${encoding}, but not all of its bytes are. Save the file as UTF-8${encoding === 'UTF-8' ? OR_REPAIR : ''}.`,
     'encoding not-kept': (encoding: string) =>
       `This file is not used: bytes here would be written back differently in ${encoding}. Save the file as UTF-8.`,
     doctype:
@@ -30,17 +32,17 @@ export const gpxMessages = {
       `This file is not read: <${tag}> has more than ${limit} attributes. Check where the file comes from.`,
     xml: (found: string, advice: string) => `This file cannot be read here (${found}). ${advice}`,
     truncated: (tag: string, startLine: number) =>
-      `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair to keep the whole part of a waypoint file.`,
+      `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair for a waypoint file to keep what can be read.`,
     tail: (bytes: number, value: string) =>
       `This file is damaged: ${plural(bytes, `${value} byte`)} ${bytes === 1 ? 'follows' : 'follow'} its end. Copy the file again, or add --repair to leave ${bytes === 1 ? 'this byte' : 'these bytes'} out.`,
     'merge-version namespaces': (uri: string, first: string, firstUri: string) =>
-      `These files cannot be merged: the namespace of this one is ${quote(uri)}, and that of ${first} is ${quote(firstUri)}. Save both with the same program.`,
+      `These files cannot be merged: ${uri === '' ? 'this one has no namespace' : `the namespace of this one is ${quote(uri)}`}, and ${firstUri === '' ? `${first} has none` : `that of ${first} is ${quote(firstUri)}`}. Save both with the same program.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
       `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
   }),
   ...messages('gpx', 'warning', {
     version: (version: string) =>
-      `Your unit may not read the output: this file says GPX version ${quote(version)}, which is neither 1.0 nor 1.1. Check the output on your unit.`,
+      `Your unit may not read what is written from this file: its GPX version ${quote(version)} is neither 1.0 nor 1.1. Try the result on your unit.`,
     'encoding mark': (declared: string, used: string) =>
       `This file is read as ${used}, as its first bytes say, although its XML declaration says ${quote(declared)}.`,
     'encoding latin-1':
@@ -50,10 +52,12 @@ export const gpxMessages = {
       `${plural(bytes, `${value} byte`)} after the end of the file ${bytes === 1 ? 'was' : 'were'} left out, as asked.`,
     'truncated left-out': (bytes: number) =>
       `The last element is cut short, so its ${plural(bytes, 'byte')} ${bytes === 1 ? 'was' : 'were'} left out, as asked. Everything before it is kept.`,
+    'truncated closed': (tag: string) =>
+      `The end of this file, </${tag}>, is missing and was added, as asked. Everything before it is kept.`,
     namespace: (uri: string) =>
       uri === ''
-        ? 'Your unit may not read the output: <gpx> has no namespace. The file is read all the same.'
-        : `Your unit may not read the output: the namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. The file is read all the same.`,
+        ? 'Your unit may not read what is written from this file: <gpx> has no namespace. Try the result on your unit.'
+        : `Your unit may not read what is written from this file: its namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. Try the result on your unit.`,
     'xml-version': 'Many units will not read this file: it is XML 1.1. Save the file as XML 1.0.',
     newer: (uri: string) =>
       `Elements of a newer downslope (${quote(uri)}) are kept but not used. Update downslope to use them.`,
@@ -64,7 +68,7 @@ export const gpxMessages = {
     'coordinates comma': (which: 'lat' | 'lon', found: string) =>
       `Nothing is worked out for this waypoint: its ${which} ${quote(found)} has a comma. Write the number with a point.`,
     coordinates: (which: 'lat' | 'lon', found: string) =>
-      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is not a number. The waypoint is kept as it is.`,
+      `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is not a number. Write it in degrees, such as ${which === 'lat' ? '36.8864' : '-78.9778'}.`,
     'coordinates range': (which: 'lat' | 'lon', found: string, isSwapped: boolean) =>
       `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. The waypoint is kept as it is.${isSwapped ? ' Check whether latitude and longitude are swapped.' : ''}`,
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
@@ -77,14 +81,14 @@ export const gpxMessages = {
       distance: number,
       isSwapped: boolean,
     ) => [
-      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from ${rest === 1 ? 'the other mark' : `the other ${rest} marks`}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
+      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from ${rest === 1 ? 'another mark' : `${rest} other marks`}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
     time: (found: string) =>
       `The time of this waypoint is not used: ${quote(found)} is not written as YYYY-MM-DDTHH:MM:SSZ.`,
     /** @param join Distance with which --join merges the two, m; undefined when their names differ. */
     'near-duplicate': (other: Place, distance: number, join?: number) =>
-      `This may be the same mark twice: ${other.waypoint ? quote(other.waypoint) : 'the mark'} at ${other.file}:${other.line} is ${away(distance)}. Both are kept. If they are the same, ${join === undefined ? 'delete one of the two' : `add --join ${join}m to merge them`}.`,
+      `This may be the same mark twice: ${other.waypoint ? quote(other.waypoint) : 'the mark'} at ${other.file}:${other.line} is ${away(distance)}. Both are kept. If they are the same, ${join === undefined ? 'delete one of the two' : `merge them with --join ${join}m`}.`,
     'track-point': counted(
       'Track points were left out: their lat or lon is missing, is not a number with a decimal point, or is out of range (lat -90 to 90, lon -180 to 180).',
       'A track point was left out: its lat or lon is missing, is not a number with a decimal point, or is out of range (lat -90 to 90, lon -180 to 180).',
@@ -115,6 +119,6 @@ export const gpxMessages = {
     'boat-replaced': (distance: number) =>
       `This boat position was replaced by a new one ${inMeters(distance)} away. If you had moved it yourself, rename it in the input and run again.`,
     joined: (other: Place, distance: number) =>
-      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has the same name and is ${away(distance)}.`,
+      `This mark is left out of the merged file, as asked: the mark at ${other.file}:${other.line} has ${other.waypoint ? 'the same name' : 'no name either'} and is ${away(distance)}.`,
   }),
 };

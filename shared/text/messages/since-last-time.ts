@@ -25,7 +25,9 @@ function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   const { soundings: many, depth: depthNow } = now;
   if (few !== undefined && many !== undefined && Math.abs(many - few) > OTHER_SOUNDINGS * few)
     return `the logs had ${plural(few, 'depth')} there then, ${many} now${spacing(then, now, units)}`;
-  if (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom)) {
+  // Fish at the depth of the mark change with it.
+  const isByMark = [then, now].every(({ fish_source: source }) => source === 'depth');
+  if (!isByMark && (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom))) {
     const [before, after] = [band(then, units), band(now, units)];
     if (before !== after) return `the plan was for fish at ${before} then, at ${after} now`;
   }

@@ -81,7 +81,7 @@ export const tieMessages = {
       }`;
     },
     lag: (part: PartName, seconds: number, sd: number, effect: number) =>
-      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. The likely cause is positions that are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s). Add --ties.correct-lag to correct the positions.`,
+      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. The likely cause is positions that are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${Math.max(0.1, 2 * sd).toFixed(1)} s). Use --ties.correct-lag, without --ties.lag, to correct the positions.`,
     heading: ({ name }: PartName, size: number) =>
       `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Late positions or two sonars in one log would explain this. Check the clock of the sonar, and which sonars wrote the log.`,
     /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
@@ -99,7 +99,7 @@ export const tieMessages = {
   ...messages('soundings', 'note', {
     /** @param most Largest disagreement, m. @param share Contradicted share of the compared track, 0 to 1. */
     contradicted: (most: number, share: number) =>
-      `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as over weed, bait, or a form that one pass missed. Run another pass where a mark has a message about this.`,
+      `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as over weed, bait, or a form that one pass missed. If a mark has a message about this, run another pass there.`,
     /** @param pass The pass that would tie the parts. @param count Number of passes needed for all parts. */
     untied: (
       parts: string,

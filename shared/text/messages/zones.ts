@@ -11,11 +11,11 @@ export const zoneMessages = {
     geojson:
       'This file is JSON, but neither a FeatureCollection nor a Feature of GeoJSON. Export the polygons as GeoJSON.',
     'geojson bare': (type: string) =>
-      `This file is GeoJSON, but only a bare ${type}. Export the polygons as features, or put the ${type} into a Feature.`,
+      `This file is GeoJSON, but only a bare ${type}. ${/Polygon$/.test(type) ? `Export it as a feature, or put the ${type} into a Feature.` : 'Draw the areas as polygons, and export them as features.'}`,
     geometry: (number: number, type: string) =>
       `Feature ${number} ${type === 'undefined' ? 'has no geometry' : `is a ${type}, not a Polygon or MultiPolygon`}. Draw it as an area, or remove it.`,
     coordinates: (name: string) =>
-      `${JSON.stringify(name)} is not made of closed rings of four or more positions [lon, lat] in degrees. Export the polygon again.`,
+      `${JSON.stringify(name)} is not made of closed rings of four or more positions [lon, lat] in degrees. Export the polygon again, in degrees (EPSG:4326).`,
     uncut: (name: string) =>
       `An edge of ${JSON.stringify(name)} spans more than 180 degrees of longitude. Cut the polygon at 180 degrees into a MultiPolygon of two parts (RFC 7946, 3.1.9).`,
     rule: (name: string, found: unknown) =>
@@ -26,8 +26,8 @@ export const zoneMessages = {
       `${JSON.stringify(name)} has ${shown('open', open)} and ${shown('close', close)}. Set both to times of one day, open before close, such as "07:00" and "19:00", or set neither.`,
   }),
   ...messages('zones', 'warning', {
-    'no-overlap': (distance: number, isSwapped: boolean) =>
-      `These zones have no effect: the nearest is ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude look swapped: write [lon, lat].' : 'Check that this file is of the same lake.'}`,
+    'no-overlap': (count: number, distance: number, isSwapped: boolean) =>
+      `${count === 1 ? 'The zone has no effect: it is' : 'The zones have no effect: the nearest is'} ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude look swapped: write [lon, lat].' : 'Check that this file is of the same lake.'}`,
   }),
   ...messages('zones', 'note', {
     overlap: (first: string, second: string) =>

@@ -50,10 +50,7 @@ type Decode = (chunk?: Uint8Array) => Uint8Array;
 function decoderOf(encoding: string): Decode {
   if (encoding === 'utf-8') return createUtf8Check();
   if (encoding.startsWith('utf-16'))
-    return createUtf16Decoder(
-      encoding,
-      says['encoding bytes']({ line: 1, column: 1 }, encoding.toUpperCase()),
-    );
+    return createUtf16Decoder(encoding, says['encoding bytes']({}, encoding.toUpperCase()));
   const decoder = iconv().getDecoder(encoding);
   return (chunk) =>
     Buffer.from(chunk === undefined ? (decoder.end() ?? '') : decoder.write(asBuffer(chunk)), 'utf8');

@@ -13,19 +13,20 @@ interface DecodedFile extends EncodingChoice {
   readonly utf8: Uint8Array;
 }
 
-/**
- * Encodings that an XML declaration must not name when the first bytes show no encoding: not for text (such
- * as base64), not certain to give back the same bytes (such as UTF-7), or impossible because the declaration
- * was readable as ASCII (such as UTF-16).
- */
-const NOT_KEPT =
-  /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
+/** Encodings that are not for text (base64), or not certain to give back the same bytes (UTF-7). */
+const NOT_KEPT = /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8)$/i;
+/** Encodings that a file cannot have when its XML declaration is readable as ASCII. */
+const NOT_ASCII = /^(utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
+
+/** True for an encoding that an XML declaration may name when the first bytes show no encoding. */
+export const isKeptEncoding = (declared: string): boolean =>
+  !NOT_KEPT.test(declared) && !NOT_ASCII.test(declared) && iconv().encodingExists(declared);
 
 /**
  * Chooses the encoding by the byte-order mark, else by the first bytes, else by the XML declaration. The
  * default is UTF-8.
  *
- * @throws Refusal when the choice depends on a declared encoding that is unknown or in `NOT_KEPT`.
+ * @throws Refusal when the choice depends on a declared encoding that is not kept.
  */
 export function chooseEncoding(head: Uint8Array): EncodingChoice {
   const mark = markedEncoding(head);
@@ -39,9 +40,8 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   }
   if (declared === undefined || /^(utf-?8|us-ascii|ascii)$/i.test(declared))
     return { encoding: 'utf-8', diagnostics: [] };
-  if (NOT_KEPT.test(declared) || !iconv().encodingExists(declared)) {
-    throw new Refusal([says['encoding unknown']({ line: 1 }, declared)]);
-  }
+  if (NOT_ASCII.test(declared)) throw new Refusal([says['encoding wrong']({ line: 1 }, declared)]);
+  if (!isKeptEncoding(declared)) throw new Refusal([says['encoding unknown']({ line: 1 }, declared)]);
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
 
@@ -80,7 +80,7 @@ export function decodeFile(bytes: Uint8Array): DecodedFile {
     if (!isUtf8(bytes)) throw new Refusal([badUtf8(bytes)]);
     return { utf8: bytes, ...choice };
   }
-  if (choice.encoding === 'utf-32le') throw new Refusal([says['encoding unknown']({ line: 1 }, 'UTF-32')]);
+  if (choice.encoding === 'utf-32le') throw new Refusal([says['encoding utf-32']({})]);
   if (choice.encoding.startsWith('utf-16')) return { utf8: decodeUtf16(bytes, choice.encoding), ...choice };
   return decodeLegacy(bytes, choice);
 }

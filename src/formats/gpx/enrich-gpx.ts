@@ -54,8 +54,9 @@ export function enrichGpx(
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedPlaces(document, plan, edits);
   verifyEdited(document, edits, edited, bytes, places);
-  diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
-  return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
+  const limits = outputWarnings(document, plan, bytes.length, options);
+  const parts = splitEdited(document, edited, bytes, places, options.maxWaypoints);
+  return { parts, given, diagnostics, limits };
 }
 
 /** Replaces option symbols that the chartplotter lacks or spells differently, and reports the changes. */

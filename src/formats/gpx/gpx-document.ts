@@ -153,4 +153,6 @@ export interface EnrichedGpx {
   /** Boat positions as they were written. */
   readonly given: readonly LedgerEntry[];
   readonly diagnostics: readonly Diagnostic[];
+  /** What a chartplotter may cut, rename or refuse. */
+  readonly limits: readonly Diagnostic[];
 }

@@ -22,7 +22,7 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
     'Remove it, or add --repair for a waypoint file.',
   ],
   [
-    /^disallowed character in tag/,
+    /^disallowed character in tag name$/,
     '< that begins no tag',
     'Write < as &lt;, or add --repair for a waypoint file.',
   ],
@@ -31,7 +31,11 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
     'character that an attribute cannot contain',
     'Write < as &lt; and put values in quotes.',
   ],
-  [/^disallowed character in/, 'character that a name cannot contain', 'Remove it.'],
+  [
+    /^disallowed character in/,
+    'character that the name of an element cannot contain',
+    'Remove it, or write < as &lt; if no element is meant.',
+  ],
   [
     /^disallowed character/,
     'control or other character that XML does not allow',
@@ -39,8 +43,8 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   ],
   [
     /^unexpected close tag/,
-    'end tag that closes another element',
-    'Close the element that was opened last first, in the same upper and lower case.',
+    'end tag of another element than the one that is open here',
+    'Spell it like the start tag, with the same capitals, or remove it.',
   ],
   [/^unmatched closing tag/, 'end tag without its start tag', 'Remove it.'],
   [
@@ -61,6 +65,7 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
     'XML declaration after the start',
     'Remove what comes before it, or add --repair for a waypoint file.',
   ],
+  [/^(?:XML version|version number)/, 'XML version other than 1.0 and 1.1', 'Save the file as XML 1.0.'],
   [/^inappropriately located doctype/, '<!DOCTYPE ...>', 'Remove it.'],
   [/^unquoted attribute value/, 'attribute value without quotes', 'Put it in quotes.'],
   [/^the string "\]\]>"/, ']]> in text', 'Write > as &gt;.'],

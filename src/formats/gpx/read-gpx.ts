@@ -61,8 +61,12 @@ function readWhole(
     if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd());
     const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
     const document = readWhole(encodeFile(kept, decoded.encoding), file, false, given);
-    const left = says['truncated left-out']({ line: ended.line }, utf8.length - ended.end);
-    return { ...document, diagnostics: [...document.diagnostics, left] };
+    const left = utf8.subarray(ended.end);
+    const at = { line: ended.line };
+    const said = isBlank(left)
+      ? says['truncated closed'](at, ended.tag)
+      : says['truncated left-out'](at, left.length);
+    return { ...document, diagnostics: [...document.diagnostics, said] };
   }
   if (isXml11(utf8, start)) diagnostics.unshift(says['xml-version']({ line: 1 }));
   const found = reader.found();
@@ -72,6 +76,8 @@ function readWhole(
 
 const isTruncated = (error: unknown): boolean =>
   error instanceof Refusal && error.diagnostics[0].code === 'gpx/truncated';
+
+const isBlank = (utf8: Uint8Array): boolean => utf8.every((byte) => byte <= 0x20);
 
 const isXml11 = (utf8: Uint8Array, start: number): boolean =>
   /^<\?xml\s+version\s*=\s*["']1\.1/.test(asBuffer(utf8).toString('latin1', start, start + 60));

@@ -1,8 +1,7 @@
 import { isUtf8 } from 'node:buffer';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { plural, gpxMessages as says } from '../../../shared/text/index.ts';
-import { asBuffer, markedEncoding } from './encoding.ts';
-import { iconv } from './iconv.ts';
+import { asBuffer, isKeptEncoding, markedEncoding } from './encoding.ts';
 
 /** Comments, CDATA sections and processing instructions, which stay unchanged as they contain no markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
@@ -11,7 +10,7 @@ const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;
 const LONE_ANGLE = /<(?![A-Za-z_:!/?])/.source;
 const CONTROL = '[\\u0000-\\u0008\\u000b\\u000c\\u000e-\\u001f]';
 const FAULTS = new RegExp(`${HIDDEN}|${TAG}|${AMPERSAND}|${LONE_ANGLE}|${CONTROL}`, 'gi');
-const IN_TAG = new RegExp(`${AMPERSAND}|${CONTROL}`, 'gi');
+const IN_TAG = new RegExp(`${AMPERSAND}|(?!^)<|${CONTROL}`, 'gi');
 
 interface Repaired {
   readonly bytes: Uint8Array;
@@ -191,7 +190,8 @@ export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): Repaired
   if (bytes.length === 0) throw new Refusal([says.empty({})]);
   const value = bytes[bytes.length - 1];
   if (value !== 0 && value !== 0xff) return { bytes, diagnostics: [] };
-  // In UTF-16 a NUL byte may be half of the last character.
+  // In UTF-16 a NUL byte may be half of the last character. UTF-32 is refused later.
+  if (markedEncoding(bytes) === 'utf-32le') return { bytes, diagnostics: [] };
   const width = markedEncoding(bytes)?.startsWith('utf-16') ? 2 : 1;
   let end = bytes.length;
   while (end >= width && bytes[end - 1] === value && bytes[end - width] === value) end -= width;
@@ -240,7 +240,7 @@ function repairEncoding(bytes: Uint8Array): Repaired {
   const isRight =
     declared === undefined || /^(?:utf-?8|(?:us-)?ascii)$/i.test(declared)
       ? isUnicode
-      : iconv().encodingExists(declared) && !/^(?:utf|ucs|unicode)/i.test(declared);
+      : isKeptEncoding(declared);
   if (!isRight) {
     const now = isUnicode ? 'UTF-8' : 'windows-1252';
     text =
@@ -248,7 +248,7 @@ function repairEncoding(bytes: Uint8Array): Repaired {
         ? `<?xml version="1.0" encoding="${now}"?>${body.replace(/^\s*<\?xml[^>]*\?>/, '')}`
         : body.replace(DECLARATION, (_, before: string, _old, after: string) => before + now + after);
     diagnostics.push(
-      says.repaired({ line: 1 }, `file read as ${now}, because its bytes are not ${declared ?? 'UTF-8'}`),
+      says.repaired({ line: 1 }, `file read as ${now}, because it cannot be read as ${declared ?? 'UTF-8'}`),
     );
   }
   return { bytes: diagnostics.length === 0 ? bytes : Buffer.from(text, 'latin1'), diagnostics };

@@ -55,7 +55,7 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
   const refuse = (reason: string): never => {
     throw new Refusal([
       isEnding && tags.length > 0
-        ? endsInside(parser.line, tags, lines)
+        ? endsInside(parser, tags, lines)
         : malformation({ line: parser.line, column: parser.columnIndex }, reason),
     ]);
   };
@@ -192,7 +192,12 @@ function refuseRoot(
   throw new Refusal([kind === undefined ? says['not-gpx root']({ line }, tag) : says['not-gpx']({}, kind)]);
 }
 
-function endsInside(line: number, tags: readonly string[], lines: readonly number[]): Diagnostic {
+function endsInside(parser: SaxesParser, tags: readonly string[], lines: readonly number[]): Diagnostic {
+  const { line } = parser;
+  // The parser takes everything after a lone `&` as the name of an entity, up to the next `;`.
+  const entity = String(Reflect.get(parser, 'entity') ?? '');
+  if (/[\s<]/.test(entity))
+    return malformation({ line: line - entity.split('\n').length + 1 }, 'empty entity');
   // Reports the child of <gpx> rather than the innermost element, because that child is what the user loses.
   const outer = Math.min(1, tags.length - 1);
   return says.truncated({ line }, tags[outer], lines[outer]);

@@ -1,6 +1,7 @@
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace } from './encoding.ts';
+import { malformation } from './malformations.ts';
 
 /** Kinds of files that may be named .gpx by mistake, by bytes at an offset. */
 const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[] = [
@@ -40,6 +41,7 @@ export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: n
   }
   if (head.startsWith('\uFEFF')) throw new Refusal([says['xml mark']({ line: 1, column: 2 })]);
   if (!text.startsWith('<')) {
+    if (/<(?:\?xml|gpx)\s/.test(text)) throw new Refusal([malformation({ line: 1 }, 'text data outside')]);
     const isJson = text.startsWith('{') || text.startsWith('[');
     throw new Refusal([says['not-gpx']({}, isJson ? 'JSON' : 'text that does not begin with <')]);
   }

@@ -153,15 +153,15 @@ export const model: readonly Fault[] = [
   {
     name: 'a depth without a unit that agrees as feet is no longer read as feet',
     file: 'plugins/fish-band.ts',
-    find: 'if (!isUnitKnown && agrees(inFeet.depth, sd, passes)) return inFeet;',
+    find: 'if (isNumber && agrees(inFeet.depth, sd, passes)) return inFeet;',
     replace: '',
     tests: ['text/fish-band'],
   },
   {
     name: 'depth of a mark not corrected to the water level of the plan',
     file: 'plugins/fish-band.ts',
-    find: 'Math.max(0, depth + change), isContradicted',
-    replace: 'depth, isContradicted',
+    find: 'Math.max(0, depth + change), number',
+    replace: 'depth, number',
     tests: ['text/fish-band'],
   },
   {
