@@ -10,7 +10,7 @@ export const csvFileMessages = messages('csv', 'error', {
   foreign: (what: string, kind: string) =>
     `This is ${kind}, but the ${what} must be CSV text. Export the table as CSV.`,
   empty: (what: string) =>
-    `The ${what} has no header line. Write a header line and rows, or do not give the file.`,
+    `The ${what} has no header line. Write a header line and rows, or leave the file out.`,
   'too-large': (what: string, bytes: number, most: number) =>
     `This file is too large to be the ${what}: it has ${mebibytes(bytes)}, and at most ${mebibytes(most)} are read. Check that this is the right file.`,
   encoding: (what: string) =>

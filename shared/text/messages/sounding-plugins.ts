@@ -1,4 +1,4 @@
-import { inMeters } from '../../contract/index.ts';
+import { inMeters, inMetersOrKilometers } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 const meters = (value: number): string => inMeters(value, 2);
@@ -19,7 +19,9 @@ const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
-      `${rowsOf(rows)} dropped: the position jumps ${inMeters(distance)} away and back, which no boat does.`,
+      rows === 1
+        ? `Row dropped: its position is ${inMetersOrKilometers(distance)} off the track, too far for a boat to go between two rows.`
+        : `Rows dropped: their positions are up to ${inMetersOrKilometers(distance)} off the track, too far for a boat to go between two rows.`,
       { count: rows, values: { distance }, rank: -distance },
     ],
     'stale-fix': (rows: number) => [
@@ -41,7 +43,7 @@ export const soundingPluginMessages = {
       { count: rows, values: { least }, rank: least },
     ],
     'frozen-depth': (rows: number, distance: number) => [
-      `Rows dropped: the depth stayed the same over ${inMeters(distance)}, so the sonar had lost bottom.`,
+      `${rowsOf(rows)} dropped: the depth stayed the same over ${inMeters(distance)}, so the sonar had lost bottom.`,
       { count: rows, values: { distance }, rank: -distance },
     ],
     'held-depth': (depth: number, rows: number, runs: number) => [
@@ -57,12 +59,14 @@ export const soundingPluginMessages = {
       { repair: { setting: 'depth-offset' } },
     ],
     temperature: (rows: number) => [
-      'Water temperatures outside 0 to 40 C (32 to 104 F) were not used. The last usable temperature before them counts instead, if there is one.',
+      'Water temperatures outside -1 to 40 C (30 to 104 F) were not used. The last usable temperature before them counts instead, if there is one.',
       { count: rows },
     ],
+    'sound-speed none':
+      'Depths are not corrected for the speed of sound: this log has no water temperature that can be used. Give the temperature of the water with --sound-speed.temperature.',
     /** @param most Difference above which the level is questioned, m. */
     'level-far': (then: number, today: number, most: number) => [
-      `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level counts as ${meters(then)} when this log was made and as ${meters(today)} on the day of the plan. More than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
+      `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level was ${meters(then)} when this log was made and is ${meters(today)} on the day of the plan. A change of more than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
       { values: { levelThen: then, levelToday: today, most } },
     ],
     'level-reference': (today: number) => [
@@ -96,13 +100,14 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     dry: (rows: number) => [
-      'Some of the bottom in your logs is dry on the day of the plan: it lies above the water level of that day. If that looks wrong, check --water-level and --levels.',
+      'Some of the bottom in your logs is dry on the day of the plan: it lies above the water level of that day. If that looks wrong, check the water levels you gave.',
       { count: rows },
     ],
   }),
   ...messages('soundings', 'note', {
-    shallowest: (depth: number) => [
-      `The shallowest of the dropped rows, ${meters(depth)}, still counts as the shallowest depth at its place.`,
+    /** @param rows Number of rows dropped. */
+    shallowest: (depth: number, rows: number) => [
+      `${rows === 1 ? 'The depth of the dropped row' : 'The shallowest of the dropped rows'}, ${meters(depth)}, still counts as the shallowest depth at its place.`,
       { values: { depth }, rank: depth },
     ],
     'depth-offset': (offset: number, what: string) => [
@@ -145,7 +150,7 @@ export const soundingPluginMessages = {
   }),
   ...messages('soundings', 'error', {
     levels: (text: string, expected: string) =>
-      `The level readings cannot be read: ${quote(text)} is not ${expected}. Correct the line.`,
+      `The level readings cannot be read: ${text === '' ? `this line lacks ${expected}` : `${quote(text)} is not ${expected}`}. Correct the line.`,
     'levels empty':
       'This file has no readings of the water level. Add rows with time and level, or leave --levels out.',
   }),

@@ -81,6 +81,8 @@ function statedColumns(
   if (unknown !== undefined) throw new Refusal([refusals['map columns']({}, unknown.name, STATABLE)], 2);
   const sample = firstContent(lines);
   if (sample === undefined) throw new Refusal([refusals['empty-file']({})]);
+  if (!isUsableHeader(columns))
+    throw new Refusal([refusals['no-positions columns']({}, missingRoles(columns))], 2);
   const delimiter = widestDelimiter(sample.text, delimiters);
   const extra = Math.max(0, roughFields(sample.text, delimiter).length - columns.length);
   return { delimiter, columns: [...columns, ...Array<Column>(extra).fill(UNUSED)], index: -1 };
@@ -92,21 +94,35 @@ const STATABLE = MAPPABLE.filter((role) => role !== 'ignore');
 const UNUSED: Column = { name: '-', role: 'ignore' };
 
 function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
-  const first = firstContent(lines) ?? lines[0];
+  const found = lines.slice(0, MAX_PREAMBLE).findIndex((_, i) => namesAt(lines, i) !== undefined);
+  const first = lines[found] ?? firstContent(lines) ?? lines[0];
   if (first === undefined) return refusals['empty-file']({});
   const at = { line: first.line };
-  const fields = roughFields(first.text, widestDelimiter(first.text, DELIMITERS));
-  if (fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2)
-    return refusals['no-header'](at, first.text);
+  const delimiter = widestDelimiter(first.text, DELIMITERS);
+  const fields = namesAt(lines, found) ?? roughFields(first.text, delimiter);
+  if (hasNumbers(fields)) return refusals['no-header'](at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
   const grid = namesOf(columns, 'grid');
   if (grid.length > 0 && missingRoles(columns).includes('depth'))
-    return refusals['header-unknown grid'](at, fields);
+    return refusals['header-unknown grid'](at, fields, options.crs !== undefined);
   if (grid.length > 0) return refusals.projected(at, grid);
+  // Words between blanks are a sentence unless a row of numbers follows.
+  const isSentence = found < 0 && delimiter === ' ';
+  if (isSentence || fields.length < 3) return refusals['header-unknown few'](at, first.text.trim());
   const unknown = unknownName(columns, options.map);
   return unknown === undefined
     ? refusals['header-unknown'](at, fields, missingRoles(columns))
     : refusals.map(at, unknown, fields);
+}
+
+const hasNumbers = (fields: readonly string[]): boolean =>
+  fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2;
+
+/** Returns the names on a line, such as one below a title, if a row of as many fields with numbers follows. */
+function namesAt(lines: readonly HeadLine[], index: number): string[] | undefined {
+  const delimiter = widestDelimiter(lines[index + 1]?.text ?? '', DELIMITERS);
+  const [names, row] = [index, index + 1].map((i) => roughFields(lines[i]?.text ?? '', delimiter));
+  return names.length === row.length && !hasNumbers(names) && hasNumbers(row) ? names : undefined;
 }
 
 /** Returns what a header lacks of latitude, longitude and depth. Elevation counts as depth. */

@@ -63,8 +63,6 @@ export const readerOptions = {
   datum: {
     kind: 'text',
     flag: 'datum',
-    pattern: /[\w .:()/-]+/,
-    expected: 'the name of a datum that agrees with WGS 84 within a few meters',
     help: 'Horizontal datum, as named in the log, to be treated as WGS 84.',
   },
   crs: {
