@@ -72,6 +72,19 @@ describe('a message about a log says what the log shows', () => {
     );
   });
 
+  test('rows on a map grid without a header are not asked for latitude and longitude', async () => {
+    expect(await said('300000,4430000,3\n', 'no-header')).toContain('ends in .xyz, and add --crs');
+    for (const row of ['59.5,24.5,3', '5930.1,2430.2,3', '595000000,245000000,3'])
+      expect(await said(`${row}\n`, 'no-header')).toContain('--columns lat,lon,depth');
+  });
+
+  test('columns that --map names already stay in the advice', async () => {
+    const log = table('Breite,Laenge,Tiefe', '59.5,24.5,3');
+    expect(await said(log, 'header-unknown', { map: ['depth=Tiefe'] })).toContain(
+      '--map depth=Tiefe,lat=NAME,lon=NAME.',
+    );
+  });
+
   test('--columns without a depth or half a position is refused, and says what is missing', async () => {
     const missing = (...columns: readonly string[]) => said('59.5,24.5,3\n', 'no-positions', { columns });
     expect(await missing('lat', 'lon', '-')).toContain('--columns names no column for depth.');

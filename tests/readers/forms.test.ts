@@ -170,7 +170,7 @@ describe('every open format', () => {
     ['a.tif', Buffer.concat([Buffer.from('II*\0\b\0\0\0'), Buffer.alloc(40, 0xff)])],
   ])('a damaged file is called damaged in our own words (%s)', async (name, content) => {
     const { refusal } = await readBytes(name, content);
-    expect(refusal?.message).toContain('but it cannot be read: it is damaged or incomplete.');
+    expect(refusal?.message).toContain('but it cannot be read: it is damaged, incomplete or of a form');
   });
 
   test('an archive lists skipped files, and a workbook the sheets that are not tables', async () => {

@@ -238,7 +238,7 @@ describe('draft-offset', () => {
     expect(added.change.columns?.depth?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
     expect(added.change.columns?.shallowest?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
     expect(added.said.map(({ message }) => message)).toEqual([
-      '0.40\u00a0m is added to every depth (transducer below the waterline).',
+      '0.40\u00a0m is added to every depth (draft of the transducer).',
       '0.10\u00a0m is taken from every depth (as asked).',
     ]);
   });

@@ -55,8 +55,8 @@ export const readerMessages = {
       `Nothing says whether values such as ${value} are depths or elevations. Add --vertical down for depths${hasNegative ? ', or --vertical up if the negative values are the depths' : '. If they are heights above sea level, export depths instead'}.`,
       { repair: { setting: 'vertical' } },
     ],
-    damaged: (kind: string, why = 'it is damaged or incomplete') =>
-      `This is ${kind}, but it cannot be read: ${why}. Copy or export the file again.`,
+    damaged: (kind: string, why = 'it is damaged, incomplete or of a form that is not known here') =>
+      `This is ${kind}, but it cannot be read: ${why}. Copy or export the file again, if need be in another format.`,
     /** @param what What has more than can be read: `a sheet has more than 20 million cells`. */
     'damaged large': (kind: string, what: string) =>
       `This is ${kind}, but it cannot be read: ${what}. Export it in smaller parts.`,

@@ -88,11 +88,11 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'level-outside': (rows: number, days: number) => [
-      `Depths may be off: some were logged up to ${inDays(days)} from the nearest level reading, which was used. Add readings for the days of this log to the file of --levels.`,
+      `Depths may be off: some were logged up to ${inDays(days)} before or after the nearest level reading, whose level was used. Add readings for the days of this log to the file of --levels.`,
       { count: rows, values: { days } },
     ],
     'level-today': (days: number) => [
-      `Depths may be off: the day of the plan is ${inDays(days)} from the nearest level reading, which was used. Give the level on that day with --water-level.`,
+      `Depths may be off: the day of the plan is ${inDays(days)} before or after the nearest level reading, whose level was used. Give the level on that day with --water-level.`,
       { values: { days } },
     ],
     'duplicate-log': (file: string, other: string, rows: number) => [
@@ -111,7 +111,9 @@ export const soundingPluginMessages = {
       { values: { depth }, rank: depth },
     ],
     'depth-offset': (offset: number, what: string) => [
-      `${meters(Math.abs(offset))} is ${offset < 0 ? 'taken from' : 'added to'} every depth (${what}).`,
+      offset === 0
+        ? 'Depths stay as logged, as asked.'
+        : `${meters(Math.abs(offset))} is ${offset < 0 ? 'taken from' : 'added to'} every depth (${what}).`,
       { values: { offset } },
     ],
     'depth-reference':

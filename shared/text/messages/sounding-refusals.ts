@@ -28,10 +28,13 @@ export const refusalMessages = messages('soundings', 'error', {
     `The columns are not known: this log has no header, and its first row is ${quote(first)}. Name the columns in their order, such as --columns lat,lon,depth.`,
     { repair: { setting: 'columns' } },
   ],
-  'header-unknown': (seen: readonly string[], missing: readonly string[]) => [
-    `No column is recognized as ${inRoleWords(missing)}: the columns are ${quoteSome(seen)}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
+  /** @param map Entries of `--map` so far. */
+  'header-unknown': (seen: readonly string[], missing: readonly string[], map: readonly string[] = []) => [
+    `No column is recognized as ${inRoleWords(missing)}: the columns are ${quoteSome(seen)}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${asTyped([...map, ...missing.map((role) => `${role}=NAME`)].join(','))}.`,
     { repair: { setting: 'map', columns: seen } },
   ],
+  'no-header grid': (first: string) =>
+    `The columns are not known: this log has no header, and its first row is ${quote(first)}, with positions on a map grid. If easting, northing and depth come in this order, rename the file so that it ends in .xyz, and add --crs EPSG:NUMBER.`,
   'header-unknown few': (first: string) =>
     `This file has no columns for latitude, longitude and depth: it begins with ${quote(first)}. Export the log with these columns, or leave the file out.`,
   /** @param hasGrid True when `--crs` is given. */

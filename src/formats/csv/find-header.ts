@@ -8,6 +8,9 @@ import type { ReaderOptions } from './reader-options.ts';
 /** Maximum number of lines searched for a header, from the first that is neither blank nor a comment. */
 const MAX_PREAMBLE = 50;
 
+/** Range of coordinates on map grids, m. Smaller numbers may be packed minutes, and larger ones scaled degrees. */
+const ON_GRID = [18_000, 10_000_000] as const;
+
 /** Delimiters to try; the first in the list wins a tie. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
 
@@ -100,7 +103,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
   const at = { line: first.line };
   const delimiter = widestDelimiter(first.text, DELIMITERS);
   const fields = namesAt(lines, found) ?? roughFields(first.text, delimiter);
-  if (hasNumbers(fields)) return refusals['no-header'](at, first.text);
+  if (hasNumbers(fields)) return refusals[areOnGrid(fields) ? 'no-header grid' : 'no-header'](at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
   const grid = namesOf(columns, 'grid');
   if (grid.length > 0 && missingRoles(columns).includes('depth'))
@@ -111,12 +114,16 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
   if (isSentence || fields.length < 3) return refusals['header-unknown few'](at, first.text.trim());
   const unknown = unknownName(columns, options.map);
   return unknown === undefined
-    ? refusals['header-unknown'](at, fields, missingRoles(columns))
+    ? refusals['header-unknown'](at, fields, missingRoles(columns), options.map)
     : refusals.map(at, unknown, fields);
 }
 
 const hasNumbers = (fields: readonly string[]): boolean =>
   fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2;
+
+/** Returns whether a row begins with map coordinates. */
+const areOnGrid = (fields: readonly string[]): boolean =>
+  fields.slice(0, 2).every((field) => Number(field) > ON_GRID[0] && Number(field) <= ON_GRID[1]);
 
 /** Returns the names on a line, such as one below a title, if a row of as many fields with numbers follows. */
 function namesAt(lines: readonly HeadLine[], index: number): string[] | undefined {

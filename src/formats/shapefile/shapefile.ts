@@ -40,7 +40,7 @@ export const shapefile = defineReaderPlugin({
         checkTable(dbf);
         return parseDbf(dbf, cpg === undefined ? undefined : textOf(cpg).trim());
       },
-      'the .dbf file beside it is damaged or incomplete',
+      'the .dbf file beside it is damaged, incomplete or of a form that is not known here',
     );
     const places = shapes.flatMap((shape, record) => {
       const at =
