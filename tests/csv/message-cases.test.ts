@@ -118,6 +118,13 @@ describe('a message about a log says what the log shows', () => {
     expect(await said(table('lat,lon,depth_m', '0,0,3'), 'no-soundings')).toContain('every row was dropped');
   });
 
+  test('the unit of depths is said to come from where it is written', async () => {
+    const row = '59.5,24.5,3';
+    expect(await said(table('lat,lon,depth_ft', row), 'depth-unit')).toContain('name of column "depth_ft"');
+    const below = 'Depths are in ft (from the row of units below column "depth").';
+    expect(await said(table('lat,lon,depth', 'deg,deg,ft', row), 'depth-unit')).toBe(below);
+  });
+
   test('dates are not called times', async () => {
     const log = (time: string) => table('lat,lon,depth_m,time', `59.5,24.5,3,2026-05-18${time}`);
     expect(await said(log(''), 'time-zone')).toMatch(/^Dates have no time zone/);

@@ -80,7 +80,7 @@ export const soundingPluginMessages = {
       factor: number,
       unit: 'm' | 'ft' | 'fm',
     ) => [
-      `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${quote(example.name)}: ${meters(example.log)} in the logs, ${meters(example.mark)} in the mark). If the logs are in ${UNIT_NAMES[unit]}, add --depth-unit ${unit}, and take any other unit out of the name of the depth column.`,
+      `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${example.name === '' ? 'one of them' : quote(example.name)}: ${meters(example.log)} in the logs, ${meters(example.mark)} in the mark). If the logs are in ${UNIT_NAMES[unit]}, add --depth-unit ${unit}, and take any other unit out of the name of the depth column.`,
       { values: { factor, unit } },
     ],
     'level-unknown': (rows: number) => [
