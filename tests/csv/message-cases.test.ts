@@ -125,6 +125,12 @@ describe('a message about a log says what the log shows', () => {
     expect(await said(table('lat,lon,depth', 'deg,deg,ft', row), 'depth-unit')).toBe(below);
   });
 
+  test('the number advised for one of two columns is the number of one of them', async () => {
+    const log = table('lat,lon,depth_ft,depth_m', '59.5,24.5,10,3');
+    expect(await said(log, 'two-columns')).toContain('such as --map depth=#3.');
+    expect(await said(log, 'two-columns', { map: ['depth=#3'] })).toBeUndefined();
+  });
+
   test('dates are not called times', async () => {
     const log = (time: string) => table('lat,lon,depth_m,time', `59.5,24.5,3,2026-05-18${time}`);
     expect(await said(log(''), 'time-zone')).toMatch(/^Dates have no time zone/);

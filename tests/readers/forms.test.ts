@@ -173,6 +173,15 @@ describe('every open format', () => {
     expect(refusal?.message).toContain('but it cannot be read: it is damaged, incomplete or of a form');
   });
 
+  test('a faulty easting is reported, not the northing beside it', async () => {
+    const rows = ['500000,6650000,3', '500001,6650001,3', 'x1,6650002,3'];
+    const text = `easting,northing,depth_m\n${rows.join('\n')}\n`;
+    const { diagnostics, account } = await readBytes('a.csv', text, { crs: 'EPSG:3067' });
+    expect(account).toMatchObject({ used: 2, dropped: { 'soundings/number': 1 } });
+    const fault = diagnostics.find(({ code }) => code === 'soundings/number');
+    expect(fault).toMatchObject({ place: { line: 4 }, message: expect.stringContaining('"x1"') });
+  });
+
   test('an archive lists skipped files, and a workbook the sheets that are not tables', async () => {
     const zip = await readBytes('archive.zip', lakeFile('archive.zip'));
     expect(zip.diagnostics.find(({ code }) => code === 'soundings/passed-over')?.message).toContain(

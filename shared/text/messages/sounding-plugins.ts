@@ -134,7 +134,7 @@ export const soundingPluginMessages = {
     ],
     /** @param speed Mean speed at the logged temperatures, m/s. */
     'sound-speed logged': (speed: number, assumed: number) => [
-      `Each depth is corrected for the speed of sound at its logged temperature, on average by a factor of ${(speed / assumed).toFixed(4)}: ${speed.toFixed(1)} m/s on average, where the sonar assumes ${assumed.toFixed(1)} m/s.`,
+      `Each depth is multiplied by a factor for its logged water temperature, on average ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s on average, and the sonar assumes ${assumed.toFixed(1)} m/s.`,
       { values: { speed, assumed } },
     ],
     /** @param then Mean level when the log was made, m. @param least Least level then. @param most Greatest. */

@@ -46,8 +46,9 @@ export const refusalMessages = messages('soundings', 'error', {
       : `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, not latitude and longitude. Add --crs EPSG:NUMBER, or export the log with latitude and longitude.`,
     { repair: { setting: 'crs' } },
   ],
-  'two-columns': (role: string, names: readonly string[]) => [
-    `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#2.`,
+  /** @param number Number of the first of these columns, from the left. */
+  'two-columns': (role: string, names: readonly string[], number: number) => [
+    `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#${number}.`,
     { repair: { setting: 'map', columns: names } },
   ],
   map: (name: string, seen: readonly string[], option = '--map') =>
