@@ -160,7 +160,7 @@ describe('every open format', () => {
     const cells = 'ncols 2\nnrows 2\nxllcorner 25.2\nyllcorner 60.1\ncellsize 0.0001\n4 4\n4 0\n';
     const { diagnostics } = await readBytes('a.asc', cells, { depthUnit: 'm', vertical: 'down' });
     const lost = diagnostics.find(({ code }) => code === 'soundings/lost-bottom');
-    expect(lost && formatDiagnostic(lost)).toMatch(/^a\.asc: row 2: warning/);
+    expect(lost && formatDiagnostic(lost)).toMatch(/^a\.asc: grid row 2: warning/);
   });
 
   test.each([

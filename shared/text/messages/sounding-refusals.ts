@@ -35,8 +35,10 @@ export const refusalMessages = messages('soundings', 'error', {
   ],
   'no-header grid': (first: string) =>
     `The columns are not known: this log has no header, and its first row is ${quote(first)}, with positions on a map grid. If easting, northing and depth come in this order, rename the file so that it ends in .xyz, and add --crs EPSG:NUMBER.`,
-  'header-unknown few': (first: string) =>
+  'header-unknown none': (first: string) =>
     `This file has no columns for latitude, longitude and depth: it begins with ${quote(first)}. Export the log with these columns, or leave the file out.`,
+  'header-unknown few': (seen: readonly string[], missing: readonly string[]) =>
+    `This log holds nothing but ${quoteSome(seen)}. Export it again with ${inRoleWords(missing)}, or leave it out.`,
   /** @param hasGrid True when `--crs` is given. */
   'header-unknown grid': (seen: readonly string[], hasGrid: boolean) =>
     `No column is recognized as depth: the columns are ${quoteSome(seen)}. Rename the one that holds depths to "depth".${hasGrid ? '' : ' The positions of this log are on a map grid, so also add --crs EPSG:NUMBER.'}`,

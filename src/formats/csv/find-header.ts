@@ -105,16 +105,19 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
   const fields = namesAt(lines, found) ?? roughFields(first.text, delimiter);
   if (hasNumbers(fields)) return refusals[areOnGrid(fields) ? 'no-header grid' : 'no-header'](at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
+  const missing = missingRoles(columns);
   const grid = namesOf(columns, 'grid');
-  if (grid.length > 0 && missingRoles(columns).includes('depth'))
+  if (grid.length > 0 && missing.includes('depth'))
     return refusals['header-unknown grid'](at, fields, options.crs !== undefined);
   if (grid.length > 0) return refusals.projected(at, grid);
   // Words between blanks are a sentence unless a row of numbers follows.
   const isSentence = found < 0 && delimiter === ' ';
-  if (isSentence || fields.length < 3) return refusals['header-unknown few'](at, first.text.trim());
+  if (isSentence || (fields.length < 3 && missing.length === 3))
+    return refusals['header-unknown none'](at, first.text.trim());
+  if (fields.length < 3) return refusals['header-unknown few'](at, fields, missing);
   const unknown = unknownName(columns, options.map);
   return unknown === undefined
-    ? refusals['header-unknown'](at, fields, missingRoles(columns), options.map)
+    ? refusals['header-unknown'](at, fields, missing, options.map)
     : refusals.map(at, unknown, fields);
 }
 
