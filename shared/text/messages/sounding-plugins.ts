@@ -88,11 +88,11 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'level-outside': (rows: number, days: number) => [
-      `Depths may be off: some were logged up to ${inDays(days)} before or after the nearest level reading, whose level was used. Add readings for the days of this log to the file of --levels.`,
+      `Depths may be off: some were logged up to ${inDays(days)} from the nearest level reading, whose level was used. Add readings for the days of this log to the file of --levels.`,
       { count: rows, values: { days } },
     ],
     'level-today': (days: number) => [
-      `Depths may be off: the day of the plan is ${inDays(days)} before or after the nearest level reading, whose level was used. Give the level on that day with --water-level.`,
+      `Depths may be off: the day of the plan is ${inDays(days)} from the nearest level reading, whose level was used. Give the level on that day with --water-level.`,
       { values: { days } },
     ],
     'duplicate-log': (file: string, other: string, rows: number) => [
@@ -120,7 +120,7 @@ export const soundingPluginMessages = {
       'Depths count from the water surface, since the log says nothing else. If this log measures depths from the transducer, add --transducer-draft.',
     /** @param from What the log measures depths from: `keel` or `water surface`. */
     'draft-not-added': (from: string) =>
-      `--transducer-draft is not added: this log measures depths from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
+      `--transducer-draft is not added: the depths of this log count from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
     'antenna-offset': (ahead: number, right: number) => [
       `Positions are moved from the antenna to the transducer: ${[
         ...(ahead === 0 ? [] : [`${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}`]),

@@ -113,7 +113,7 @@ export const readerOptions = {
     min: 0,
     max: 1,
     default: 0.2,
-    help: 'Largest share of rows that may be dropped before a log is refused.',
+    help: 'Largest share of rows, 0 to 1, that may be unreadable before a log is refused.',
   },
   explain: switchOption('explain', 'List the line and reason for every dropped row.'),
 } as const satisfies OptionDefinitions;
