@@ -58,7 +58,10 @@ export const despike = defineLogPlugin({
       [...spikes, ...shallow],
       [...doubles, ...frozen, ...held],
     );
-    if (kept.row >= 0) context.report(says.shallowest({ line: log.line[kept.row] }, log.depth[kept.row]));
+    if (kept.row >= 0)
+      context.report(
+        says.shallowest({ line: log.line[kept.row] }, log.depth[kept.row], spikes.length + shallow.length),
+      );
     return {
       columns: kept.row < 0 ? undefined : { shallowest: kept.shallowest },
       dropped: [

@@ -42,7 +42,7 @@ export const draftOffset = defineLogPlugin({
     const { draft, offset, ahead, right } = options;
     const { depthFrom } = log;
     const isAdded = draft !== undefined && (depthFrom === undefined || depthFrom === 'transducer');
-    if (isAdded) context.report(says['depth-offset'](undefined, draft, 'transducer below the waterline'));
+    if (isAdded) context.report(says['depth-offset'](undefined, draft, 'draft of the transducer'));
     else if (draft !== undefined)
       context.report(says['draft-not-added'](undefined, depthFrom === 'keel' ? 'keel' : 'water surface'));
     if (offset !== undefined) context.report(says['depth-offset'](undefined, offset, 'as asked'));

@@ -3,7 +3,7 @@ import { defineWaypointPlugin, type EarlierCast } from '../shared/contract/index
 export const earlierCasts = defineWaypointPlugin({
   name: 'earlier-casts',
   summary:
-    'Reads the casts of an earlier plan when its output is enriched again; they stay unless clearly beaten.',
+    'Reads the casts of an earlier plan when its output is enriched again; a cast stays unless another is clearly better.',
   stage: 'waypoint',
   options: {},
   requires: [],

@@ -13,7 +13,7 @@ export const positionJumps = defineLogPlugin({
       min: 1,
       max: 200,
       default: 30.867,
-      help: 'Fastest possible speed of the boat (default 60 kn).',
+      help: 'Fastest possible speed of the boat, such as 60kn.',
     },
     jump: {
       kind: 'length',
@@ -41,7 +41,7 @@ export const positionJumps = defineLogPlugin({
       min: 0,
       max: 10,
       default: 0.5144,
-      help: 'Speed from which the boat counts as moving (default 1 kn).',
+      help: 'Speed from which the boat counts as moving, such as 1kn.',
     },
   },
   run({ log }, options, context) {

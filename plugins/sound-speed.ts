@@ -18,7 +18,7 @@ export const soundSpeedPlugin = defineLogPlugin({
       min: 1300,
       max: 1700,
       default: 1463.04,
-      help: 'Speed of sound that the sonar assumes (4800 ft/s, 1500 m/s, ...).',
+      help: 'Speed of sound that the sonar assumes, such as 1500m/s; 1463.04m/s is 4800 feet per second.',
     },
     temperature: {
       kind: 'number',
@@ -44,7 +44,6 @@ export const soundSpeedPlugin = defineLogPlugin({
       return { columns: { depth: log.depth.map(scale), shallowest: log.shallowest.map(scale) } };
     }
     const { temperature } = log;
-    if (temperature === undefined) return {};
     const depth = log.depth.slice();
     const shallowest = log.shallowest.slice();
     let believed = Number.NaN;
@@ -52,7 +51,7 @@ export const soundSpeedPlugin = defineLogPlugin({
     let used = 0;
     let outside = 0;
     for (let i = 0; i < log.count; i++) {
-      const t = temperature[i];
+      const t = temperature?.[i] ?? Number.NaN;
       if (t >= COLDEST && t <= WARMEST) believed = t;
       else if (!Number.isNaN(t)) outside++;
       if (Number.isNaN(believed)) continue;
@@ -64,6 +63,7 @@ export const soundSpeedPlugin = defineLogPlugin({
     }
     if (outside > 0) context.report(says.temperature(undefined, outside));
     if (used > 0) context.report(says['sound-speed logged'](undefined, sum / used, options.assumed));
-    return { columns: { depth, shallowest } };
+    else context.report(says['sound-speed none'](undefined));
+    return used === 0 ? {} : { columns: { depth, shallowest } };
   },
 });

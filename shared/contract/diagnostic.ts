@@ -12,8 +12,10 @@ export const SEVERITIES = ['error', 'warning', 'note'] as const;
 /** File, line or waypoint that a diagnostic refers to; empty for the whole command. */
 export interface Place {
   readonly file?: string;
-  /** 1-based physical line, or number of the record in a file without lines. */
+  /** 1-based physical line, or number of the record if `record` is given. */
   readonly line?: number;
+  /** What `line` counts in a file without lines: `point` or `row`. */
+  readonly record?: string;
   /** 1-based column, in UTF-16 code units. */
   readonly column?: number;
   readonly waypoint?: string;
@@ -96,10 +98,12 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
-function formatPlace({ file, line, column, waypoint }: Place): string {
-  const inFile = line === undefined ? [file] : column === undefined ? [file, line] : [file, line, column];
+function formatPlace({ file, line, record, column, waypoint }: Place): string {
+  const lines =
+    record === undefined && line !== undefined ? [line, ...(column === undefined ? [] : [column])] : [];
   const parts = [
-    ...(file === undefined ? [] : [inFile.join(':')]),
+    ...(file === undefined ? [] : [[file, ...lines].join(':')]),
+    ...(record === undefined || line === undefined ? [] : [`${record} ${line}`]),
     ...(waypoint === undefined ? [] : [`waypoint ${JSON.stringify(waypoint)}`]),
   ];
   return parts.join(': ');

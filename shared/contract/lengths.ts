@@ -11,6 +11,10 @@ export const inMeters = (meters: number, decimals = 0): string => `${meters.toFi
 /** Writes a distance, m, for a message in whole kilometers. Users who chose feet see it in miles. */
 export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
 
+/** Writes a distance, m, for a message: in meters, and from 5 km on in kilometers. */
+export const inMetersOrKilometers = (meters: number): string =>
+  meters < 5000 ? inMeters(meters) : inKilometers(meters);
+
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 
 /** Minimum length, ft, that is rounded to tens of feet if it was given in whole meters. */

@@ -56,6 +56,8 @@ export interface ReadSoundings {
   readonly pass?: Int32Array;
   /** 1-based line or record of each row, for messages; when absent, rows are counted from 1. */
   readonly line?: Uint32Array;
+  /** What `line` counts in a file without lines, such as `point`. Default `row` when `line` is absent. */
+  readonly record?: string;
   /** Absent when the file states no unit; `--depth-unit` is then needed. */
   readonly depthUnit?: LengthUnit;
   /** `down` for depths, `up` for elevations. If absent, `--vertical` or the signs decide. */
@@ -80,8 +82,8 @@ export interface InnerFile {
   readonly bytes: Uint8Array;
   /** Column names in order, for text without a header; used instead of `--columns`. */
   readonly columns?: readonly string[];
-  /** Number of lines before the first record. If above 0, messages count records instead of lines. */
-  readonly linesBefore?: number;
+  /** What a row of a table made from the input is there, such as `point`. Messages count these, not lines. */
+  readonly record?: string;
   /** True when the file might not be a log: a rejection is only a warning if another file can be read. */
   readonly isOptional?: boolean;
   /** Reads files next to this one in an archive. */

@@ -60,6 +60,8 @@ export interface SoundingLog extends Soundings {
   readonly part: number;
   /** 1-based physical line or record in the file, by row; 0 once a plugin has reduced the log. */
   readonly line: Uint32Array;
+  /** What `line` counts, as in `Place`. */
+  readonly record?: string;
   /** Level that the log measures depths from; absent when not stated. */
   readonly depthFrom?: DepthReference;
 }

@@ -1,3 +1,4 @@
+import { omit, pick } from 'es-toolkit/object';
 import {
   type Diagnostic,
   type DroppedRows,
@@ -52,7 +53,13 @@ export function runLogSteps(
   let current = log;
   const context = {
     report: (diagnostic: Diagnostic): void =>
-      report({ ...diagnostic, place: { file: log.file, ...diagnostic.place } }),
+      report({
+        ...diagnostic,
+        place: {
+          ...pick(log, diagnostic.place?.line === undefined ? ['file'] : ['file', 'record']),
+          ...diagnostic.place,
+        },
+      }),
     progress: () => {},
     isWanted: () => false,
   };
@@ -86,7 +93,7 @@ export const stepsFor = (
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
   const { diagnostics, report } = keptReport();
   const { soundings, dropped } = runLogSteps(part, steps, report, enter);
-  const { file: _file, part: _part, line: _line, depthFrom: _from, ...columns } = soundings as SoundingLog;
+  const columns = omit(soundings as SoundingLog, ['file', 'part', 'line', 'record', 'depthFrom']);
   return { soundings: columns, dropped, diagnostics, received: part.count };
 }
 

@@ -50,7 +50,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   const wrong = (line: number, text: string, expected: string) =>
     problems.push(says.levels(place(line), text, expected));
   if (timeColumn === undefined || levelColumn === undefined) {
-    wrong(1, file.header.join(','), 'a header with time and level_m or level_ft');
+    wrong(1, file.header.join(','), 'a header with the columns time and level_m or level_ft');
     return { levels: { time: [], level: [] }, problems };
   }
   const readings: { time: number; level: number }[] = [];
@@ -62,7 +62,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
     if (Number.isNaN(time))
       wrong(line, values[timeColumn], 'a day or time such as 2024-05-01 or 2024-05-01T07:00Z');
     else if (Number.isNaN(level)) wrong(line, text, 'a level written as a plain number');
-    else if (unit === undefined) wrong(line, values.unit, 'a unit m, ft or cm');
+    else if (unit === undefined) wrong(line, values.unit, 'a unit (m, ft or cm)');
     else readings.push({ time, level: toMeters(level, unit) });
   }
   if (readings.length === 0 && problems.length === 0) problems.push(says['levels empty'](place(1)));

@@ -57,7 +57,7 @@ export function foreignForm(
   text: string,
   decimal: DecimalMark,
 ): 'spreadsheet' | 'digits' | 'grouped-number' | 'decimal-mark' | undefined {
-  if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
+  if (/^[-+]?\d*\.?\d*$/.test(text) && (decimal === '.' || !text.includes('.'))) return undefined;
   if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return 'spreadsheet';
   if (hasOtherDigits(text)) return 'digits';
   if (isGrouped(text, decimal)) return 'grouped-number';

@@ -154,3 +154,48 @@ test('the reason of a changed cast names no values that read the same or are not
     'the deep-side cast is gone; probably the logs, a setting or your note has changed.',
   );
 });
+
+describe('a message about a log that is made of points', () => {
+  const pointsOf = (depths: readonly (number | string)[]): string =>
+    JSON.stringify({
+      type: 'FeatureCollection',
+      features: depths.map((depth_ft, i) => ({
+        type: 'Feature',
+        properties: { depth_ft },
+        geometry: { type: 'Point', coordinates: [-90, 40 + 0.00001 * i] },
+      })),
+    });
+  const checked = (depths: readonly (number | string)[]) => {
+    const folder = folderWith({ 'a.geojson': pointsOf(depths) });
+    return runProgram(['check', '--soundings', 'a.geojson'], { cwd: folder }).stderr;
+  };
+
+  test('names the point, whether reading or cleaning reports it', () => {
+    const level = new Array(12).fill(20);
+    expect(checked([...level, 'deep'])).toContain('a.geojson: point 13: warning soundings/number');
+    expect(checked([...level, 55, ...level])).toContain('a.geojson: point 13: warning soundings/spike');
+    expect(checked([20, 'x', 'x'])).toContain('a.geojson: point 2: error soundings/too-many-dropped');
+  });
+});
+
+test('a sonar log given as waypoints is told where it belongs', () => {
+  const log = '$GPGLL,4000.0000,N,09000.0000,W,100001.00,A\n$SDDPT,5.0,0.0\n';
+  const { stderr } = runProgram(['check', 'a.nmea'], { cwd: folderWith({ 'a.nmea': log }) });
+  expect(stderr).toContain('This file has no waypoints. If it is a sonar log, give it with --soundings.');
+});
+
+test('a correction for the speed of sound that cannot be made is reported', () => {
+  const folder = folderWith({ 'a.csv': `lat,lon,depth_m\n${ROWS}` });
+  const { stderr } = runProgram(['check', '--soundings', 'a.csv', '--sound-speed.on'], { cwd: folder });
+  expect(stderr).toContain('Depths are not corrected for the speed of sound');
+});
+
+test('level readings: an empty value and an unknown unit are told apart', () => {
+  const levels = 'date,level,unit\n2026-05-01,3,\n2026-05-02,3,ell\n';
+  const folder = folderWith({ 'a.csv': `lat,lon,depth_m\n${ROWS}`, 'levels.csv': levels });
+  const { stderr } = runProgram(['check', '--soundings', 'a.csv', '--levels', 'levels.csv'], { cwd: folder });
+  expect(stderr).toContain(
+    'levels.csv:2: error soundings/levels: The level readings cannot be read: this line lacks a unit',
+  );
+  expect(stderr).toContain('"ell" is not a unit (m, ft or cm)');
+});

@@ -54,7 +54,7 @@ describe('messages of a run', () => {
     const said = run().split('\n');
     const of = (code: string) => said.filter((line) => line.includes(code));
     expect(of('depth-unit')).toEqual([
-      'note soundings/depth-unit: 2 logs: Depths are in m (from the name of column "depth_m" or its unit row).',
+      'note soundings/depth-unit: 2 logs: Depths are in m (from the name of column "depth_m").',
     ]);
     expect(of('lost-bottom')).toHaveLength(1);
     expect(of('lost-bottom')[0]).toMatch(/^a\.csv:22: warning .* \(2 rows in 2 logs\)$/);

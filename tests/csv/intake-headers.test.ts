@@ -57,7 +57,7 @@ describe('headers and units', () => {
 
   test('H01 a column of elevations counts as depths when missing columns are listed', async () => {
     const { refusal } = await readText(under('lat,breite,elevation_m'));
-    expect(refusal?.message).toMatch(/^No column is recognized as lon: /);
+    expect(refusal?.message).toMatch(/^No column is recognized as longitude: /);
   });
 
   test('H03 column names in another language are refused with a list of the columns, and --map maps them', async () => {
@@ -66,7 +66,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/header-unknown',
       message:
-        'No column is recognized as lat, lon, depth: the columns are "Breite", "Länge", "Tiefe_m". Say which columns they are with --map lat=NAME,lon=NAME,depth=NAME.',
+        'No column is recognized as latitude, longitude, depth: the columns are "Breite", "Länge", "Tiefe_m". Say which columns they are with --map lat=NAME,lon=NAME,depth=NAME.',
     });
     const { rows } = await readText(text, { map: ['lat=Breite', 'lon=Länge', 'depth=Tiefe_m'] });
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });
@@ -172,7 +172,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/depth-unit',
       message:
-        'Column "depth" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
+        'Column "depth" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
     });
     expect((await readText(under('lat,lon,depth'), { depthUnit: 'fm' })).rows[0].depth).toBeCloseTo(
       5.9436,

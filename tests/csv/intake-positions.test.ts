@@ -113,7 +113,7 @@ describe('positions', () => {
     const result = await readText(goodLogWith(...new Array(8).fill('95.5,24.5,3')));
     expect(result.refusal?.code).toBe('soundings/too-many-dropped');
     expect(result.refusal?.message).toContain(
-      'The most frequent reason, first on line 12: latitude "95.5" is not between -90 and 90 degrees. To use the other rows as they are, raise --max-dropped (now 0.2).',
+      'The most frequent reason: latitude "95.5" is not between -90 and 90 degrees. To use the other rows as they are, add --max-dropped 0.29 (now 0.2).',
     );
   });
 

@@ -81,7 +81,7 @@ describe('encoding and structure', () => {
     expect(result.diagnostics.find((d) => d.code === 'soundings/truncated')).toMatchObject({
       severity: 'warning',
       place: { file: 'log.csv', line: 22 },
-      message: 'Last row dropped: the file ends after 2 of the 3 fields of the row, as when recording stops.',
+      message: 'Last row dropped: the file ends after 2 of the 3 values of the row, as when recording stops.',
     });
   });
 
@@ -264,7 +264,7 @@ describe('encoding and structure', () => {
     const { refusal } = await readText(`lat,lon,depth_m\n${'59,5,24,5,3,2\n'.repeat(5)}`);
     expect(refusal).toMatchObject({ code: 'soundings/decimal-comma', place: { line: 2 } });
     expect(refusal?.message).toContain('6 fields where the header has 3');
-    expect(refusal?.message).toContain('commas stand inside numbers and between them');
+    expect(refusal?.message).toContain('commas stand both inside numbers and between them');
   });
 
   test('C28 quoted decimal commas between commas are read, with one warning', async () => {
@@ -434,10 +434,11 @@ describe('row accounting', () => {
   test('a file with more than 20 % unreadable rows is refused, and --max-dropped moves the limit', async () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
+    expect(refusal?.place?.line).toBe(12);
     expect(refusal?.message).toBe(
-      'This log is not used: 8 of its 28 rows cannot be used. The most frequent reason, first on line 12: "3x2" in column "depth_m" is not a number. To use the other rows as they are, raise --max-dropped (now 0.2).',
+      'This log is not used: 8 of its 28 rows cannot be used. The most frequent reason: "3x2" in column "depth_m" is not a number. To use the other rows as they are, add --max-dropped 0.29 (now 0.2).',
     );
-    expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
+    expect((await readText(text, { maxDropped: 0.29 })).rows).toHaveLength(20);
   });
 
   test('rows without a depth do not count toward --max-dropped', async () => {

@@ -275,6 +275,6 @@ describe('fixes', () => {
   test('tracks without times are refused', async () => {
     await expect(
       readFixes([await fileSource(save('plain.gpx', gpx([point(45, -93, '')])))], () => {}),
-    ).rejects.toThrow('no points with times');
+    ).rejects.toThrow('no track points with times');
   });
 });

@@ -22,7 +22,7 @@ describe('words of the page', () => {
     );
     expect(html).toContain('2 logs: Depths count from the water surface');
     expect(html).toContain(
-      'a.csv:7: warning soundings/position-jump: Row dropped: the position jumps 1150 ft away and back',
+      'a.csv:7: warning soundings/position-jump: Row dropped: its position is 1150 ft off the track',
     );
     expect(html).toContain('your passes are about 240 ft apart, too far for the uneven bottom here');
     expect(html).toContain('2 messages, 1 of them a warning');

@@ -61,6 +61,6 @@ describe('Excel sheets', () => {
       bookOf(header + row(1_048_576, '<v>10</v>', '46143.5').replaceAll('D1048576', 'XFD1048576')),
     );
     expect(refusal?.code).toBe('soundings/damaged');
-    expect(refusal?.message).toContain('1048576 rows');
+    expect(refusal?.message).toContain('a sheet has more than 20 million cells');
   });
 });

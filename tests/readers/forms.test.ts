@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import { formatDiagnostic } from '../../shared/contract/diagnostic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import type { ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readBytes } from './read-bytes.ts';
@@ -154,7 +155,31 @@ describe('every open format', () => {
       })),
     });
     const points = await readBytes('a.geojson', text);
-    expect(points.diagnostics.find(({ code }) => code === 'soundings/depth-sign')?.place?.line).toBe(4);
+    const at = { file: 'a.geojson', line: 4, record: 'point' };
+    expect(points.diagnostics.find(({ code }) => code === 'soundings/depth-sign')?.place).toEqual(at);
+    const cells = 'ncols 2\nnrows 2\nxllcorner 25.2\nyllcorner 60.1\ncellsize 0.0001\n4 4\n4 0\n';
+    const { diagnostics } = await readBytes('a.asc', cells, { depthUnit: 'm', vertical: 'down' });
+    const lost = diagnostics.find(({ code }) => code === 'soundings/lost-bottom');
+    expect(lost && formatDiagnostic(lost)).toMatch(/^a\.asc: grid row 2: warning/);
+  });
+
+  test.each([
+    ['a.geojson', '{"type":"FeatureCollection","features":[{"type"'],
+    ['a.csv.gz', Buffer.from([0x1f, 0x8b, 8, 0, 0, 0, 0, 0, 0, 3, 1, 2, 3])],
+    ['a.zip', Buffer.from([0x50, 0x4b, 3, 4, 1, 2, 3])],
+    ['a.tif', Buffer.concat([Buffer.from('II*\0\b\0\0\0'), Buffer.alloc(40, 0xff)])],
+  ])('a damaged file is called damaged in our own words (%s)', async (name, content) => {
+    const { refusal } = await readBytes(name, content);
+    expect(refusal?.message).toContain('but it cannot be read: it is damaged, incomplete or of a form');
+  });
+
+  test('a faulty easting is reported, not the northing beside it', async () => {
+    const rows = ['500000,6650000,3', '500001,6650001,3', 'x1,6650002,3'];
+    const text = `easting,northing,depth_m\n${rows.join('\n')}\n`;
+    const { diagnostics, account } = await readBytes('a.csv', text, { crs: 'EPSG:3067' });
+    expect(account).toMatchObject({ used: 2, dropped: { 'soundings/number': 1 } });
+    const fault = diagnostics.find(({ code }) => code === 'soundings/number');
+    expect(fault).toMatchObject({ place: { line: 4 }, message: expect.stringContaining('"x1"') });
   });
 
   test('an archive lists skipped files, and a workbook the sheets that are not tables', async () => {

@@ -238,7 +238,7 @@ describe('draft-offset', () => {
     expect(added.change.columns?.depth?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
     expect(added.change.columns?.shallowest?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
     expect(added.said.map(({ message }) => message)).toEqual([
-      '0.40\u00a0m is added to every depth (transducer below the waterline).',
+      '0.40\u00a0m is added to every depth (draft of the transducer).',
       '0.10\u00a0m is taken from every depth (as asked).',
     ]);
   });
@@ -337,9 +337,7 @@ describe('sound-speed', () => {
     const log = makeLog([[0, 0, 10, 0, 10]]);
     const said = (options: object) =>
       runOnLog(soundSpeedPlugin, log, { on: true, ...options }).said[0].message;
-    expect(said({})).toMatch(
-      /^Each depth is corrected .* its logged temperature, on average by a factor of 0\.98/,
-    );
+    expect(said({})).toMatch(/^Each depth is multiplied .* its logged water temperature, on average 0\.98/);
     expect(said({ temperature: 25 })).toMatch(/^Depths are multiplied by 1\.02.*\(25 C as given\)/);
   });
 

@@ -6,11 +6,11 @@ const mebibytes = (bytes: number): string => `${Math.ceil(bytes / 2 ** 20)} MiB`
 /** Messages about the user's small CSV files, such as the lure box and level readings. */
 export const csvFileMessages = messages('csv', 'error', {
   unreadable: (what: string, why: string) =>
-    `The ${what} cannot be read (${systemError(why)}). Check the path and the permissions of the file.`,
+    `The ${what} cannot be read (${systemError(why)}). Check its path and its permissions, or copy it again.`,
   foreign: (what: string, kind: string) =>
     `This is ${kind}, but the ${what} must be CSV text. Export the table as CSV.`,
   empty: (what: string) =>
-    `The ${what} has no header line. Write a header line and rows, or do not give the file.`,
+    `The ${what} has no header line. Write a header line and rows, or leave the file out.`,
   'too-large': (what: string, bytes: number, most: number) =>
     `This file is too large to be the ${what}: it has ${mebibytes(bytes)}, and at most ${mebibytes(most)} are read. Check that this is the right file.`,
   encoding: (what: string) =>

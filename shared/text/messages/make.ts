@@ -1,7 +1,7 @@
 import { mapValues } from 'es-toolkit/object';
 import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
-export type At = Pick<Place, 'file' | 'line' | 'column'>;
+export type At = Omit<Place, 'waypoint'>;
 
 /** The text of a message, alone or with other parts of its diagnostic. */
 type Text = string | readonly [message: string, about: Partial<Diagnostic>];
@@ -32,6 +32,10 @@ export const asTyped = (path: string): string => (/\s/.test(path) ? JSON.stringi
 
 /** Formats a count with its noun: `1 byte`, `2 bytes`. */
 export const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;
+
+/** Lists the first `most` names, quoted, and the number of further names: `"a", "b" and 3 more`. */
+export const quoteSome = (names: readonly string[], most = 12): string =>
+  `${names.slice(0, most).map(quote).join(', ')}${names.length > most ? ` and ${names.length - most} more` : ''}`;
 
 const LONGEST_QUOTE = 60;
 

@@ -15,6 +15,13 @@ const remedyOf = (grid: string, fromOption: string, fromFile: string): string =>
       ? fromFile
       : 'Add --crs EPSG:NUMBER with the number of the grid and zone';
 
+/** Names a map grid; see `remedyOf`. */
+const gridName = (grid: string): string =>
+  grid.startsWith('--crs') ? `the map grid of ${grid}` : `the map grid ${quote(grid)}`;
+
+/** The repair of a map grid; none if the file gives its number, which `--crs` must not contradict. */
+const repairOf = (grid: string) => (grid.startsWith('EPSG:') ? {} : { repair: { setting: 'crs' } });
+
 /** Messages about inputs in the open formats, and about map coordinates. */
 export const readerMessages = {
   ...messages('soundings', 'error', {
@@ -24,20 +31,20 @@ export const readerMessages = {
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },
     ],
     'crs-unknown': (grid: string) => [
-      `The positions cannot be read: the map grid ${grid.startsWith('--crs') ? `of ${grid}` : quote(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
-      { repair: { setting: 'crs' } },
+      `The positions cannot be read: ${gridName(grid)} is not known here. ${remedyOf(grid, 'Correct the number in --crs', 'Export the file in latitude and longitude')}.`,
+      repairOf(grid),
     ],
-    'crs-datum': (said: string) =>
-      `Positions could be off by ${inMeters(100)}: the map grid ${quote(said)} is on a datum whose difference from WGS 84 is not known here. Export the file on a grid of WGS 84, such as UTM.`,
+    'crs-datum': (grid: string) =>
+      `This file is not used: its positions could be off by ${inMeters(100)}, because ${gridName(grid)} is on a datum whose difference from WGS 84 is not known here. Export the file in latitude and longitude on WGS 84.`,
     'crs-other': (given: string, said: string) =>
-      `--crs ${given} contradicts this file, which says ${quote(said)}. Leave --crs out for this file.`,
+      `This file is not used: it says that its map grid is ${said}, not ${given} as in --crs. Leave --crs out; if other logs need it, put "crs: ${given}" in LOG.yaml next to each of them.`,
     'crs-outside': (grid: string, x: number, y: number) => [
-      `Positions such as ${x}, ${y} are outside the area of ${grid}. ${remedyOf(grid, 'Check the number in --crs, and that eastings come before northings in the file', 'Check that eastings come before northings in the file, or export it in latitude and longitude')}.`,
-      { repair: { setting: 'crs' } },
+      `This file is not used: positions such as ${x}, ${y} are outside the area of ${gridName(grid)}. ${remedyOf(grid, 'Check the number in --crs, and that eastings come before northings in the file', 'Check that eastings come before northings in the file, or export it in latitude and longitude')}.`,
+      repairOf(grid),
     ],
     'crs-elsewhere': (grid: string, meters: number) => [
-      `With ${grid} this log is ${inKilometers(meters)} from the nearest waypoint. ${remedyOf(grid, 'Check the number in --crs', 'Check that log and waypoints are of the same lake')}.`,
-      { repair: { setting: 'crs' } },
+      `This log is not used: on ${gridName(grid)} it is ${inKilometers(meters)} from the nearest waypoint. ${remedyOf(grid, 'Check the number in --crs', 'Check that log and waypoints are of the same lake')}.`,
+      repairOf(grid),
     ],
     'depth-unit': [
       'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
@@ -48,10 +55,17 @@ export const readerMessages = {
       `Nothing says whether values such as ${value} are depths or elevations. Add --vertical down for depths${hasNegative ? ', or --vertical up if the negative values are the depths' : '. If they are heights above sea level, export depths instead'}.`,
       { repair: { setting: 'vertical' } },
     ],
-    damaged: (kind: string, why: string) =>
-      `This is ${kind}, but it cannot be read (${quote(why)}). Copy or export the file again.`,
+    damaged: (kind: string, why = 'it is damaged, incomplete or of a form that is not known here') =>
+      `This is ${kind}, but it cannot be read: ${why}. Copy or export the file again, if need be in another format.`,
+    /** @param what What has more than can be read: `a sheet has more than 20 million cells`. */
+    'damaged large': (kind: string, what: string) =>
+      `This is ${kind}, but it cannot be read: ${what}. Export it in smaller parts.`,
     'nothing-inside': (kind: string, what: string) =>
       `Nothing in this file can be used: this is ${kind} without ${what}. Leave the file out, or export it again.`,
+    'nothing-inside depths':
+      'Nothing in this file can be used: it has no depths. Leave the file out, or export it again.',
+    'nothing-inside waypoints':
+      'This file has no waypoints. If it is a sonar log, give it with --soundings. Otherwise export the waypoints again, as GPX.',
     foreign:
       'This file is not read: it is binary and of an unknown kind. Export the log as CSV or GPX, or leave the file out.',
     nested:
@@ -60,8 +74,8 @@ export const readerMessages = {
       `This archive is not read: it holds more than ${mebibytes / 1024} GiB. Unpack the archive first.`,
   }),
   ...messages('soundings', 'warning', {
-    'crs-approximate': (given: string) =>
-      `Positions may be off by ${inMeters(5, 0)}: ${given} is on an old datum, which is converted to WGS 84 by published parameters. Export the log in WGS 84 if you can.`,
+    'crs-approximate': (grid: string) =>
+      `Positions may be off by ${inMeters(5, 0)}: ${gridName(grid)} is on an old datum, which is converted to WGS 84 by published parameters. Export the log in WGS 84 if you can.`,
     checksum: (sentence: string) =>
       `Sentence dropped: ${quote(sentence)} is damaged, because its checksum does not match.`,
     sentence: (sentence: string) => `Sentence dropped: ${quote(sentence)} has no position that can be read.`,

@@ -1,4 +1,4 @@
-import { inMeters } from '../../contract/index.ts';
+import { inMeters, inMetersOrKilometers } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 const meters = (value: number): string => inMeters(value, 2);
@@ -19,7 +19,9 @@ const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
-      `${rowsOf(rows)} dropped: the position jumps ${inMeters(distance)} away and back, which no boat does.`,
+      rows === 1
+        ? `Row dropped: its position is ${inMetersOrKilometers(distance)} off the track, too far for a boat to go between two rows.`
+        : `Rows dropped: their positions are up to ${inMetersOrKilometers(distance)} off the track, too far for a boat to go between two rows.`,
       { count: rows, values: { distance }, rank: -distance },
     ],
     'stale-fix': (rows: number) => [
@@ -41,7 +43,7 @@ export const soundingPluginMessages = {
       { count: rows, values: { least }, rank: least },
     ],
     'frozen-depth': (rows: number, distance: number) => [
-      `Rows dropped: the depth stayed the same over ${inMeters(distance)}, so the sonar had lost bottom.`,
+      `${rowsOf(rows)} dropped: the depth stayed the same over ${inMeters(distance)}, so the sonar had lost bottom.`,
       { count: rows, values: { distance }, rank: -distance },
     ],
     'held-depth': (depth: number, rows: number, runs: number) => [
@@ -57,11 +59,13 @@ export const soundingPluginMessages = {
       { repair: { setting: 'depth-offset' } },
     ],
     temperature: (rows: number) => [
-      'Water temperatures outside 0 to 40 C (32 to 104 F) were not used. The last usable temperature before them counts instead, if there is one.',
+      'Water temperatures outside -1 to 40 C (30 to 104 F) were not used. The last usable temperature before them counts instead, if there is one.',
       { count: rows },
     ],
+    'sound-speed none':
+      'Depths are not corrected for the speed of sound: this log has no water temperature that can be used. Give the temperature of the water with --sound-speed.temperature.',
     'level-far': (then: number, today: number, most: number) => [
-      `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level counts as ${meters(then)} when this log was made and as ${meters(today)} on the day of the plan. More than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
+      `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level was ${meters(then)} when this log was made and is ${meters(today)} on the day of the plan. A change of more than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
       { values: { levelThen: then, levelToday: today, most } },
     ],
     'level-reference': (today: number) => [
@@ -75,7 +79,7 @@ export const soundingPluginMessages = {
       factor: number,
       unit: 'm' | 'ft' | 'fm',
     ) => [
-      `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${quote(example.name)}: ${meters(example.log)} in the logs, ${meters(example.mark)} in the mark). If the logs are in ${UNIT_NAMES[unit]}, add --depth-unit ${unit}, and take any other unit out of the name of the depth column.`,
+      `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${example.name === '' ? 'one of them' : quote(example.name)}: ${meters(example.log)} in the logs, ${meters(example.mark)} in the mark). If the logs are in ${UNIT_NAMES[unit]}, add --depth-unit ${unit}, and take any other unit out of the name of the depth column.`,
       { values: { factor, unit } },
     ],
     'level-unknown': (rows: number) => [
@@ -83,11 +87,11 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'level-outside': (rows: number, days: number) => [
-      `Depths may be off: some were logged up to ${inDays(days)} from the nearest level reading, which was used. Add readings for the days of this log to the file of --levels.`,
+      `Depths may be off: some were logged up to ${inDays(days)} from the nearest level reading, whose level was used. Add readings for the days of this log to the file of --levels.`,
       { count: rows, values: { days } },
     ],
     'level-today': (days: number) => [
-      `Depths may be off: the day of the plan is ${inDays(days)} from the nearest level reading, which was used. Give the level on that day with --water-level.`,
+      `Depths may be off: the day of the plan is ${inDays(days)} from the nearest level reading, whose level was used. Give the level on that day with --water-level.`,
       { values: { days } },
     ],
     'duplicate-log': (file: string, other: string, rows: number) => [
@@ -95,24 +99,27 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     dry: (rows: number) => [
-      'Some of the bottom in your logs is dry on the day of the plan: it lies above the water level of that day. If that looks wrong, check --water-level and --levels.',
+      'Some of the bottom in your logs is dry on the day of the plan: it lies above the water level of that day. If that looks wrong, check the water levels you gave.',
       { count: rows },
     ],
   }),
   ...messages('soundings', 'note', {
-    shallowest: (depth: number) => [
-      `The shallowest of the dropped rows, ${meters(depth)}, still counts as the shallowest depth at its place.`,
+    /** @param rows Number of rows dropped. */
+    shallowest: (depth: number, rows: number) => [
+      `${rows === 1 ? 'The depth of the dropped row' : 'The shallowest of the dropped rows'}, ${meters(depth)}, still counts as the shallowest depth at its place.`,
       { values: { depth }, rank: depth },
     ],
     'depth-offset': (offset: number, what: string) => [
-      `${meters(Math.abs(offset))} is ${offset < 0 ? 'taken from' : 'added to'} every depth (${what}).`,
+      offset === 0
+        ? 'Depths stay as logged, as asked.'
+        : `${meters(Math.abs(offset))} is ${offset < 0 ? 'taken from' : 'added to'} every depth (${what}).`,
       { values: { offset } },
     ],
     'depth-reference':
       'Depths count from the water surface, since the log says nothing else. If this log measures depths from the transducer, add --transducer-draft.',
     /** @param from What the log measures depths from: `keel` or `water surface`. */
     'draft-not-added': (from: string) =>
-      `--transducer-draft is not added: this log measures depths from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
+      `--transducer-draft is not added: the depths of this log count from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
     'antenna-offset': (ahead: number, right: number) => [
       `Positions are moved from the antenna to the transducer: ${[
         ...(ahead === 0 ? [] : [`${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}`]),
@@ -126,7 +133,7 @@ export const soundingPluginMessages = {
     ],
     /** @param speed Mean speed at the logged temperatures, m/s. */
     'sound-speed logged': (speed: number, assumed: number) => [
-      `Each depth is corrected for the speed of sound at its logged temperature, on average by a factor of ${(speed / assumed).toFixed(4)}: ${speed.toFixed(1)} m/s on average, where the sonar assumes ${assumed.toFixed(1)} m/s.`,
+      `Each depth is multiplied by a factor for its logged water temperature, on average ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s on average, and the sonar assumes ${assumed.toFixed(1)} m/s.`,
       { values: { speed, assumed } },
     ],
     /** @param then Mean level during the log, m. @param least Least level. @param most Greatest level. */
@@ -144,7 +151,7 @@ export const soundingPluginMessages = {
   }),
   ...messages('soundings', 'error', {
     levels: (text: string, expected: string) =>
-      `The level readings cannot be read: ${quote(text)} is not ${expected}. Correct the line.`,
+      `The level readings cannot be read: ${text === '' ? `this line lacks ${expected}` : `${quote(text)} is not ${expected}`}. Correct the line.`,
     'levels empty':
       'This file has no readings of the water level. Add rows with time and level, or leave --levels out.',
   }),

@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../contract/index.ts';
-import { messages, quote } from './make.ts';
+import { systemError } from '../system-errors.ts';
+import { asTyped, messages, quote, quoteSome } from './make.ts';
 
 /** Names of kinds of columns in messages; other kinds are called as in `--map`. */
 const ROLE_NAMES: Readonly<Record<string, string>> = {
@@ -10,10 +10,13 @@ const ROLE_NAMES: Readonly<Record<string, string>> = {
   unit: 'unit of depths',
 };
 
+const inRoleWords = (roles: readonly string[]): string =>
+  roles.map((role) => ROLE_NAMES[role] ?? role).join(', ');
+
 /** Messages for sounding logs that are refused as a whole. */
 export const refusalMessages = messages('soundings', 'error', {
   unreadable: (why: string) =>
-    `This log cannot be read (${why}). Check the path and the permissions of the file.`,
+    `This log cannot be read (${systemError(why)}). Check its path and its permissions, or copy it again.`,
   'empty-file': 'This log is empty. Copy the log from the unit again, or leave it out.',
   foreign: (kind: string) =>
     `This is ${kind}, not a sonar log. Export the log as CSV or GPX, or leave the file out.`,
@@ -25,43 +28,50 @@ export const refusalMessages = messages('soundings', 'error', {
     `The columns are not known: this log has no header, and its first row is ${quote(first)}. Name the columns in their order, such as --columns lat,lon,depth.`,
     { repair: { setting: 'columns' } },
   ],
-  'header-unknown': (seen: readonly string[], missing: readonly string[]) => [
-    `No column is recognized as ${missing.join(', ')}: the columns are ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
+  /** @param map Entries of `--map` so far. */
+  'header-unknown': (seen: readonly string[], missing: readonly string[], map: readonly string[] = []) => [
+    `No column is recognized as ${inRoleWords(missing)}: the columns are ${quoteSome(seen)}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'} with --map ${asTyped([...map, ...missing.map((role) => `${role}=NAME`)].join(','))}.`,
     { repair: { setting: 'map', columns: seen } },
   ],
-  'header-unknown grid': (seen: readonly string[]) =>
-    `No column is recognized as the depth: the columns are ${seen.map((name) => quote(name)).join(', ')}. Rename the one that holds depths to "depth". Its positions are on a map grid, so give that too, with --crs EPSG:NUMBER.`,
+  'no-header grid': (first: string) =>
+    `The columns are not known: this log has no header, and its first row is ${quote(first)}, with positions on a map grid. If easting, northing and depth come in this order, rename the file so that it ends in .xyz, and add --crs EPSG:NUMBER.`,
+  'header-unknown none': (first: string) =>
+    `This file has no columns for latitude, longitude and depth: it begins with ${quote(first)}. Export the log with these columns, or leave the file out.`,
+  'header-unknown few': (seen: readonly string[], missing: readonly string[]) =>
+    `This log holds nothing but ${quoteSome(seen)}. Export it again with ${inRoleWords(missing)}, or leave it out.`,
+  /** @param hasGrid True when `--crs` is given. */
+  'header-unknown grid': (seen: readonly string[], hasGrid: boolean) =>
+    `No column is recognized as depth: the columns are ${quoteSome(seen)}. Rename the one that holds depths to "depth".${hasGrid ? '' : ' The positions of this log are on a map grid, so also add --crs EPSG:NUMBER.'}`,
   projected: (names: readonly string[]) => [
     names.length === 1
       ? `Column ${quote(names[0])} holds positions on a map grid, and no second column for them is recognized. Name the two columns easting and northing and add --crs EPSG:NUMBER, or export the log with latitude and longitude.`
       : `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, not latitude and longitude. Add --crs EPSG:NUMBER, or export the log with latitude and longitude.`,
     { repair: { setting: 'crs' } },
   ],
-  'two-columns': (role: string, names: readonly string[]) => [
-    `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#2.`,
+  /** @param number Number of the first of these columns, from the left. */
+  'two-columns': (role: string, names: readonly string[], number: number) => [
+    `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#${number}.`,
     { repair: { setting: 'map', columns: names } },
   ],
   map: (name: string, seen: readonly string[], option = '--map') =>
-    `${option} names ${quote(name)}, which is not a column of this log. Choose one of its columns: ${seen.map((column) => quote(column)).join(', ')}.`,
+    `${option} names ${quote(name)}, which is not a column of this log. Choose one of its columns: ${quoteSome(seen)}. If other logs have that column, put the option in LOG.yaml next to each of them instead.`,
   'map form': (text: string, roles: readonly string[]) =>
     `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
     `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit goes in parentheses, as in depth(ft).`,
   /** @param isNamed True when `column` is a name from the header of the log. */
   'depth-unit': (column: string, isNamed: boolean) => [
-    isNamed
-      ? `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`
-      : 'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',
+    `${isNamed ? `Column ${quote(column)} does not say whether its` : 'Nothing says whether these'} depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.`,
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>
-    `This log cannot be read: a line has ${found} fields where the header has ${expected}, probably because commas stand inside numbers and between them. Export the log with decimal points, or with semicolons between values.`,
+    `This log cannot be read: a line has ${found} fields where the header has ${expected}, probably because commas stand both inside numbers and between them. Export the log with decimal points, or with semicolons between values.`,
   'decimal-mark': (column: string) =>
     `This log cannot be read: column "${column}" has numbers with decimal commas and numbers with decimal points. Export the log again with only one of the two.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
-    `This log is not used: a second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.map((role) => ROLE_NAMES[role] ?? role).join(', ')}. Split the file before this line.`,
+    `This log is not used: a second header, ${quoteSome(seen)}, has no column for ${inRoleWords(missing)}. Split the file before this line.`,
   swapped: (columns: readonly [lat: string, lon: string]) => [
-    `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Add --map ${swapOf(columns).value}.`,
+    `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Add --map ${asTyped(swapOf(columns).value)}.`,
     { repair: swapOf(columns) },
   ],
   packed: (text: string) => [
@@ -79,7 +89,7 @@ export const refusalMessages = messages('soundings', 'error', {
   hemisphere: (text: string) =>
     `Position ${quote(text)} has both a minus sign and a hemisphere letter. Export the log with only one of the two.`,
   datum: (name: string) => [
-    `Positions may be off: the log says datum ${quote(name)}, not WGS 84. Export the log in WGS 84, or add --datum ${quote(name)} if that datum is within a few meters of WGS 84.`,
+    `This log is not used: it says that its positions are on the datum ${quote(name)}, not WGS 84. Export the log in WGS 84. Only if this datum is within a few meters of WGS 84, as NAD83 is, add --datum ${JSON.stringify(name)}.`,
     { repair: { setting: 'datum' } },
   ],
   'day-number': (text: string) => [
@@ -102,17 +112,30 @@ export const refusalMessages = messages('soundings', 'error', {
   ],
   'no-positions':
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
-  /** @param main Message about the first row that was dropped for the most frequent reason, if known. */
-  'too-many-dropped': (dropped: number, read: number, limit: number, main: Diagnostic | undefined) => [
-    `This log is not used: ${dropped === read ? `none of its ${read} rows can be used` : `${dropped} of its ${read} rows cannot be used`}.${main === undefined ? '' : ` The most frequent reason${main.place?.line === undefined ? '' : `, first on line ${main.place.line}`}: ${main.message.replace(/^(?:Row|Sentence) dropped: /, '')}`}${dropped === read ? '' : ` To use the other rows as they are, raise --max-dropped (now ${limit}).`}`,
-    dropped === read ? {} : { repair: { setting: 'max-dropped' } },
-  ],
+  /** Said when `--columns` leaves out what a sounding needs. */
+  'no-positions columns': (missing: readonly string[]) =>
+    `This log is not used: --columns names no column for ${inRoleWords(missing)}. Name all columns in their order, such as --columns lat,lon,depth.`,
+  /**
+   * @param limit Share of rows that may be dropped, 0 to 1.
+   * @param main Message about the first row that was dropped for the most frequent reason, if known.
+   */
+  'too-many-dropped': (dropped: number, read: number, limit: number, main = '') => {
+    const isAll = dropped === read;
+    // What corrects one line is no help for a whole log.
+    const reason = main.replace(/^(?:Row|Sentence) dropped: | Correct the line to use it\.$/g, '');
+    const isAdvice = reason.includes('. ');
+    const advice = `add --max-dropped ${Math.ceil((100 * dropped) / read) / 100} (now ${limit})`;
+    return [
+      `This log is not used: ${isAll ? `none of its ${read} rows can be used` : `${dropped} of its ${read} rows cannot be used`}.${reason === '' ? '' : ` The most frequent reason: ${reason}`}${isAll ? (isAdvice ? '' : ' Export the log again, or leave it out.') : ` To use the other rows as they are, ${advice}.`}`,
+      isAll ? {} : { repair: { setting: 'max-dropped' } },
+    ];
+  },
   changed:
     'This log is not used: it changed while it was read. Run again when recording or copying has ended.',
   zone: (text: string) =>
-    `Time zone ${quote(text)} is not UTC, an offset such as -05:00, or a name such as Europe/Oslo. Correct --tz.`,
+    `Time zone ${quote(text)} is not known. Give --tz as UTC, an offset such as -05:00, or a name such as America/Chicago.`,
   'no-fixes':
-    'Depths cannot be placed: the tracks have no points with times. Give --tracks a recorded track, not a route.',
+    'Depths cannot be placed: the files of --tracks have no track points with times. Give --tracks the track that your unit recorded that day.',
 });
 
 /** Returns the setting that swaps latitude and longitude. */

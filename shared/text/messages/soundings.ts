@@ -1,10 +1,8 @@
-import { inMeters } from '../../contract/index.ts';
+import { inMeters, inMetersOrKilometers } from '../../contract/index.ts';
 import type { TimeForm } from '../time.ts';
-import { messages, quote } from './make.ts';
+import { messages, plural, quote, quoteSome } from './make.ts';
 
 const axisName = (axis: 'lat' | 'lon'): string => (axis === 'lat' ? 'latitude' : 'longitude');
-
-const inWords = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`;
 
 const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
   zoned: 'date and time with a time zone',
@@ -27,14 +25,14 @@ export const soundingMessages = {
   ...messages('soundings', 'warning', {
     // Rows dropped: structure.
     fields: (found: number, expected: number) =>
-      `Row dropped: it has ${inWords(found, 'value')} instead of ${expected}. Correct the line to use it.`,
+      `Row dropped: it has ${plural(found, 'value')} instead of ${expected}. Correct the line to use it.`,
     control: (code: number) =>
       `Row dropped: it holds a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
     erased: 'Row dropped: part of it is erased (bytes of hex 00 or FF), as when a card loses a block.',
     quote:
       'Row dropped: a quotation mark in it is not closed, or not doubled inside a value. Correct the line to use it.',
     truncated: (found: number, expected: number) =>
-      `Last row dropped: the file ends after ${found} of the ${expected} fields of the row, as when recording stops.`,
+      `Last row dropped: the file ends after ${found} of the ${expected} values of the row, as when recording stops.`,
     'cut-line': (text: string) =>
       `Last row dropped: the file ends right after ${quote(text)} with no line end, so the value may be cut short. If the value is whole, add --keep-last.`,
     // Rows dropped: values.
@@ -50,10 +48,9 @@ export const soundingMessages = {
       `Row dropped: ${quote(text)} in column "${column}" is not written in the digits 0 to 9. Export the log with plain digits.`,
     spreadsheet: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" is a formula or an error of a spreadsheet. Export values, not formulas.`,
-    unit: (text: string) =>
-      text === '' || /\d/.test(text)
-        ? `Row dropped: its depth${text === '' ? '' : ` ${quote(text)}`} has no unit. Write m, ft or fm.`
-        : `Row dropped: its unit ${quote(text)} is not known. Write m, ft or fm.`,
+    unit: (text: string) => `Row dropped: its unit ${quote(text)} is not known. Write m, ft or fm.`,
+    'unit missing': (depth: string) =>
+      `Row dropped: its depth ${quote(depth)} has no unit. Add m, ft or fm to it.`,
     'position-range': (axis: 'lat' | 'lon', text: string, most = 360) =>
       `Row dropped: ${axisName(axis)} ${quote(text)} is not between ${axis === 'lat' ? '-90 and 90' : `-180 and ${most}`} degrees.`,
     'position-range form': (axis: 'lat' | 'lon', text: string) =>
@@ -76,8 +73,8 @@ export const soundingMessages = {
     /** @param isStated True when no option changes the meaning of the sign. */
     'depth-sign': (text: string, vertical: 'down' | 'up', isStated: boolean) =>
       vertical === 'up'
-        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If the file holds depths, use --vertical down. If it holds heights above sea level, export depths instead.'}`
-        : `Row dropped: depth ${quote(text)} is negative.${isStated ? '' : ' If the file holds elevations below the water surface, use --vertical up.'}`,
+        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If this log writes depths without a minus sign, add --vertical down. If it holds heights above sea level, export depths instead.'}`
+        : `Row dropped: depth ${quote(text)} is negative.${isStated ? '' : ' If this log writes every depth with a minus sign, add --vertical up.'}`,
     'no-depth': (text: string) =>
       text === ''
         ? 'Row dropped: it has no depth.'
@@ -131,9 +128,10 @@ export const soundingMessages = {
       `This log is read as elevations, where -3 is a depth of 3, because ${Math.floor(share * 100)} % of ${what} are negative. If that is right, add --vertical up.`,
       { repair: { setting: 'vertical', value: 'up' } },
     ],
-    'x-y': 'Columns "x" and "y" are read as longitude and latitude, which their values fit.',
-    'time-zone': (zone: string) =>
-      `Times have no zone and are read as ${zone}. If the clock was set otherwise, add --tz.`,
+    'x-y': (x: string, y: string) =>
+      `Columns ${quote(x)} and ${quote(y)} are read as longitude and latitude, which their values fit.`,
+    'time-zone': (zone: string, what: 'Times' | 'Dates') =>
+      `${what} have no time zone and are read as ${zone}. If the clock was set otherwise, add --tz.`,
     'time-relative':
       'Times have no date. The times give only order and speed, and the water level of the day is not known.',
     'time-day-only': 'Dates without a time of day are read as noon, and speeds between them are not checked.',
@@ -143,14 +141,14 @@ export const soundingMessages = {
       `Dates such as ${quote(text)} are read as ${order}, the only order that fits every date in this log.`,
     'time-back': 'This time is earlier than that of the row above. A new pass begins here.',
     'erased-tail': (bytes: number) =>
-      `The end of this file is erased (${inWords(bytes, 'byte')} of hex 00 or FF). The rows before it are used.`,
+      `The end of this file is erased (${plural(bytes, 'byte')} of hex 00 or FF). The rows before it are used.`,
     resolution: (decimals: number, meters: number) =>
-      `The places of depths may be off by about ${inMeters(meters)}: positions have ${decimals === 0 ? 'no decimals' : `at most ${inWords(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
+      `The places of depths may be off by about ${inMetersOrKilometers(meters)}: positions have ${decimals === 0 ? 'no decimals' : `at most ${plural(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
     pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
     /** An error when the log has rows, because some should have been usable. */
-    'no-soundings': (rows: number) => [
-      rows > 0
-        ? 'Nothing in this log can be used. Its other messages say why.'
+    'no-soundings': (rows: number, withoutDepth: number) => [
+      rows > withoutDepth
+        ? 'Nothing in this log can be used: every row was dropped. The other messages about this log say why.'
         : 'Nothing in this log can be used: it holds no depths. Leave the log out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
@@ -167,13 +165,17 @@ export const soundingMessages = {
       `${share < 0.005 ? 'None' : `Only ${Math.round(share * 100)} %`} of the depths fall within the times of your tracks. Check that --tracks is of that day. If the clock of this log is hours off, add --clock-offset, or --tz if its times have no zone.`,
   }),
   ...messages('soundings', 'note', {
-    'clock-offset': (seconds: number, from: string) =>
-      `The times of this log are moved ${Math.abs(seconds)} s ${seconds < 0 ? 'back' : 'ahead'} to place its depths on your tracks (${from}).`,
+    'clock-offset': (seconds: number) =>
+      seconds === 0
+        ? 'The times of this log are not moved to place its depths on your tracks (--clock-offset 0).'
+        : `The times of this log are moved ${Math.abs(seconds)} s ${seconds < 0 ? 'back' : 'ahead'} to place its depths on your tracks (--clock-offset).`,
     channel: (channel: string) => `Rows of channels other than ${channel} are left out, as asked.`,
     'extra-columns': (names: readonly string[]) =>
-      `Some columns are not used: ${names.map((name) => quote(name)).join(', ')}.`,
+      names.length === 1
+        ? `Column ${quote(names[0])} is not used.`
+        : `Some columns are not used: ${quoteSome(names)}.`,
     'temperature-unit': (column: string) =>
-      `Temperatures are not used: column "${column}" does not say whether they are F or C. Name the column ${column}_f or ${column}_c.`,
+      `Temperatures are not used: column "${column}" does not say whether they are F or C. Name it "${column}_f" or "${column}_c".`,
     'several-times': (used: string, others: readonly string[]) =>
       `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used. Choose another with --map time=NAME.`,
     'several-depths': (used: string, others: readonly string[]) =>

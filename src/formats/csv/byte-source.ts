@@ -35,7 +35,7 @@ export async function fileSource(file: string): Promise<ByteSource> {
         }
       } catch (cause) {
         if (cause instanceof Refusal) throw cause;
-        throw new Refusal([refusals.unreadable({ file }, reasonOf(cause))]);
+        throw new Refusal([refusals.unreadable({ file }, reasonOf(cause as Error))]);
       }
       if (!before.isFile) return;
       const after = await statOf(file);
@@ -62,14 +62,8 @@ async function statOf(file: string): Promise<{ size: number; mtimeMs: number; is
     if (found.isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
     return { size: found.size, mtimeMs: found.mtimeMs, isFile: found.isFile() };
   } catch (cause) {
-    throw new Refusal([refusals.unreadable({ file }, reasonOf(cause))]);
+    throw new Refusal([refusals.unreadable({ file }, reasonOf(cause as Error))]);
   }
 }
 
-function reasonOf(cause: unknown): string {
-  const { code, message } = cause as NodeJS.ErrnoException;
-  if (code === 'ENOENT') return 'there is no such file';
-  if (code === 'EACCES' || code === 'EPERM') return 'no permission';
-  if (code === 'EISDIR') return 'it is a folder';
-  return code ?? message;
-}
+const reasonOf = ({ code, message }: NodeJS.ErrnoException): string => code ?? message;

@@ -8,6 +8,9 @@ import type { ReaderOptions } from './reader-options.ts';
 /** Maximum number of lines searched for a header, from the first that is neither blank nor a comment. */
 const MAX_PREAMBLE = 50;
 
+/** Range of coordinates on map grids, m. Smaller numbers may be packed minutes, and larger ones scaled degrees. */
+const ON_GRID = [18_000, 10_000_000] as const;
+
 /** Delimiters to try; the first in the list wins a tie. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
 
@@ -80,6 +83,8 @@ function statedColumns(
   if (unknown !== undefined) throw new Refusal([refusals['map columns']({}, unknown.name, STATABLE)], 2);
   const sample = firstContent(lines);
   if (sample === undefined) throw new Refusal([refusals['empty-file']({})]);
+  if (!isUsableHeader(columns))
+    throw new Refusal([refusals['no-positions columns']({}, missingRoles(columns))], 2);
   const delimiter = widestDelimiter(sample.text, delimiters);
   const extra = Math.max(0, roughFields(sample.text, delimiter).length - columns.length);
   return { delimiter, columns: [...columns, ...Array<Column>(extra).fill(UNUSED)], index: -1 };
@@ -91,21 +96,42 @@ const STATABLE = MAPPABLE.filter((role) => role !== 'ignore');
 const UNUSED: Column = { name: '-', role: 'ignore' };
 
 function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
-  const first = firstContent(lines) ?? lines[0];
+  const found = lines.slice(0, MAX_PREAMBLE).findIndex((_, i) => namesAt(lines, i) !== undefined);
+  const first = lines[found] ?? firstContent(lines) ?? lines[0];
   if (first === undefined) return refusals['empty-file']({});
   const at = { line: first.line };
-  const fields = roughFields(first.text, widestDelimiter(first.text, DELIMITERS));
-  if (fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2)
-    return refusals['no-header'](at, first.text);
+  const delimiter = widestDelimiter(first.text, DELIMITERS);
+  const fields = namesAt(lines, found) ?? roughFields(first.text, delimiter);
+  if (hasNumbers(fields)) return refusals[areOnGrid(fields) ? 'no-header grid' : 'no-header'](at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
+  const missing = missingRoles(columns);
   const grid = namesOf(columns, 'grid');
-  if (grid.length > 0 && missingRoles(columns).includes('depth'))
-    return refusals['header-unknown grid'](at, fields);
+  if (grid.length > 0 && missing.includes('depth'))
+    return refusals['header-unknown grid'](at, fields, options.crs !== undefined);
   if (grid.length > 0) return refusals.projected(at, grid);
+  // Words between blanks are a sentence unless a row of numbers follows.
+  const isSentence = found < 0 && delimiter === ' ';
+  if (isSentence || (fields.length < 3 && missing.length === 3))
+    return refusals['header-unknown none'](at, first.text.trim());
+  if (fields.length < 3) return refusals['header-unknown few'](at, fields, missing);
   const unknown = unknownName(columns, options.map);
   return unknown === undefined
-    ? refusals['header-unknown'](at, fields, missingRoles(columns))
+    ? refusals['header-unknown'](at, fields, missing, options.map)
     : refusals.map(at, unknown, fields);
+}
+
+const hasNumbers = (fields: readonly string[]): boolean =>
+  fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2;
+
+/** Returns whether a row begins with map coordinates. */
+const areOnGrid = (fields: readonly string[]): boolean =>
+  fields.slice(0, 2).every((field) => Number(field) > ON_GRID[0] && Number(field) <= ON_GRID[1]);
+
+/** Returns the names on a line, such as one below a title, if a row of as many fields with numbers follows. */
+function namesAt(lines: readonly HeadLine[], index: number): string[] | undefined {
+  const delimiter = widestDelimiter(lines[index + 1]?.text ?? '', DELIMITERS);
+  const [names, row] = [index, index + 1].map((i) => roughFields(lines[i]?.text ?? '', delimiter));
+  return names.length === row.length && !hasNumbers(names) && hasNumbers(row) ? names : undefined;
 }
 
 /** Returns what a header lacks of latitude, longitude and depth. Elevation counts as depth. */

@@ -11,6 +11,7 @@ import { readTrackPoints, type TrackPoint } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 import { isLogTime, latestTime } from './layout.ts';
+import { flagNothing } from './log-end.ts';
 import { putInOrder } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
@@ -90,12 +91,8 @@ export async function* readGpxSoundings(
     tally.read += summary.dropped;
     tally.dropMore(summary.diagnostics[0].code, summary.dropped);
   }
-  if (used === 0)
-    tally.flag(
-      summary.belowZero * 2 > summary.points
-        ? says['ele-below']({ file })
-        : says['no-soundings']({ file }, summary.points),
-    );
+  if (used === 0 && summary.belowZero * 2 > summary.points) tally.flag(says['ele-below']({ file }));
+  else if (used === 0) flagNothing({ file }, tally);
   tally.flush();
   return tally.account(used);
 }

@@ -6,7 +6,7 @@ export { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 export { decodeBytes, headOf, sniffBytes } from './encodings.ts';
 export { type Fixes, readFixes } from './fixes.ts';
 export { isLogTime, latestTime } from './layout.ts';
-export { closedAccount } from './log-end.ts';
+export { closedAccount, flagNothing } from './log-end.ts';
 export { defaultReaderOptions, type ReaderOptions, readerOptions } from './reader-options.ts';
 export { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 export { readCsvSoundings, readSource } from './sounding-logs.ts';

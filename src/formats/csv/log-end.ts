@@ -105,7 +105,7 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
   if (used > 0 && notes.decimals <= 3 && layout.at.lat >= 0) {
     tally.flag(says.resolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10));
   }
-  if (used === 0) tally.flag(says['no-soundings']({}, tally.read));
+  if (used === 0) flagNothing({}, tally);
   const otherMark = tally.account(used).dropped['soundings/decimal-mark'] ?? 0;
   if (otherMark > Math.max(2, tally.read / 100)) {
     tally.flush();
@@ -117,10 +117,16 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
 function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): void {
   const used = TIME_FORMS.filter((form) => forms[form] > 0);
   if ((forms.local > 0 || forms.date > 0) && options.tz === undefined)
-    tally.flag(says['time-zone']({}, layout.time.zone.name));
+    tally.flag(says['time-zone']({}, layout.time.zone.name, forms.local > 0 ? 'Times' : 'Dates'));
   if (forms.date > 0) tally.flag(says['time-day-only']({}));
   if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says['time-relative']({}));
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
+}
+
+/** Reports a log of which no row is used. */
+export function flagNothing(at: At, tally: Tally): void {
+  const { read, dropped } = tally.account(0);
+  tally.flag(says['no-soundings'](at, read, dropped['soundings/no-depth'] ?? 0));
 }
 
 /** Codes of rows that are dropped for reasons other than reading errors. */
@@ -151,5 +157,8 @@ export function closedAccount(at: At, tally: Tally, used: number, most: number):
   // A single bad row is no reason to refuse a log, even a short one.
   if (dropped <= 1 || dropped <= most * account.read) return account;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
-  throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, firsts.get(main))]);
+  const first = firsts.get(main);
+  throw new Refusal([
+    refusals['too-many-dropped']({ ...at, ...first?.place }, dropped, account.read, most, first?.message),
+  ]);
 }

@@ -48,7 +48,8 @@ export function placeColumns(
   const { options, at, say } = beginning;
   const columns = takeDepth(all, beginning);
   const refuseRivals = (role: Column['role'], rivals: readonly string[]): void => {
-    if (rivals.length > 1) throw new Refusal([refusals['two-columns'](at, role, rivals)]);
+    const number = columns.findIndex(({ name }) => name === rivals[0]) + 1;
+    if (rivals.length > 1) throw new Refusal([refusals['two-columns'](at, role, rivals, number)]);
   };
   for (const role of ['lat', 'lon', 'depth', 'temperature', 'unit', 'ns', 'ew'] as const)
     refuseRivals(role, namesOf(columns, role));

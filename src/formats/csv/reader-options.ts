@@ -63,8 +63,6 @@ export const readerOptions = {
   datum: {
     kind: 'text',
     flag: 'datum',
-    pattern: /[\w .:()/-]+/,
-    expected: 'the name of a datum that agrees with WGS 84 within a few meters',
     help: 'Horizontal datum, as named in the log, to be treated as WGS 84.',
   },
   crs: {
@@ -115,7 +113,7 @@ export const readerOptions = {
     min: 0,
     max: 1,
     default: 0.2,
-    help: 'Largest share of rows that may be dropped before a log is refused.',
+    help: 'Largest share of rows, 0 to 1, that may be unreadable before a log is refused.',
   },
   explain: switchOption('explain', 'List the line and reason for every dropped row.'),
 } as const satisfies OptionDefinitions;

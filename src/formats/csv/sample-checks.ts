@@ -9,7 +9,7 @@ import {
   refusalMessages as refusals,
   soundingMessages as says,
 } from '../../../shared/text/index.ts';
-import type { Column } from './column-names.ts';
+import { type Column, readColumnName } from './column-names.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -147,8 +147,8 @@ export function depthUnitOf(
   if (places.unit >= 0) return undefined;
   const used = unit ?? (options.depthUnit as LengthUnit | undefined);
   if (used !== undefined) {
-    const from = unit === undefined ? '--depth-unit' : `from the name of column "${name}" or its unit row`;
-    say(says['depth-unit'](at, used, from));
+    const named = `from the ${readColumnName(name).unit === unit ? 'name of' : 'row of units below'} column "${name}"`;
+    say(says['depth-unit'](at, used, unit === undefined ? '--depth-unit' : named));
     return used;
   }
   const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));

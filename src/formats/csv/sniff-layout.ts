@@ -183,7 +183,7 @@ function takeProjected(columns: readonly Column[], { sample, at, say }: Beginnin
     });
   if (!fits(x, 180) || !fits(y, 90))
     throw new Refusal([refusals.projected(at, [columns[x].name, columns[y].name])]);
-  say(says['x-y'](at));
+  say(says['x-y'](at, columns[x].name, columns[y].name));
   const degrees = { x: 'lon', y: 'lat' } as const;
   return columns.map((column) =>
     column.role === 'x' || column.role === 'y' ? { ...column, role: degrees[column.role] } : column,

@@ -79,8 +79,7 @@ async function* readParts(
   const state = createLogState();
   let part = 0;
   let clockOffset = options.clockOffset;
-  if (clockOffset !== undefined && start.layout.at.lat < 0)
-    tally.flag(says['clock-offset']({}, clockOffset, '--clock-offset'));
+  if (clockOffset !== undefined && start.layout.at.lat < 0) tally.flag(says['clock-offset']({}, clockOffset));
   const makePart = (): SoundingLog => {
     let made = toLogPart(reader.rows, source.name, part++);
     reader.rows.count = 0;

@@ -210,8 +210,9 @@ function readDepth(reading: RowReading): Diagnostic | undefined {
     if (columnUnit !== undefined && unit !== layout.depthUnit) return says['number unit'](at, column, raw);
   }
   if (hasUnitColumn) {
-    unit = lengthUnitOf(cell(layout.at.unit));
-    if (unit === undefined) return says.unit(at, cell(layout.at.unit));
+    const written = cell(layout.at.unit);
+    unit = lengthUnitOf(written);
+    if (unit === undefined) return written === '' ? says['unit missing'](at, raw) : says.unit(at, written);
   }
   const fault = storeDepth(value, unit, raw, reading);
   if (fault === undefined && changed) tally.flag(says['minus-sign'](at, raw));
@@ -225,7 +226,7 @@ function storeDepth(
   { layout, at, rows }: RowReading,
 ): Diagnostic | undefined {
   if (layout.sentinels.has(value)) return says['no-depth'](at, raw);
-  if (unit === undefined) return says.unit(at, raw);
+  if (unit === undefined) return says['unit missing'](at, raw);
   const depth = toMeters(layout.vertical === 'up' ? -value : value, unit);
   rows.depth[rows.count] = depth + 0;
   return depthFault(depth, raw, at, layout);

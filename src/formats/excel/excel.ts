@@ -15,7 +15,7 @@ export const excel = defineReaderPlugin({
   async read({ file, bytes }) {
     const { default: readWorkbook } = await import('read-excel-file/universal');
     const sheets = await whole(file, KIND, async () => {
-      await checkSheets(bytes);
+      await checkSheets(bytes, file);
       return readWorkbook(bufferOf(bytes));
     });
     const filled = sheets.filter(({ data }) => data?.some((row) => row.some((value) => value !== null)));
@@ -50,15 +50,17 @@ const MAX_BYTES = 1 << 29;
 /**
  * Checks the sheets before the library fills in empty cells: even a single cell can be in row 1,048,576.
  *
- * @throws Error when a sheet or the workbook is too large, or when a cell is in no row.
+ * @throws Refusal when a sheet or the workbook is too large. @throws Error when a cell is in no row.
  */
-async function checkSheets(bytes: Uint8Array): Promise<void> {
+async function checkSheets(bytes: Uint8Array, file: string): Promise<void> {
   const { unzipSync } = await import('fflate');
+  const tooLarge = (what: string) => new Refusal([says['damaged large']({ file }, KIND, what)]);
   let sum = 0;
   const sheets = unzipSync(bytes, {
     filter: (entry) => {
       sum += entry.originalSize;
-      if (sum > MAX_BYTES || !canBeSoLong(entry, bytes)) throw new Error('it is too large');
+      if (!canBeSoLong(entry, bytes)) throw new Error(`${entry.name} has no such length`);
+      if (sum > MAX_BYTES) throw tooLarge(`it unpacks to more than ${MAX_BYTES >> 20} MiB`);
       return /worksheets\/[^/]*\.xml$/i.test(entry.name);
     },
   });
@@ -70,7 +72,8 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
       rows = Math.max(rows, Number(match[2]));
       columns = Math.max(columns, columnOf(match[1]));
     }
-    if (rows * columns > MAX_CELLS) throw new Error(`a sheet of ${rows} rows and ${columns} columns`);
+    if (rows * columns > MAX_CELLS)
+      throw tooLarge(`a sheet has more than ${MAX_CELLS / 1e6} million cells, counting empty ones`);
   }
 }
 

@@ -41,7 +41,7 @@ export const readGeojson = defineReaderPlugin({
       return { lon, lat, z, values: feature.properties ?? {} };
     });
     return {
-      files: [{ name: '', bytes: pointsTable(points), linesBefore: 1 }],
+      files: [{ name: '', bytes: pointsTable(points), record: 'point' }],
       waypoints: points.map(waypointOf),
     };
   },

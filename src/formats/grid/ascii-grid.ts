@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { readerMessages } from '../../../shared/text/index.ts';
+import { plural, readerMessages } from '../../../shared/text/index.ts';
 import { headText, systemBeside, textOf } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
@@ -45,10 +45,10 @@ function parseGrid(text: string, file: string): Grid & { readonly cell: number }
   if (!Number.isFinite(west) || !Number.isFinite(south))
     refuse('its header does not say where its corner is');
   if (columns * rows > text.length)
-    refuse(`${columns} x ${rows} cells cannot be in ${text.length} characters`);
+    refuse(`its header says ${columns} x ${rows} cells, which is more than the file can hold`);
   const values = text.slice(start).trim().split(/\s+/);
   if (values.length !== columns * rows)
-    refuse(`it has ${values.length} values where its header says ${columns} x ${rows}`);
+    refuse(`it has ${plural(values.length, 'value')} where its header says ${columns} x ${rows}`);
   return {
     columns,
     rows,

@@ -86,7 +86,7 @@ function pickCells(
       line[cell++] = row + 1;
     }
   }
-  return { lat, lon, depth, pass, line, depthUnit: grid.depthUnit };
+  return { lat, lon, depth, pass, line, record: 'grid row', depthUnit: grid.depthUnit };
 }
 
 /** Returns the width of a cell at the center of the grid, m. */

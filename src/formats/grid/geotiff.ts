@@ -49,11 +49,14 @@ function systemOf(image: GeoTIFFImage): string | undefined {
 /** @param size Length of the file, bytes. */
 async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<Grid> {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
-  if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
-    throw new Refusal([readerMessages.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
+  if (columns * rows > MAX_CELLS)
+    throw new Refusal([
+      readerMessages['damaged large']({ file }, KIND, `it has more than ${MAX_CELLS / 1e6} million cells`),
+    ]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
   // More blocks than bytes mean a false block size. A list of that many blocks may not fit in memory.
-  if (!(blocks <= size)) throw new Refusal([readerMessages.damaged({ file }, KIND, `${blocks} blocks`)]);
+  if (!(columns > 0 && rows > 0 && blocks <= size))
+    throw new Refusal([readerMessages.damaged({ file }, KIND)]);
   const none = image.getGDALNoData();
   // No value of 1e30 or more is a depth. The mark for no data may have been rounded to single precision.
   const isNone = (value: number): boolean =>

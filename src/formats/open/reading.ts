@@ -20,14 +20,20 @@ export const startsWith = (bytes: Uint8Array, first: readonly number[]): boolean
 /**
  * Runs a library that reads a file.
  *
+ * @param why What to say of the file when the library fails.
  * @throws Refusal when the library fails; the file then counts as damaged.
  */
-export async function whole<T>(file: string, kind: string, work: () => T | Promise<T>): Promise<T> {
+export async function whole<T>(
+  file: string,
+  kind: string,
+  work: () => T | Promise<T>,
+  why?: string,
+): Promise<T> {
   try {
     return await work();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([says.damaged({ file }, kind, cause instanceof Error ? cause.message : String(cause))]);
+    throw new Refusal([says.damaged({ file }, kind, why)]);
   }
 }
 

@@ -32,11 +32,16 @@ export const shapefile = defineReaderPlugin({
       checkRecords(bytes);
       return parseShp(bytes);
     });
-    const records = await whole(file, `${KIND} (its .dbf)`, () => {
-      if (dbf === undefined) return [];
-      checkTable(dbf);
-      return parseDbf(dbf, cpg === undefined ? undefined : textOf(cpg).trim());
-    });
+    const records = await whole(
+      file,
+      KIND,
+      () => {
+        if (dbf === undefined) return [];
+        checkTable(dbf);
+        return parseDbf(dbf, cpg === undefined ? undefined : textOf(cpg).trim());
+      },
+      'the .dbf file beside it is damaged, incomplete or of a form that is not known here',
+    );
     const places = shapes.flatMap((shape, record) => {
       const at =
         shape?.type === 'Point' ? [shape.coordinates] : shape?.type === 'MultiPoint' ? shape.coordinates : [];
@@ -51,7 +56,7 @@ export const shapefile = defineReaderPlugin({
       const [lon, lat] = toDegrees(x, y);
       return { lon, lat, z, values: trimmed(values) };
     });
-    return { files: [{ name: '', bytes: pointsTable(points), linesBefore: 1 }] };
+    return { files: [{ name: '', bytes: pointsTable(points), record: 'point' }] };
   },
 });
 

@@ -19,8 +19,8 @@ export function isFarApart(rows: readonly (readonly string[])[], x: number, y: n
 }
 
 /**
- * Converts two columns of a table from map coordinates to degrees. Every line keeps its number. A row without
- * two numbers stays as it is, and the table reader reports that row.
+ * Converts two columns of a table from map coordinates to degrees. Every line keeps its number. In a row
+ * without two numbers, what is no number stays as it is, so that the table reader reports it.
  *
  * @param text Table with LF line ends.
  * @param header Number of lines before the rows; these lines are kept as they are.
@@ -39,7 +39,11 @@ export function withDegrees(
     if (i < header) return line;
     const fields = splitFields(line, delimiter);
     const [east, north] = [coordinateOf(bare(fields[x])), coordinateOf(bare(fields[y]))];
-    if (Number.isNaN(east) || Number.isNaN(north)) return line;
+    if (Number.isNaN(east) && Number.isNaN(north)) return line;
+    if (Number.isNaN(east) || Number.isNaN(north)) {
+      fields[Number.isNaN(east) ? y : x] = '0';
+      return fields.join(delimiter);
+    }
     const [lon, lat] = toDegrees(east, north);
     fields[x] = degreesText(lon, comma);
     fields[y] = degreesText(lat, comma);

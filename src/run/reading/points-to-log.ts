@@ -70,9 +70,10 @@ export function pointsToLog(
   reserveRows(rows, count);
   const passes: number[] = [];
   const rules: DepthRules = { ...options, ...reading };
+  const record = points.record ?? (points.line === undefined ? 'row' : undefined);
   for (let i = 0; i < count; i++) {
     tally.read++;
-    const at = { file, line: points.line?.[i] ?? i + 1 };
+    const at = { file, line: points.line?.[i] ?? i + 1, record };
     const lon = wrapped(points.lon[i], at, tally);
     const depth = points.depth[i];
     const fault = judgePlace(points.lat[i], lon, at) ?? writtenDepthFault(depth, at, rules);
@@ -92,7 +93,7 @@ export function pointsToLog(
   rows.hasTemperature = points.temperature !== undefined;
   const part = toLogPart(rows, file, 0);
   part.pass.set(passes);
-  return { ...part, depthFrom: points.depthFrom };
+  return { ...part, record, depthFrom: points.depthFrom };
 }
 
 function wrapped(lon: number, at: At, tally: Tally): number {

@@ -11,15 +11,12 @@ import {
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
 import { type Enter, failureOf, guarded, type Step } from '../../../shared/engine/index.ts';
-import {
-  readerMessages as says,
-  pluginMessages as saysOfPlugin,
-  soundingMessages,
-} from '../../../shared/text/index.ts';
+import { readerMessages as says, pluginMessages as saysOfPlugin } from '../../../shared/text/index.ts';
 import {
   type ByteSource,
   closedAccount,
   createTally,
+  flagNothing,
   headOf,
   memorySource,
   type ReaderOptions,
@@ -157,7 +154,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.flag(soundingMessages['no-soundings']({ file }, tally.read));
+  if (hasSoundings && used === 0) flagNothing({ file }, tally);
   return closedAccount({ file }, tally, used, options.maxDropped);
 }
 
@@ -191,7 +188,7 @@ async function* readWith(
   beat();
   const reading: Reading = await guarded(name, () => step.plugin.read(input, step.options as never, context));
   if (reading?.soundings === undefined && reading?.files === undefined)
-    throw new Refusal([says['nothing-inside']({ file }, 'a file', 'depths')]);
+    throw new Refusal([says['nothing-inside depths']({ file })]);
   let used = 0;
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {
@@ -236,12 +233,16 @@ async function* readInner(
           : readSoundingsFrom(content, own);
       let next = await reading.next();
       // No part of a file may be passed on before the whole file is known to be usable.
-      for (; !next.done; next = await reading.next()) parts.push(next.value);
+      for (; !next.done; next = await reading.next()) parts.push(byRecord(next.value, inner));
       account = sum(account, next.value);
       isRead = true;
     } catch (cause) {
       if (!(cause instanceof Refusal)) throw cause;
-      if (inner.name === '') throw cause;
+      if (inner.name === '')
+        throw new Refusal(
+          cause.diagnostics.map((each) => placedByRecord(each, inner)),
+          cause.status,
+        );
       (inner.isOptional === true ? passedOver : refused).push(...cause.diagnostics);
       continue;
     }
@@ -259,13 +260,14 @@ async function* readInner(
 const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? file : `${file}/${name}`);
 
 /** @param name Name of the inner file; undefined for a table made from the input itself. */
-function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
+function innerJob(inner: InnerFile, name: string | undefined, job: Job): Job {
+  const { columns, sibling } = inner;
   const { progress: _progress, ...outer } = job.options;
   const options = { ...outer, ...(name === undefined ? {} : job.readers.optionsOf?.(name)) };
   return {
     ...job,
     options: { ...options, columns: columns ?? options.columns },
-    report: linesBefore === 0 ? job.report : (diagnostic) => job.report(byRecord(diagnostic, linesBefore)),
+    report: (diagnostic) => job.report(placedByRecord(diagnostic, inner)),
     sibling: sibling ?? job.sibling,
     depth: (job.depth ?? 0) + 1,
   };
@@ -326,13 +328,13 @@ function isBinary(head: Uint8Array): boolean {
   return start.filter(odd).length > start.length / 10;
 }
 
-/**
- * Counts records instead of lines in a diagnostic on a table made from records.
- * @param before Number of lines before the first record.
- */
-const byRecord = (diagnostic: Diagnostic, before: number): Diagnostic => {
-  const { place } = diagnostic;
-  return place?.line === undefined
-    ? diagnostic
-    : { ...diagnostic, place: { ...place, line: place.line - before } };
-};
+/** Counts records instead of lines in soundings from a table made from records. Its first line is a header. */
+const byRecord = (log: SoundingLog, { record }: InnerFile): SoundingLog =>
+  record === undefined ? log : { ...log, record, line: log.line.map((line) => line - 1) };
+
+/** Counts records instead of lines in a diagnostic on a table made from records; see `byRecord`. */
+function placedByRecord(diagnostic: Diagnostic, { record }: InnerFile): Diagnostic {
+  const { line, ...place } = diagnostic.place ?? {};
+  if (record === undefined || line === undefined) return diagnostic;
+  return { ...diagnostic, place: line === 1 ? place : { ...place, line: line - 1, record } };
+}

@@ -48,7 +48,7 @@ export async function asGpx(
   if (reading.waypoints !== undefined && reading.waypoints.length > 0) return gpxOf(reading.waypoints);
   for await (const inner of reading.files ?? [])
     if (inner.name !== '') return asGpx(inner.bytes, `${file}/${inner.name}`, readers, report, depth + 1);
-  throw new Refusal([says['nothing-inside']({ file }, 'a file', 'waypoints')]);
+  throw new Refusal([says['nothing-inside waypoints']({ file })]);
 }
 
 export function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {
