@@ -7,7 +7,7 @@ import type {
   Survey,
   Waypoint,
 } from '../contract/index.ts';
-import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
+import { boxOf, farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlanMessages as says, zoneMessages as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { type Day, readDay } from './day.ts';
@@ -49,6 +49,11 @@ export function planDay(
   const water = readWater(options, report);
   if (day === undefined || hasError) return undefined;
   if (isAnyFarOff(day, marks, report)) return undefined;
+  const shoreAway = water.shore && zonesFarOff([{ box: boxOf(water.shore) }], marks);
+  if (shoreAway !== undefined) {
+    report(saysOfZones['shore-away']({ file: options.shore!.file }, shoreAway.distance, shoreAway.isSwapped));
+    return undefined;
+  }
   const zonesAway = zonesFarOff(water.zones, marks);
   if (zonesAway !== undefined)
     report(saysOfZones['no-overlap']({ file: options.zones!.file }, zonesAway.distance, zonesAway.isSwapped));
@@ -97,7 +102,7 @@ export function readWater(
   const zones = options.zones && readZones(options.zones.value, options.zones.file);
   const shore = options.shore && readShore(options.shore.value, options.shore.file);
   for (const read of [zones, shore]) read?.diagnostics.forEach(report);
-  return { zones: zones?.zones ?? [], shore: shore?.polygons };
+  return { zones: zones?.zones ?? [], shore: shore?.polygons.length === 0 ? undefined : shore?.polygons };
 }
 
 /**

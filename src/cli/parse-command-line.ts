@@ -84,8 +84,10 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   const take = (text: string): string => {
     // Commander takes the next word as the value, even if the word is an option.
     if (text.startsWith('--')) throw new Refusal([says['command-line no-value'](undefined, option.flags)], 2);
+    const known = given.findIndex((each) => each.flag === flag);
+    if (known >= 0 && definition.kind !== 'list')
+      throw new Refusal([says['command-line twice'](undefined, `--${flag}`, given[known].texts[0], text)], 2);
     // The values of a list are joined when its flag is given several times.
-    const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
     const texts = known < 0 ? [text] : [...given[known].texts, text];
     given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });
     return text;

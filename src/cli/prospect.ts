@@ -23,7 +23,7 @@ import {
   optionMessages as saysOfOption,
   sureText,
 } from '../../shared/text/index.ts';
-import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
+import { numberWaypoints, readWaypointFiles, reportFarInputs } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import {
   formatProposedGpx,
@@ -92,6 +92,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       { waypoints: files.waypoints, read: readInput, bytesIfThere, given: ledger.given },
       io.report,
     );
+    reportFarInputs(command.pipeline, waypoints, io.report);
     const marks = await knownMarks(waypoints, proposedAmong(waypoints, ledger.given), command, values);
     const ramp =
       values.ramp === undefined
@@ -253,7 +254,7 @@ function outcomeText(
   });
   const head =
     pattern === undefined
-      ? 'Structure, surest first. These places are not compared with your marks, and nothing says which has fish.'
+      ? 'Structure, surest first. These places were not compared with marks, and nothing says which has fish.'
       : 'Similar places that you have not marked, most similar first:';
   return [
     ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),

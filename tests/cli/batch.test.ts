@@ -1,9 +1,10 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
 import { describe, expect, test } from 'vitest';
+import { readJobs } from '../../src/cli/batch/job-list.ts';
 import { gpxOf, makeFolder, PROGRAM, runProgram, write } from './run-program.ts';
 
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
@@ -104,6 +105,19 @@ describe('batch', () => {
     expect(outcomes()).toEqual(['unchanged', 'done']);
     rmSync(join(home, 'east', 'plan', 'table.csv'));
     expect(outcomes()).toEqual(['done', 'unchanged']);
+  });
+
+  test('an argument replaces the same option of the list and of the folder, and a list of values grows', () => {
+    const home = threeLakes();
+    write(join(home, 'east'), 'lures.csv', 'name,label_ft\nbig,20\n');
+    const options = '{ units: m, max-depth: 40, sentinels: [1, 2], lures: own.csv }';
+    const list = write(home, 'lakes.yaml', `lakes: [{ folder: east, options: ${options} }]\n`);
+    const [{ args }] = readJobs([list], ['--units=ft', '--sentinels', '3', '--table', 't.csv']);
+    const own = args.slice(args.indexOf('--report') + 2).map((word) => basename(word));
+    const words =
+      '--force --max-depth 40 --sentinels 1 --sentinels 2 --lures own.csv --units=ft --sentinels 3 --table t.csv';
+    expect(own).toEqual(words.split(' '));
+    for (const flag of ['--table', '--lures']) expect(args.filter((word) => word === flag)).toHaveLength(1);
   });
 
   test('a lake with a plugin that throws gets its outputs and fails every time', () => {

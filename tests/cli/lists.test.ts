@@ -23,4 +23,10 @@ describe('lists on the command line', () => {
   test('a flag given several times adds to its list', () => {
     expect(soundingsOf('--soundings', 'a.csv', '--soundings=b.csv')).toEqual(['a.csv', 'b.csv']);
   });
+
+  test('an option that takes one value is refused when given twice', () => {
+    expect(() => soundingsOf('--config', 'a.yaml', '--config=b.yaml')).toThrow(
+      '--config is given twice, with "a.yaml" and with "b.yaml", but takes one value. Keep one of the two.',
+    );
+  });
 });

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, truncateSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { countedText } from '../../shared/text/messages/prospect.ts';
+import { countedText, prospectMessages } from '../../shared/text/messages/prospect.ts';
 import { castChanges } from '../../shared/text/messages/since-last-time.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from './run-program.ts';
 
@@ -121,12 +121,36 @@ describe('a message is true in each case in which it is printed', () => {
     expect(planned).toContain('The plan is empty: no marks were found.');
   });
 
+  test('check without logs says so, and says nothing of what logs show', () => {
+    const folder = folderWith({ 'marks.gpx': MARKS });
+    const { status, stdout } = runProgram(['check', 'marks.gpx'], { cwd: folder });
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^No logs were checked: none was given\. Give your sonar logs with --soundings\./);
+    expect(stdout).not.toMatch(/Nothing is wrong|Crossings|Water levels|Days|^Logs/m);
+  });
+
   test('the lengths of a refusal are in the units of the user', () => {
     const folder = folderWith({ 'a.gpx': MARKS, 'log.csv': `lat,lon,depth_m\n${ROWS}` });
     runProgram(['enrich', 'a.gpx', '--soundings', 'log.csv', ...UNMODELED], { cwd: folder });
     const far = runProgram(['plan', 'a.enriched.gpx', '--ramp', '30,-90'], { cwd: folder });
     expect(far.stderr).toMatch(/--ramp is \d+ mi from your nearest mark/);
   });
+});
+
+test('few marks are counted as marks, and crowded ones as places', () => {
+  const few = (marks: number, places: number, isAny = false) =>
+    prospectMessages['too-few'](undefined, marks, places, 5, isAny).message;
+  expect(few(0, 0)).toMatch(
+    /^No places are proposed: no mark with fish is on water that your sonar covered,/,
+  );
+  expect(few(1, 1, true)).toMatch(
+    /^Only structure is listed, without looking at marks: only 1 mark with fish is on water that your sonar covered,/,
+  );
+  expect(few(3, 3)).toMatch(/: only 3 marks with fish are on water that your sonar covered,/);
+  expect(few(20, 1)).toMatch(/: your 20 marks with fish on .* are only 1 separate place, and it takes 5 /);
+  expect(prospectMessages['every-mark'](undefined, 1).message).toMatch(
+    /so the 1 mark without a count is taken to have fish\./,
+  );
 });
 
 test('one blank is counted in words', () => {

@@ -23,6 +23,8 @@ export const optionMessages = messages('option', 'error', {
   /** @param option As in the help: `--out <path>`. */
   'command-line no-value': (option: string) =>
     `${option.split(' ')[0]} needs a value. Write ${optionUse(option)}.`,
+  'command-line twice': (flag: string, first: string, second: string) =>
+    `${flag} is given twice, with ${JSON.stringify(first)} and with ${JSON.stringify(second)}, but takes one value. Keep one of the two.`,
   'command-line switch': (flag: string) => `${flag} takes no value. Write ${flag} alone.`,
   /** @param argument As in the help: `<waypoints...>`. @param what The help of the argument. */
   'command-line no-argument': (command: string, argument: string, what: string) =>

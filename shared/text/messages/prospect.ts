@@ -139,7 +139,15 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
 }
 
 const proposedNone = (isAny: boolean): string =>
-  isAny ? 'Only structure is listed, nothing like your marks' : 'No places are proposed';
+  isAny ? 'Only structure is listed, without looking at marks' : 'No places are proposed';
+
+const fewText = (marks: number, separate: number): string => {
+  const where = 'on water that your sonar covered';
+  if (marks === 0) return `no mark with fish is ${where}`;
+  return separate === marks
+    ? `only ${plural(marks, 'mark')} with fish ${areOf(marks)} ${where}`
+    : `your ${marks} marks with fish ${where} are only ${plural(separate, 'separate place')}`;
+};
 
 const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list structure instead.');
 
@@ -147,13 +155,13 @@ const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list stru
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number, isAny: boolean) =>
-      `${proposedNone(isAny)}: ${marks === 0 ? 'no mark on water that your sonar covered has fish' : `your ${plural(marks, 'mark')} with fish on water that your sonar covered ${areOf(marks)} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are at least ${inMeters(100)} apart.${orAny(isAny)}`,
+      `${proposedNone(isAny)}: ${fewText(marks, separate)}, and it takes ${least} that are at least ${inMeters(100)} apart.${orAny(isAny)}`,
     'no-pattern': (marks: number, isAny: boolean) =>
       `${proposedNone(isAny)}: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure.${orAny(isAny)}`,
   }),
   ...messages('prospect', 'note', {
     'every-mark': (marks: number) =>
-      `No mark or log says that you caught fish, so ${marks === 1 ? '1 mark counts as a place' : `${marks} marks count as places`} with fish. Write counts such as "3 fish" or "no fish" in your notes, or give your logs with --log.`,
+      `No mark or log says that you caught fish, so the ${plural(marks, 'mark')} without a count ${areOf(marks)} taken to have fish. Write counts such as "3 fish" or "no fish" in your notes, or give your logs with --log.`,
     unsounded: (names: readonly string[]) =>
       `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, because your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   }),
