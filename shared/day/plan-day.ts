@@ -65,7 +65,9 @@ export function planDay(
   if (marks.length === 0) report(says['no-spots no-marks'](undefined));
   else if (setup.spots.length === 0) report(says['no-spots'](undefined));
   else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot)))
-    report(says['no-stop fuel'](undefined, setup.spots.length, options.now !== undefined));
+    report(
+      says['no-stop fuel'](undefined, setup.spots.length, options.fuelRange ?? 0, options.now !== undefined),
+    );
   else if (found.stops.length === 0) {
     const minutes = Math.max(0, Math.round((day.latestBack - day.start) / 60));
     const reserve = Math.round(options.reserve / 60);
@@ -79,14 +81,14 @@ export function planDay(
   return plan;
 }
 
-/** Reports a ramp or end too far from the marks to be on their lake. @returns True if any was reported. */
+/** Reports a place of the day too far from the marks to be on their lake. @returns True if any was reported. */
 function isAnyFarOff(
-  { ramp, end }: Pick<Day, 'ramp' | 'end'>,
+  { ramp, end, from }: Pick<Day, 'ramp' | 'end' | 'from'>,
   marks: readonly Waypoint[],
   report: Report,
 ): boolean {
-  const ends = [['--ramp', ramp] as const, ['--end', end] as const];
-  const faults = uniqBy(ends, ([, place]) => place).flatMap(([option, place]) => {
+  const places = [['--ramp', ramp] as const, ['--end', end] as const, ['--at', from] as const];
+  const faults = uniqBy(places, ([, place]) => place).flatMap(([option, place]) => {
     const far = farOff(place, marks);
     return far === undefined ? [] : [says['place-far-off'](undefined, option, far.distance, far.isSwapped)];
   });

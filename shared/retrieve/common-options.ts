@@ -76,7 +76,7 @@ export const windOption = {
   pattern: WIND_PATTERN,
   isValid: (text) => parseWind(text) !== undefined,
   expected: 'the direction it comes from and its speed, such as SW@12mph or 210@12mph',
-  help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it, lengthens casts with it (judgment, not measured).',
+  help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it and lengthens casts with it, by rule of thumb.',
 } as const satisfies OptionDefinition;
 
 const currentOption = {
@@ -84,7 +84,7 @@ const currentOption = {
   min: 0,
   max: 360,
   flag: 'current',
-  help: 'Direction the current flows to, true: of equally good casts, one that retrieves the lure with the current is preferred (judgment).',
+  help: 'Direction the current flows to, true: of equally good casts, one that retrieves the lure with the current is preferred, by rule of thumb.',
 } as const satisfies OptionDefinition;
 
 const hazardsOption = {

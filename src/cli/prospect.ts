@@ -37,7 +37,7 @@ import { prospectOptions } from './command-options.ts';
 import { checkOutputs, enrichedOutputs, sideOutputs } from './enrich-outputs.ts';
 import type { Enrichment } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
-import { knownMarks } from './known-marks.ts';
+import { knownMarks, leastOf } from './known-marks.ts';
 import { onLake } from './lake.ts';
 import { ledgerOf, noteWritten, reportStopped, writeOutputs } from './lake-records.ts';
 import { passesGpx, passRows } from './lake-text.ts';
@@ -108,8 +108,9 @@ export async function run(argv: readonly string[]): Promise<number> {
       throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 1);
     io.progress('Comparing places');
     const found = prospect(lake, marks, values);
-    reportOutcome(found, values.any, io.report);
-    const places = proposedWaypoints(found, new Set(marks.map(({ name }) => name)), units);
+    const moreThan = leastOf(values.fish);
+    reportOutcome(found, values.any, moreThan, io.report);
+    const places = proposedWaypoints(found, moreThan, new Set(marks.map(({ name }) => name)), units);
     const names = places.map(({ name }) => name);
     const planned = await planPlaces(command, files.logs, survey, lake, found, places);
     const enrichment = { ...planned, diagnostics };
@@ -130,7 +131,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       },
     });
     const rows = found.places.length === 0 ? [] : passRows(passes, units, names);
-    return { text: outcomeText(found, places, ramp, command, rows), outputs, enrichment };
+    return { text: outcomeText(found, moreThan, places, ramp, command, rows), outputs, enrichment };
   });
   io.clearProgress();
   io.print(text);
@@ -145,24 +146,26 @@ export async function run(argv: readonly string[]): Promise<number> {
 function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
   isAny: boolean,
+  moreThan: number,
   report: Report,
 ): void {
   if (unsounded.length > 0) report(says.unsounded(undefined, unsounded));
   if (pattern !== undefined) return;
   report(
     separate < MIN_SEPARATE
-      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny)
-      : says['no-pattern'](undefined, fish.length, isAny),
+      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny, moreThan)
+      : says['no-pattern'](undefined, fish.length, isAny, moreThan),
   );
 }
 
 /** Makes waypoints of proposed places, with names that no mark has. */
 function proposedWaypoints(
   found: Prospect,
+  moreThan: number,
   taken: ReadonlySet<string>,
   units: DisplayUnits,
 ): ProposedWaypoint[] {
-  const counted = countedOf(found);
+  const counted = countedOf(found, moreThan);
   let number = 0;
   return found.places.map((place) => {
     do number++;
@@ -187,8 +190,8 @@ function proposedWaypoints(
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 
 /** Returns a pattern with the numbers of marks with fish and of blanks; undefined without a pattern. */
-const countedOf = ({ pattern, fish, blanks }: Prospect) =>
-  pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
+const countedOf = ({ pattern, fish, blanks }: Prospect, moreThan: number) =>
+  pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks, moreThan };
 
 function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   if (bands.length === 0) return undefined;
@@ -232,13 +235,14 @@ type Ramp = NonNullable<ReturnType<typeof placeNamed>>;
 
 function outcomeText(
   found: Prospect,
+  moreThan: number,
   proposed: readonly ProposedWaypoint[],
   ramp: Ramp | undefined,
   { units, date }: Pick<ResolvedCommand, 'units' | 'date'>,
   passes: readonly string[],
 ): string {
   const { pattern, places, fish, chanceTest } = found;
-  const counted = countedOf(found);
+  const counted = countedOf(found, moreThan);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
     const like = `like ${alike.map((mark) => fish[mark].name).join(', ')}`;

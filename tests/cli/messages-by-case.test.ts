@@ -29,6 +29,11 @@ describe('a message is true in each case in which it is printed', () => {
     ['enrich marks.gpx --force=yes', {}, '--force takes no value. Write --force alone.'],
     ['unit my export.gpx', {}, 'downslope unit takes 1 argument, not 2: "export.gpx" is one too many.'],
     ['plann', {}, 'Did you mean plan?'],
+    ['--units m enrich', {}, 'The name of the command comes first, before --units. See downslope --help.'],
+    ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'draft: 3ft\ndraft: 4ft\n' }, 'gives "draft" twice.'],
+    ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'draft:\n' }, '"draft" has no value.'],
+    ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'a: [\n' }, 'is not valid YAML ('],
+    ['enrich marks.gpx --plugin marks.gpx', {}, 'Give the path of a .js, .mjs or .ts file'],
     ['demo marks.gpx', {}, '"marks.gpx" is a file. Name a folder'],
     ['enrich marks.gpx --soundings empty', {}, 'There are no sonar logs in this folder.'],
     [
@@ -139,7 +144,7 @@ describe('a message is true in each case in which it is printed', () => {
 
 test('few marks are counted as marks, and crowded ones as places', () => {
   const few = (marks: number, places: number, isAny = false) =>
-    prospectMessages['too-few'](undefined, marks, places, 5, isAny).message;
+    prospectMessages['too-few'](undefined, marks, places, 5, isAny, 0).message;
   expect(few(0, 0)).toMatch(
     /^No places are proposed: no mark with fish is on water that your sonar covered,/,
   );
@@ -148,6 +153,9 @@ test('few marks are counted as marks, and crowded ones as places', () => {
   );
   expect(few(3, 3)).toMatch(/: only 3 marks with fish are on water that your sonar covered,/);
   expect(few(20, 1)).toMatch(/: your 20 marks with fish on .* are only 1 separate place, and it takes 5 /);
+  expect(prospectMessages['too-few'](undefined, 0, 0, 5, false, 3).message).toMatch(
+    /: no mark with more than 3 fish is on water that your sonar covered,/,
+  );
   expect(prospectMessages['every-mark'](undefined, 1).message).toMatch(
     /so the 1 mark without a count is taken to have fish\./,
   );
