@@ -152,7 +152,7 @@ function parseQuantity(definition: NumberOption, option: string, text: string, u
 }
 
 /** Formats a time in the largest unit, up to hours, that makes it a whole number. */
-export function timeText(seconds: number): string {
+export function durationText(seconds: number): string {
   const [unit, size] = Object.entries({ h: 3600, min: 60 }).find(([, size]) => seconds % size === 0) ?? [
     's',
     1,
@@ -170,7 +170,7 @@ function limitText(
   units: DisplayUnits,
   round: (value: number) => number,
 ): string {
-  if (kind === 'seconds') return timeText(value);
+  if (kind === 'seconds') return durationText(value);
   const { bare, per } = KINDS[kind];
   const isFar = bare !== undefined && per === metersPer && value >= FAR;
   const unit = isFar ? { ft: 'mi', m: 'km' }[units] : bare?.[units];

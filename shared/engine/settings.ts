@@ -8,7 +8,7 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { optionMessages as says } from '../text/index.ts';
-import { parseOptionValue, siSuffix, timeText } from './parse-value.ts';
+import { durationText, parseOptionValue, siSuffix } from './parse-value.ts';
 
 /** The options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {
@@ -86,7 +86,7 @@ function defaultText(definition: OptionDefinition): string | undefined {
   if (typeof value !== 'number') return value === true ? 'on' : String(value);
   if (definition.kind === 'length' || definition.kind === 'distance') return lengthText(value);
   if (definition.kind === 'speed') return speedText(value);
-  if (definition.kind === 'seconds') return timeText(value);
+  if (definition.kind === 'seconds') return durationText(value);
   return `${value}${siSuffix(definition)}`;
 }
 

@@ -188,9 +188,11 @@ describe('batch', () => {
   test.each([
     ['a path that is not there', 'none', 'input/missing'],
     ['a list with an unknown key', 'lakes.yaml', 'batch/jobs'],
+    ['a list with waypoints that are not there', 'gone.yaml', 'gone.gpx: error input/missing'],
   ])('%s gives one clear message', (_, path, code) => {
     const home = makeFolder();
     write(home, 'lakes.yaml', 'lakes:\n  - pond: east\n');
+    write(home, 'gone.yaml', 'lakes:\n  - { waypoints: gone.gpx, out: plan }\n');
     const { status, stderr } = runProgram(['batch', path], { cwd: home });
     expect(status).toBe(1);
     expect(stderr.trim().split('\n')).toHaveLength(1);

@@ -21,7 +21,7 @@ export const optionMessages = messages('option', 'error', {
   unknown: (name: string, near?: string, command?: string) =>
     `${command === undefined ? 'There is' : `downslope ${command} has`} no option ${name}.${near === undefined ? '' : ` Did you mean ${near.replaceAll(', ', ' or ')}?`} See downslope ${command ?? 'COMMAND'} --help.`,
   'flag-taken': (flag: string, first: string, second: string) =>
-    `Plugins "${first}" and "${second}" both define --${flag}. Rename one, or leave the flag out of "${second}" and use --${second}.OPTION.`,
+    `Plugins "${first}" and "${second}" both have an option --${flag}. Give that option of "${second}" another flag; without any flag, it is set as --${second}.OPTION.`,
   /** @param option As in the help: `--out <path>`. */
   'command-line no-value': (option: string) =>
     `${option.split(' ')[0]} needs a value. Write ${optionUse(option)}.`,

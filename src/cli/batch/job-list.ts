@@ -66,6 +66,8 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
     const [waypoints, [outFolder]] = [paths('waypoints'), paths('out')];
     if (waypoints.length === 0 || outFolder === undefined)
       return refuse(item, 'a lake needs folder, or waypoints and out');
+    const missing = waypoints.find((path) => !existsSync(path));
+    if (missing !== undefined) throw new Refusal([saysOfInput.missing({ file: missing })]);
     const given = { soundings: paths('soundings'), tracks: paths('tracks') };
     return lakeJob(String(name ?? basename(outFolder)), waypoints, given, outFolder, args);
   });
