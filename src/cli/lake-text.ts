@@ -87,7 +87,7 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   return LINE_KINDS.map((kind) => {
     const ofKind = lines.filter((line) => line.kind === kind);
     const inferred = total(ofKind.filter(({ isInferred }) => isInferred));
-    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${inferred > 0 ? `  (${long(inferred)} of it inferred between passes)` : ''}`;
+    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${long(inferred) === long(0) ? '' : `  (${long(inferred)} of it inferred between passes)`}`;
   });
 }
 

@@ -4,6 +4,7 @@ import {
   type FieldDefinition,
   fromMeters,
   keptReport,
+  type OptionValues,
   Refusal,
   type Report,
   STRUCTURE_WORDS,
@@ -93,7 +94,9 @@ export async function run(argv: readonly string[]): Promise<number> {
       io.report,
     );
     reportFarInputs(command.pipeline, waypoints, io.report);
-    const marks = await knownMarks(waypoints, proposedAmong(waypoints, ledger.given), command, values);
+    const proposed = proposedAmong(waypoints, ledger.given);
+    const marks = await knownMarks(waypoints, proposed, command, values);
+    const uncounted = marks.filter((mark, i) => mark.hasFish === undefined && !proposed.has(waypoints[i]));
     const ramp =
       values.ramp === undefined
         ? undefined
@@ -109,7 +112,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     io.progress('Comparing places');
     const found = prospect(lake, marks, values);
     const moreThan = leastOf(values.fish);
-    reportOutcome(found, values.any, moreThan, io.report);
+    reportOutcome(found, values, uncounted.length, io.report);
     const places = proposedWaypoints(found, moreThan, new Set(marks.map(({ name }) => name)), units);
     const names = places.map(({ name }) => name);
     const planned = await planPlaces(command, files.logs, survey, lake, found, places);
@@ -145,15 +148,17 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
-  isAny: boolean,
-  moreThan: number,
+  { any: isAny, fish: counting }: Pick<OptionValues<typeof prospectOptions>, 'any' | 'fish'>,
+  uncounted: number,
   report: Report,
 ): void {
   if (unsounded.length > 0) report(says.unsounded(undefined, unsounded));
   if (pattern !== undefined) return;
+  const moreThan = leastOf(counting);
+  const leftAside = counting === 'auto' ? uncounted : 0;
   report(
     separate < MIN_SEPARATE
-      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny, moreThan)
+      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny, moreThan, leftAside)
       : says['no-pattern'](undefined, fish.length, isAny, moreThan),
   );
 }

@@ -156,6 +156,9 @@ test('few marks are counted as marks, and crowded ones as places', () => {
   expect(prospectMessages['too-few'](undefined, 0, 0, 5, false, 3).message).toMatch(
     /: no mark with more than 3 fish is on water that your sonar covered,/,
   );
+  expect(prospectMessages['too-few'](undefined, 2, 2, 5, false, 0, 1).message).toMatch(
+    /apart\. If your 1 mark without a count of fish had fish too, add --fish all\.$/,
+  );
   expect(prospectMessages['every-mark'](undefined, 1).message).toMatch(
     /so the 1 mark without a count is taken to have fish\./,
   );

@@ -159,9 +159,19 @@ const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list stru
 /** Messages about proposed places. */
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
-    /** @param separate Places that are apart. @param moreThan Fish that a mark had to exceed. */
-    'too-few': (marks: number, separate: number, least: number, isAny: boolean, moreThan: number) =>
-      `${proposedNone(isAny)}: ${fewText(marks, separate, withFish(moreThan))}, and it takes ${least} that are at least ${inMeters(100)} apart.${orAny(isAny)}`,
+    /**
+     * @param separate Places that are apart. @param moreThan Fish that a mark had to exceed. @param uncounted
+     *   Marks that were left aside because they have no count.
+     */
+    'too-few': (
+      marks: number,
+      separate: number,
+      least: number,
+      isAny: boolean,
+      moreThan: number,
+      uncounted = 0,
+    ) =>
+      `${proposedNone(isAny)}: ${fewText(marks, separate, withFish(moreThan))}, and it takes ${least} that are at least ${inMeters(100)} apart.${uncounted === 0 ? orAny(isAny) : ` If your ${plural(uncounted, 'mark')} without a count of fish had fish too, add --fish all.`}`,
     'no-pattern': (marks: number, isAny: boolean, moreThan: number) =>
       `${proposedNone(isAny)}: your ${plural(marks, 'mark')} ${withFish(moreThan)} have no more in common than ${marks} random places on structure.${orAny(isAny)}`,
   }),
