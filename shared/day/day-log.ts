@@ -114,10 +114,10 @@ function readStop(
   if (!['', 'D', 'U'].includes(side)) return refuse('side', 'D, U or nothing');
   const weights = parseSizes(text('size'), sizes);
   if (weights === undefined)
-    return refuse('size', `a list such as "2 keeper, 4lb", with the words ${[...sizes.keys()].join(', ')}`);
+    return refuse('size', `a list such as "2 keeper, 4lb" (size words: ${[...sizes.keys()].join(', ')})`);
   const distance = parseDistance(text('distance'));
   if (distance !== undefined && Number.isNaN(distance))
-    return refuse('distance', 'how far the fish were from the boat, such as 45yd or 40m, or nothing');
+    return refuse('distance', 'a distance with its unit, such as 45yd or 40m, or nothing');
   const spot = findSpot(values, place, lake, diagnostics);
   if (spot === undefined) return undefined;
   if (date > planned) return void diagnostics.push(says['log-later'](place, date, planned));

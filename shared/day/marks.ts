@@ -64,7 +64,7 @@ export function readMarkNotes(
     const time = (column: string) => read(column, parseClock, 'a time such as 7:15 or 2:40pm');
     const note: MarkNote = {
       priority: read('priority', (text) => (/^[123]$/.test(text) ? Number(text) : undefined), '1, 2 or 3'),
-      confidence: read('confidence', parseShare, 'a share from 0 to 1, or percent such as 60%'),
+      confidence: read('confidence', parseShare, 'a chance from 0 to 1, or in percent such as 60%'),
       open: time('open') ?? time('not before') ?? time('not_before'),
       close: time('close'),
       times: read('times', parseTimes, `hours and a factor up to ${MAX_FACTOR}, such as 06:00-09:00=1.5`),

@@ -7,7 +7,7 @@ import type {
   Survey,
   Waypoint,
 } from '../contract/index.ts';
-import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
+import { boxOf, farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlanMessages as says, zoneMessages as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { type Day, readDay } from './day.ts';
@@ -49,6 +49,11 @@ export function planDay(
   const water = readWater(options, report);
   if (day === undefined || hasError) return undefined;
   if (isAnyFarOff(day, marks, report)) return undefined;
+  const shoreAway = water.shore && zonesFarOff([{ box: boxOf(water.shore) }], marks);
+  if (shoreAway !== undefined) {
+    report(saysOfZones['shore-away']({ file: options.shore!.file }, shoreAway.distance, shoreAway.isSwapped));
+    return undefined;
+  }
   const zonesAway = zonesFarOff(water.zones, marks);
   if (zonesAway !== undefined)
     report(
@@ -67,7 +72,9 @@ export function planDay(
   if (marks.length === 0) report(says['no-spots no-marks'](undefined));
   else if (setup.spots.length === 0) report(says['no-spots'](undefined));
   else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot)))
-    report(says['no-stop fuel'](undefined, setup.spots.length, options.now !== undefined));
+    report(
+      says['no-stop fuel'](undefined, setup.spots.length, options.fuelRange ?? 0, options.now !== undefined),
+    );
   else if (found.stops.length === 0) {
     const minutes = Math.max(0, Math.round((day.latestBack - day.start) / 60));
     const reserve = Math.round(options.reserve / 60);
@@ -81,14 +88,14 @@ export function planDay(
   return plan;
 }
 
-/** Reports a ramp or end too far from the marks to be on their lake. @returns True if any was reported. */
+/** Reports a place of the day too far from the marks to be on their lake. @returns True if any was reported. */
 function isAnyFarOff(
-  { ramp, end }: Pick<Day, 'ramp' | 'end'>,
+  { ramp, end, from }: Pick<Day, 'ramp' | 'end' | 'from'>,
   marks: readonly Waypoint[],
   report: Report,
 ): boolean {
-  const ends = [['--ramp', ramp] as const, ['--end', end] as const];
-  const faults = uniqBy(ends, ([, place]) => place).flatMap(([option, place]) => {
+  const places = [['--ramp', ramp] as const, ['--end', end] as const, ['--at', from] as const];
+  const faults = uniqBy(places, ([, place]) => place).flatMap(([option, place]) => {
     const far = farOff(place, marks);
     return far === undefined ? [] : [says['place-far-off'](undefined, option, far.distance, far.isSwapped)];
   });
@@ -103,7 +110,7 @@ export function readWater(
   const zones = options.zones && readZones(options.zones.value, options.zones.file);
   const shore = options.shore && readShore(options.shore.value, options.shore.file);
   for (const read of [zones, shore]) read?.diagnostics.forEach(report);
-  return { zones: zones?.zones ?? [], shore: shore?.polygons };
+  return { zones: zones?.zones ?? [], shore: shore?.polygons.length === 0 ? undefined : shore?.polygons };
 }
 
 /**

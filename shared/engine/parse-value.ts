@@ -150,6 +150,18 @@ function parseQuantity(definition: NumberOption, option: string, text: string, u
   return value;
 }
 
+/** Formats a time in the largest unit, up to hours, that makes it a whole number. */
+export function durationText(seconds: number): string {
+  const [unit, size] = Object.entries({ h: 3600, min: 60 }).find(([, size]) => seconds % size === 0) ?? [
+    's',
+    1,
+  ];
+  return seconds === 0 ? '0 s' : `${seconds / size} ${unit}`;
+}
+
+/** Shortest limit that is given in kilometers or miles, m. */
+const FAR = 10_000;
+
 /** Formats a limit in the user's units. A limit that must be converted is rounded to a tenth. */
 function limitText(
   kind: NumberOption['kind'],
@@ -157,8 +169,10 @@ function limitText(
   units: DisplayUnits,
   round: (value: number) => number,
 ): string {
+  if (kind === 'seconds') return durationText(value);
   const { bare, per } = KINDS[kind];
-  const unit = bare?.[units];
+  const isFar = bare !== undefined && per === metersPer && value >= FAR;
+  const unit = isFar ? { ft: 'mi', m: 'km' }[units] : bare?.[units];
   if (unit === undefined || unit === 'm') return `${value}${siSuffix({ kind })}`;
   return `${round(Number(((10 * value) / per(unit)!).toFixed(6))) / 10} ${unit}`;
 }

@@ -8,7 +8,7 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { optionMessages as says } from '../text/index.ts';
-import { parseOptionValue, siSuffix } from './parse-value.ts';
+import { durationText, parseOptionValue, siSuffix } from './parse-value.ts';
 
 /** The options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {
@@ -85,7 +85,7 @@ function defaultText(definition: OptionDefinition): string | undefined {
   if (typeof value !== 'number') return value === true ? 'on' : String(value);
   if (definition.kind === 'length' || definition.kind === 'distance') return lengthText(value);
   if (definition.kind === 'speed') return speedText(value);
-  if (definition.kind === 'seconds' && value >= 60 && value % 60 === 0) return `${value / 60} min`;
+  if (definition.kind === 'seconds') return durationText(value);
   return `${value}${siSuffix(definition)}`;
 }
 
@@ -125,7 +125,8 @@ export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown
  *
  * @param units Units of numbers without a suffix.
  * @param today Date used for `today`.
- * @throws Refusal (status 2) for an unknown flag or a value that does not fit.
+ * @throws Refusal (status 2) for an unknown flag, a value that does not fit, or several values of an option
+ *   that takes one.
  */
 export function resolveSettings(
   settings: ReadonlyMap<string, Setting>,
@@ -144,6 +145,8 @@ export function resolveSettings(
   for (const { flag, texts, wording } of sharedFirst(given)) {
     const setting = settings.get(flag);
     if (setting === undefined) throw new Refusal([says.unknown(undefined, wording)], 2);
+    if (texts.length > 1 && setting.definition.kind !== 'list')
+      throw new Refusal([says['value twice'](undefined, wording, texts[0], texts[1])], 2);
     const parsed = texts.map((text) => parseOptionValue(setting.definition, wording, text, units));
     const value = combine(setting.definition, parsed, today);
     for (const { owner, option } of setting.targets) set(owner, option, value);
@@ -158,6 +161,6 @@ const sharedFirst = (given: readonly Given[]): Given[] => [
 
 function combine(definition: OptionDefinition, parsed: readonly unknown[], today: string): unknown {
   if (definition.kind === 'list') return parsed.flat();
-  const last = parsed[parsed.length - 1];
-  return definition.kind === 'date' && last === 'today' ? today : last;
+  const [value] = parsed;
+  return definition.kind === 'date' && value === 'today' ? today : value;
 }

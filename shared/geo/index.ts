@@ -14,6 +14,7 @@ export { type Box, hasEdgesIn, type Polygon } from './polygon-edges.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {
   boxesMeet,
+  boxOf,
   closedZoneAt,
   crossesClosed,
   type Hours,

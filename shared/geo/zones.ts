@@ -32,7 +32,8 @@ export interface Zone {
  * slow), `name`, and `open` and `close` when the rule does not hold all day.
  *
  * @param value Parsed JSON: a FeatureCollection or one Feature. @param file For messages.
- * @returns The zones, errors in the file, and notes on overlaps. After an error, the zones must not be used.
+ * @returns The zones, errors in the file, a warning if it has no zones, and notes on overlaps. After an
+ *   error, the zones must not be used.
  */
 export function readZones(value: unknown, file: string): { zones: Zone[]; diagnostics: Diagnostic[] } {
   const zones: Zone[] = [];
@@ -42,6 +43,7 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
     const zone = readZone(feature, number, file, refuse);
     if (zone !== undefined) zones.push(zone);
   }
+  if (zones.length === 0 && diagnostics.length === 0) diagnostics.push(says['no-zones']({ file }));
   diagnostics.push(...overlaps(zones, file));
   return { zones, diagnostics };
 }
@@ -141,13 +143,14 @@ function polygonsOf(
   return isUncut ? refuse(says.uncut({ file }, name)) : polygons;
 }
 
-/** Reads the polygons of a shoreline from GeoJSON. After any diagnostic, the polygons must not be used. */
+/** Reads the polygons of a shoreline from GeoJSON. After an error, the polygons must not be used. */
 export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
   const polygons = featuresOf(value, file, refuse).flatMap(
     ([number, feature]) => polygonsOf(feature, file, nameOf(feature, `feature ${number}`), refuse) ?? [],
   );
+  if (polygons.length === 0 && diagnostics.length === 0) diagnostics.push(says['no-shore']({ file }));
   return { polygons, diagnostics };
 }
 
@@ -165,7 +168,8 @@ function isRing(ring: unknown): boolean {
   return places && ring[0][0] === last[0] && ring[0][1] === last[1];
 }
 
-function boxOf(polygons: readonly Polygon[]): Box {
+/** Returns the smallest box around polygons. */
+export function boxOf(polygons: readonly Polygon[]): Box {
   const [west, south, east, north] = bbox(areaOf(polygons));
   return { west, south, east, north };
 }

@@ -84,7 +84,7 @@ const currentOption = {
   min: 0,
   max: 360,
   flag: 'current',
-  help: 'Direction the current flows to, in degrees from true north: of equally good casts, one that retrieves the lure with the current is preferred.',
+  help: 'Direction the current flows to, in degrees from true north: of equally good casts, one that retrieves the lure with the current is preferred, by rule of thumb.',
 } as const satisfies OptionDefinition;
 
 const hazardsOption = {

@@ -57,7 +57,7 @@ export const inputOptions = {
   ),
   json: switchOption(
     'json',
-    'Print messages as JSON lines on standard error; check, plan and plugins print their results as JSON.',
+    'Print messages as JSON lines on standard error; check, plan, review and plugins print their results as JSON.',
   ),
   debug: switchOption('debug', 'When a plugin fails, show where in its code.'),
   quiet: switchOption('quiet', 'Print no summary, only messages.'),

@@ -1,7 +1,7 @@
 import { uniqBy } from 'es-toolkit/array';
 import { Refusal, stackOf } from '../../shared/contract/index.ts';
 import { needsInternals, type StagesResult } from '../../shared/engine/index.ts';
-import { optionMessages as says } from '../../shared/text/index.ts';
+import { plural, optionMessages as says } from '../../shared/text/index.ts';
 import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
@@ -109,7 +109,7 @@ function finish({ command, result }: Enrichment, made: readonly Output[]): void 
   const paths = made.map(({ path }) => path);
   noteWritten(command, paths);
   const figures = paths.filter((path) => path.endsWith('.svg')).length;
-  if (figures > 0) io.note(`wrote ${figures} figures`);
+  if (figures > 0) io.note(`wrote ${plural(figures, 'figure')}`);
 }
 
 function jobSummary({ waypoints, survey }: StagesResult, sideFiles: readonly string[]): JobSummary {

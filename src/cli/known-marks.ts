@@ -7,6 +7,9 @@ import { readInput } from '../files/index.ts';
 import type { prospectOptions } from './command-options.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
+/** Returns the number of fish that a mark must exceed to count as one with fish. @param fish As `--fish`. */
+export const leastOf = (fish: string): number => Number(/\d+/.exec(fish)?.[0] ?? 0);
+
 /**
  * Finds which marks have fish according to notes and logs.
  *
@@ -41,7 +44,7 @@ export async function knownMarks(
   });
   const isAll =
     fish === 'all' || (fish === 'auto' && counted.every((count) => count === undefined || count === 0));
-  const least = fish.startsWith('count') ? Number(/\d+/.exec(fish)![0]) : 0;
+  const least = leastOf(fish);
   const marks = waypoints.map((waypoint, i): Known => {
     const count = counted[i];
     const { lat, lon } = waypoint;

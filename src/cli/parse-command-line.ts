@@ -78,14 +78,13 @@ export function parseOwnOptions<O extends OptionDefinitions>(
 function commanderOption({ flag, definition, heading }: Setting, given: Given[]): Option {
   const isVariadic = definition.kind === 'list' && definition.isVariadic === true;
   const value = isVariadic ? '<paths...>' : placeholder(definition).replace('...', '');
-  const byDefault = definition.kind === 'date' ? '' : defaultSentence(definition);
-  const option = new Option(`--${flag} ${value}`, `${definition.help}${byDefault}`);
+  const option = new Option(`--${flag} ${value}`, `${definition.help}${defaultSentence(definition)}`);
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
     // Commander takes the next word as the value, even if the word is an option.
     if (text.startsWith('--')) throw new Refusal([says['command-line no-value'](undefined, option.flags)], 2);
-    // The values of a list are joined when its flag is given several times.
-    const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
+    // All values of a flag are kept together: they are one list, or more than the option takes.
+    const known = given.findIndex((each) => each.flag === flag);
     const texts = known < 0 ? [text] : [...given[known].texts, text];
     given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });
     return text;

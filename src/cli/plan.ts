@@ -90,8 +90,7 @@ async function planOutputs(
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
     const undrawn = runsOf(plan).filter((run) => !isWhole(run)).length;
     // Without known water no run is drawn, which is reported by itself.
-    const hasWater = survey.count > 0 || options.shore !== undefined;
-    if (hasWater && undrawn > 0) io.report(says['route-waypoints'](undefined, undrawn));
+    if (plan.hasWater && undrawn > 0) io.report(says['route-waypoints'](undefined, undrawn));
   }
   if (values.boat !== undefined) {
     const { boatPage, lakeTitle } = await import('./boat-output.ts');

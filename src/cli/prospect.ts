@@ -4,6 +4,7 @@ import {
   type FieldDefinition,
   fromMeters,
   keptReport,
+  type OptionValues,
   Refusal,
   type Report,
   STRUCTURE_WORDS,
@@ -23,7 +24,7 @@ import {
   optionMessages as saysOfOption,
   sureText,
 } from '../../shared/text/index.ts';
-import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
+import { numberWaypoints, readWaypointFiles, reportFarInputs } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import {
   formatProposedGpx,
@@ -37,7 +38,7 @@ import { prospectOptions } from './command-options.ts';
 import { checkOutputs, enrichedOutputs, sideOutputs } from './enrich-outputs.ts';
 import type { Enrichment } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
-import { knownMarks } from './known-marks.ts';
+import { knownMarks, leastOf } from './known-marks.ts';
 import { onLake } from './lake.ts';
 import { ledgerOf, noteWritten, reportStopped, writeOutputs } from './lake-records.ts';
 import { passesGpx, passRows } from './lake-text.ts';
@@ -97,7 +98,10 @@ export async function run(argv: readonly string[]): Promise<number> {
       { waypoints: files.waypoints, read: readInput, bytesIfThere, given: ledger.given },
       io.report,
     );
-    const marks = await knownMarks(waypoints, proposedAmong(waypoints, ledger.given), command, values);
+    reportFarInputs(command.pipeline, waypoints, io.report);
+    const proposed = proposedAmong(waypoints, ledger.given);
+    const marks = await knownMarks(waypoints, proposed, command, values);
+    const uncounted = marks.filter((mark, i) => mark.hasFish === undefined && !proposed.has(waypoints[i]));
     const ramp =
       values.ramp === undefined
         ? undefined
@@ -112,8 +116,9 @@ export async function run(argv: readonly string[]): Promise<number> {
       throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 1);
     io.progress('Comparing places');
     const found = prospect(lake, marks, values);
-    reportOutcome(found, values.any, io.report);
-    const places = proposedWaypoints(found, new Set(marks.map(({ name }) => name)), units);
+    const moreThan = leastOf(values.fish);
+    reportOutcome(found, values, uncounted.length, io.report);
+    const places = proposedWaypoints(found, moreThan, new Set(marks.map(({ name }) => name)), units);
     const names = places.map(({ name }) => name);
     const planned = await planPlaces(command, files.logs, survey, lake, found, places);
     const enrichment = { ...planned, diagnostics };
@@ -134,7 +139,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       },
     });
     const rows = found.places.length === 0 ? [] : passRows(passes, units, names);
-    return { text: outcomeText(found, places, ramp, command, rows), outputs, enrichment };
+    return { text: outcomeText(found, moreThan, places, ramp, command, rows), outputs, enrichment };
   });
   io.clearProgress();
   io.print(text);
@@ -148,24 +153,28 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
-  isAny: boolean,
+  { any: isAny, fish: counting }: Pick<OptionValues<typeof prospectOptions>, 'any' | 'fish'>,
+  uncounted: number,
   report: Report,
 ): void {
   if (unsounded.length > 0) report(says.unsounded(undefined, unsounded));
   if (pattern !== undefined) return;
+  const moreThan = leastOf(counting);
+  const leftAside = counting === 'auto' ? uncounted : 0;
   report(
     separate < MIN_SEPARATE
-      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny)
-      : says['no-pattern'](undefined, fish.length, isAny),
+      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE, isAny, moreThan, leftAside)
+      : says['no-pattern'](undefined, fish.length, isAny, moreThan),
   );
 }
 
 function proposedWaypoints(
   found: Prospect,
+  moreThan: number,
   taken: ReadonlySet<string>,
   units: DisplayUnits,
 ): ProposedWaypoint[] {
-  const counted = countedOf(found);
+  const counted = countedOf(found, moreThan);
   let number = 0;
   return found.places.map((place) => {
     do number++;
@@ -189,8 +198,8 @@ function proposedWaypoints(
 
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 
-const countedOf = ({ pattern, fish, blanks }: Prospect) =>
-  pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
+const countedOf = ({ pattern, fish, blanks }: Prospect, moreThan: number) =>
+  pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks, moreThan };
 
 function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   if (bands.length === 0) return undefined;
@@ -233,13 +242,14 @@ type Ramp = NonNullable<ReturnType<typeof placeNamed>>;
 
 function outcomeText(
   found: Prospect,
+  moreThan: number,
   proposed: readonly ProposedWaypoint[],
   ramp: Ramp | undefined,
   { units, date }: Pick<ResolvedCommand, 'units' | 'date'>,
   passes: readonly string[],
 ): string {
   const { pattern, places, fish, chanceTest } = found;
-  const counted = countedOf(found);
+  const counted = countedOf(found, moreThan);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
     const like = `like ${alike.map((mark) => fish[mark].name).join(', ')}`;
@@ -255,7 +265,7 @@ function outcomeText(
   });
   const head =
     pattern === undefined
-      ? 'Structure, surest first. These places are not compared with your marks, and nothing says which has fish.'
+      ? 'Structure, surest first. These places were not compared with marks, and nothing says which has fish.'
       : 'Similar places that you have not marked, most similar first:';
   return [
     ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),

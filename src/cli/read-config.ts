@@ -61,11 +61,18 @@ const MAX_BYTES = 1 << 20;
  */
 export function readConfig(file: string): Config {
   const lines = new LineCounter();
-  const document = parseDocument(readText(file), { lineCounter: lines, prettyErrors: false });
+  const text = readText(file);
+  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false });
   const problem = document.errors[0];
   if (problem !== undefined) {
     const { line } = lines.linePos(problem.pos[0]);
-    throw new Refusal([says.unreadable({ file, line }, problem.message)], 2);
+    const place = { file, line };
+    const twice = problem.code === 'DUPLICATE_KEY' ? keyAt(text, problem.pos[0]) : undefined;
+    const said =
+      twice === undefined
+        ? says['unreadable syntax'](place, problem.message)
+        : says['key twice'](place, twice);
+    throw new Refusal([said], 2);
   }
   const folder = dirname(file);
   if (document.contents === null) return { ...EMPTY_CONFIG, folder, file };
@@ -76,13 +83,15 @@ export function readConfig(file: string): Config {
     return range ? lines.linePos(range[0]).line : undefined;
   };
   const refuse = (node: unknown, key: string, expected: string): never => {
-    throw new Refusal([says['key value']({ file, line: lineOf(node) }, key, expected)], 2);
+    const isMissing = node === null || (isScalar(node) && node.value === null);
+    const code = isMissing ? 'key no-value' : 'key value';
+    throw new Refusal([says[code]({ file, line: lineOf(node) }, key, expected)], 2);
   };
   const itemsOf = (node: unknown, key: string, expected: string): Pair[] =>
     isMap(node) ? node.items : refuse(node, key, expected);
   const givenOf = (flag: string, value: unknown): Given => {
     const items = isSeq(value) ? value.items : [value];
-    const texts = items.map((item) => textOf(item) ?? refuse(item, flag, 'a value or a list of values'));
+    const texts = items.map((item) => textOf(item) ?? refuse(item, flag, 'one value or a list'));
     const line = lineOf(value);
     return { flag, texts, wording: `${flag} (${file}${line === undefined ? '' : `:${line}`})` };
   };
@@ -116,6 +125,9 @@ export function readConfig(file: string): Config {
   }
   return { given, plugins, sets, folder, file };
 }
+
+/** Returns the key that starts at an offset of a configuration. */
+const keyAt = (text: string, offset: number): string => /^[^:\r\n]*/.exec(text.slice(offset))![0].trim();
 
 const textOf = (node: unknown): string | undefined =>
   isScalar(node) && node.value !== null ? (node.source ?? String(node.value)) : undefined;

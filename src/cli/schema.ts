@@ -15,7 +15,7 @@ const SHAPE = {
   name: 'schema',
   summary:
     'Prints, for programs, the columns of the table, or the JSON Schema of the configuration or of messages.',
-  argument: { name: '<what>', help: 'table (its columns), config or messages (JSON Schema of them)' },
+  argument: { name: '<what>', help: 'what to print: table, config or messages' },
 } as const;
 
 const DIALECT = 'https://json-schema.org/draft/2020-12/schema';

@@ -46,7 +46,7 @@ export function formatChanges(changes: readonly Diagnostic[]): string {
   return [
     'Since last time:',
     ...lines,
-    ...(rest > 0 ? [`   ${rest} more; the report lists all.`] : []),
+    ...(rest > 0 ? [`   ${rest} more; the page of --report lists them all.`] : []),
     '',
   ].join('\n');
 }

@@ -175,7 +175,9 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
     return `${flag(group[0])}  ${paragraph}`;
   });
   const rest = all.length - listed.length;
-  return rest === 0 ? listed : [...listed, `   ${rest} more are not shown; --json lists everything.`];
+  return rest === 0
+    ? listed
+    : [...listed, `   ${rest} more ${rest === 1 ? 'is' : 'are'} not shown; --json lists everything.`];
 }
 
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {

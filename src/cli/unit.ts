@@ -11,7 +11,7 @@ import { makeSettingsFolder, unitFile } from './user-settings.ts';
 const SHAPE = {
   name: 'unit',
   summary: 'Learns from an export how your unit changes waypoints, so that enrich can write for it.',
-  argument: { name: '<export>', help: 'GPX exported by the unit' },
+  argument: { name: '<export>', help: 'a GPX file exported by the unit' },
   footer: `An export with boat positions from downslope works best. Give the same --soundings as for enrich, or put the
 export into the folder of the marks, so that its boat positions can be compared with what downslope wrote. Then write
 for the unit with downslope enrich --unit NAME.`,

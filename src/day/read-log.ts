@@ -85,15 +85,18 @@ export function isDayLog(path: string): boolean {
     return names.some((name) => DROPPED.test(name));
   }
   if (isTable(head)) return /\bfish\b/i.test(text.split('\n', 20).join('\n'));
-  const first = linesOf(head).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
+  const first = linesOf(head).find((line) => !isBlank(line)) ?? '';
   return parseLogLine(first, []) !== undefined;
 }
 
 /** Tells whether the first line after any comments is a table header with time and mark. */
 function isTable(bytes: Uint8Array): boolean {
-  const first = linesOf(bytes).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
+  const first = linesOf(bytes).find((line) => !isBlank(line)) ?? '';
   return /[,;\t|]/.test(first) && /\btime\b/i.test(first) && /\bmark\b/i.test(first);
 }
+
+/** Tells whether a line is empty or a comment. */
+const isBlank = (line: string): boolean => /^\s*(#.*)?$/.test(line);
 
 const linesOf = (bytes: Uint8Array): string[] => new TextDecoder('utf-8').decode(bytes).split(/\r\n|\n|\r/);
 
@@ -107,15 +110,19 @@ const LINE_SHAPE =
 
 function lineRows(bytes: Uint8Array, file: string, names: readonly string[], problems: Diagnostic[]): Row[] {
   const longestFirst = [...new Set(names)].filter((name) => name !== '').sort((a, b) => b.length - a.length);
-  return linesOf(bytes).flatMap((text, at) => {
-    if (/^\s*(#.*)?$/.test(text)) return [];
-    const values = parseLogLine(text, longestFirst);
-    if (values === undefined) {
-      problems.push(says['log-line']({ file, line: at + 1 }, text.trim(), LINE_SHAPE));
-      return [];
-    }
-    return [{ line: at + 1, values: { ...values, file, line: String(at + 1) } }];
-  });
+  const lines = linesOf(bytes).flatMap((text, at) => (isBlank(text) ? [] : { text, line: at + 1 }));
+  const read = lines.map(({ text, line }) => ({ text, line, values: parseLogLine(text, longestFirst) }));
+  const rows = read.flatMap(({ line, values }) =>
+    values === undefined ? [] : { line, values: { ...values, file, line: String(line) } },
+  );
+  if (rows.length === 0 && lines.length > 1) {
+    const [{ text, line }] = lines;
+    problems.push(says['log-line none']({ file, line }, text.trim()));
+    return [];
+  }
+  for (const { text, line, values } of read)
+    if (values === undefined) problems.push(says['log-line']({ file, line }, text.trim(), LINE_SHAPE));
+  return rows;
 }
 
 /** Parses a plain line into columns; undefined for any other line. @param names Marks, longest name first. */

@@ -69,18 +69,25 @@ export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'mark
       ),
     ),
   ];
+  const hasLogs = survey.logs.length > 0;
   const sections = [
-    faultLines(survey.logs, diagnostics, units),
+    hasLogs ? faultLines(survey.logs, diagnostics, units) : [NO_LOGS],
     ...(leftOut.length === 0 ? [] : [leftOutLines(leftOut, diagnostics, input.faults, units)]),
     coverageLines(covered, units),
     passLines(passes, units, date),
-    agreementLines(survey, work, units),
-    levelLines(diagnostics, units),
-    dayLines(survey, units),
-    [
-      ...logLines(survey.logs),
-      ...(passedOver.length === 0 ? [] : [`Skipped, because they are not logs: ${passedOver.join(', ')}`]),
-    ],
+    ...(hasLogs
+      ? [
+          agreementLines(survey, work, units),
+          levelLines(diagnostics, units),
+          dayLines(survey, units),
+          [
+            ...logLines(survey.logs),
+            ...(passedOver.length === 0
+              ? []
+              : [`Skipped, because they are not logs: ${passedOver.join(', ')}`]),
+          ],
+        ]
+      : []),
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
   const marks = covered.map(({ waypoint, coverage, missed }) => ({
@@ -90,6 +97,8 @@ export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'mark
   }));
   return { text, marks, passes, routes: formatRoutes(passes, date) };
 }
+
+const NO_LOGS = 'No logs were checked: none was given. Give your sonar logs with --soundings.';
 
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
   Number.isFinite(meters) ? `${fromMeters(meters, units).toFixed(decimals)} ${units}` : 'none';

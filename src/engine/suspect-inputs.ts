@@ -28,6 +28,7 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
     report(gpxMessages['marks-apart'](place, names, marks.length, rest.length, distance, isSwapped));
   }
   const given = givenZones(pipeline);
+  if (given?.zones.length === 0) report(saysOfZones['no-zones']({ file: given.file }));
   const far = given && zonesFarOff(given.zones, waypoints);
   if (far !== undefined)
     report(

@@ -1,9 +1,10 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
 import { describe, expect, test } from 'vitest';
+import { readJobs } from '../../src/cli/batch/job-list.ts';
 import { gpxOf, makeFolder, PROGRAM, runProgram, write } from './run-program.ts';
 
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
@@ -106,6 +107,19 @@ describe('batch', () => {
     expect(outcomes()).toEqual(['done', 'unchanged']);
   });
 
+  test('an argument replaces the same option of the list and of the folder, and a list of values grows', () => {
+    const home = threeLakes();
+    write(join(home, 'east'), 'lures.csv', 'name,label_ft\nbig,20\n');
+    const options = '{ units: m, max-depth: 40, sentinels: [1, 2], lures: own.csv }';
+    const list = write(home, 'lakes.yaml', `lakes: [{ folder: east, options: ${options} }]\n`);
+    const [{ args }] = readJobs([list], ['--units=ft', '--sentinels', '3', '--table', 't.csv']);
+    const own = args.slice(args.indexOf('--report') + 2).map((word) => basename(word));
+    const words =
+      '--force --max-depth 40 --sentinels 1 --sentinels 2 --lures own.csv --units=ft --sentinels 3 --table t.csv';
+    expect(own).toEqual(words.split(' '));
+    for (const flag of ['--table', '--lures']) expect(args.filter((word) => word === flag)).toHaveLength(1);
+  });
+
   test('a lake with a plugin that throws gets its outputs and fails every time', () => {
     const home = makeFolder();
     const lake = join(home, 'east');
@@ -174,9 +188,11 @@ describe('batch', () => {
   test.each([
     ['a path that is not there', 'none', 'input/missing'],
     ['a list with an unknown key', 'lakes.yaml', 'batch/jobs'],
+    ['a list with waypoints that are not there', 'gone.yaml', 'gone.gpx: error input/missing'],
   ])('%s gives one clear message', (_, path, code) => {
     const home = makeFolder();
     write(home, 'lakes.yaml', 'lakes:\n  - pond: east\n');
+    write(home, 'gone.yaml', 'lakes:\n  - { waypoints: gone.gpx, out: plan }\n');
     const { status, stderr } = runProgram(['batch', path], { cwd: home });
     expect(status).toBe(1);
     expect(stderr.trim().split('\n')).toHaveLength(1);

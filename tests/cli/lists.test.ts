@@ -23,4 +23,14 @@ describe('lists on the command line', () => {
   test('a flag given several times adds to its list', () => {
     expect(soundingsOf('--soundings', 'a.csv', '--soundings=b.csv')).toEqual(['a.csv', 'b.csv']);
   });
+
+  test('an option that takes one value is refused when given twice, also in a configuration', () => {
+    const settings = collectSettings([{ owner: 'core', options: inputOptions }]);
+    const given = { flag: 'workers', texts: ['2', '3'], wording: 'workers (c.yaml:1)' };
+    expect(() => resolveSettings(settings, [given], 'm', '')).toThrow('workers (c.yaml:1) is given twice');
+
+    expect(() => soundingsOf('--config', 'a.yaml', '--config=b.yaml')).toThrow(
+      '--config is given twice, with "a.yaml" and with "b.yaml", but takes one value. Keep one of the two.',
+    );
+  });
 });

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, truncateSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { countedText } from '../../shared/text/messages/prospect.ts';
+import { countedText, prospectMessages } from '../../shared/text/messages/prospect.ts';
 import { castChanges } from '../../shared/text/messages/since-last-time.ts';
 import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from './run-program.ts';
 
@@ -29,6 +29,11 @@ describe('a message is true in each case in which it is printed', () => {
     ['enrich marks.gpx --force=yes', {}, '--force takes no value. Write --force alone.'],
     ['unit my export.gpx', {}, 'downslope unit takes 1 argument, not 2: "export.gpx" is one too many.'],
     ['plann', {}, 'Did you mean plan?'],
+    ['--units m enrich', {}, 'The name of the command comes first, before --units. See downslope --help.'],
+    ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'draft: 3ft\ndraft: 4ft\n' }, 'gives "draft" twice.'],
+    ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'draft:\n' }, '"draft" has no value.'],
+    ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'a: [\n' }, 'is not valid YAML ('],
+    ['enrich marks.gpx --plugin marks.gpx', {}, 'Give the path of a .js, .mjs or .ts file'],
     ['demo marks.gpx', {}, '"marks.gpx" is a file. Name a folder'],
     ['enrich marks.gpx --soundings empty', {}, 'There are no sonar logs in this folder.'],
     [
@@ -126,12 +131,42 @@ describe('a message is true in each case in which it is printed', () => {
     expect(planned).toContain('The plan is empty: no marks were found.');
   });
 
+  test('check without logs says so, and says nothing of what logs show', () => {
+    const folder = folderWith({ 'marks.gpx': MARKS });
+    const { status, stdout } = runProgram(['check', 'marks.gpx'], { cwd: folder });
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^No logs were checked: none was given\. Give your sonar logs with --soundings\./);
+    expect(stdout).not.toMatch(/Nothing is wrong|Crossings|Water levels|Days|^Logs/m);
+  });
+
   test('the lengths of a refusal are in the units of the user', () => {
     const folder = folderWith({ 'a.gpx': MARKS, 'log.csv': `lat,lon,depth_m\n${ROWS}` });
     runProgram(['enrich', 'a.gpx', '--soundings', 'log.csv', ...UNMODELED], { cwd: folder });
     const far = runProgram(['plan', 'a.enriched.gpx', '--ramp', '30,-90'], { cwd: folder });
     expect(far.stderr).toMatch(/--ramp is \d+ mi from your nearest mark/);
   });
+});
+
+test('few marks are counted as marks, and crowded ones as places', () => {
+  const few = (marks: number, places: number, isAny = false) =>
+    prospectMessages['too-few'](undefined, marks, places, 5, isAny, 0).message;
+  expect(few(0, 0)).toMatch(
+    /^No places are proposed: no mark with fish is on water that your sonar covered,/,
+  );
+  expect(few(1, 1, true)).toMatch(
+    /^Only structure is listed, without looking at marks: only 1 mark with fish is on water that your sonar covered,/,
+  );
+  expect(few(3, 3)).toMatch(/: only 3 marks with fish are on water that your sonar covered,/);
+  expect(few(20, 1)).toMatch(/: your 20 marks with fish on .* are only 1 separate place, and it takes 5 /);
+  expect(prospectMessages['too-few'](undefined, 0, 0, 5, false, 3).message).toMatch(
+    /: no mark with more than 3 fish is on water that your sonar covered,/,
+  );
+  expect(prospectMessages['too-few'](undefined, 2, 2, 5, false, 0, 1).message).toMatch(
+    /apart\. If your 1 mark without a count of fish had fish too, add --fish all\.$/,
+  );
+  expect(prospectMessages['every-mark'](undefined, 1).message).toMatch(
+    /so the 1 mark without a count is taken to have fish\./,
+  );
 });
 
 test('one blank is counted in words', () => {

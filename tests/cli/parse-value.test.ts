@@ -46,6 +46,21 @@ describe('option values', () => {
     expect(parseOptionValue(CAST_OPTIONS.cast, '--cast', '87.4', 'ft')).toBeLessThan(80);
   });
 
+  test('long lengths and times of a limit are given in large units', () => {
+    const saidOf = (definition: OptionDefinition, text: string, units: 'ft' | 'm') => {
+      try {
+        return String(parseOptionValue(definition, '--x', text, units));
+      } catch (cause) {
+        return (cause as Error).message;
+      }
+    };
+    const length = { kind: 'length', min: 0, max: 1_000_000, help: '' } as const;
+    expect(saidOf(length, '9999mi', 'ft')).toMatch(/0 ft or more and 621.3 mi or less/);
+    expect(saidOf(length, '9999km', 'm')).toMatch(/0 m or more and 1000 km or less/);
+    const time = { kind: 'seconds', min: 90, max: 14_400, help: '' } as const;
+    expect(saidOf(time, '10h', 'ft')).toMatch(/90 s or more and 4 h or less/);
+  });
+
   test('a length out of range is refused with option, value, unit and limit', () => {
     expect(refusal(() => parseOptionValue(length, '--slope.radius', '0', 'm'))).toBe(
       'error option/range: --slope.radius 0 is out of range: it must be more than 0 m.',

@@ -72,7 +72,7 @@ describe('downslope prospect', () => {
     );
     expect(status, stderr).toBe(0);
     expect(stderr).toContain(
-      'your 4 marks with fish on water that your sonar covered are only 4 separate places',
+      'only 4 marks with fish are on water that your sonar covered, and it takes 5 that are at least',
     );
     expect(existsSync(join(folder, 'new.gpx'))).toBe(false);
   });

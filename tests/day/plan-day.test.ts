@@ -81,6 +81,10 @@ describe('a day plan', () => {
       expect.stringMatching(/^No stop can be reached: --ramp is .* from your nearest mark\. Check its/),
     );
     expect(said('-90.0, 40.0')).toContainEqual(expect.stringContaining('are swapped'));
+    const { diagnostics } = plan(lake, { now: '8:00', at: '36.5, -93.0' });
+    expect(diagnostics.map(({ message }) => message)).toEqual([
+      expect.stringMatching(/^No stop can be reached: --at is /),
+    ]);
   });
 
   test('is the same for the same input, and the same with an empty log as without one', () => {
@@ -207,8 +211,8 @@ describe('a day plan', () => {
   test.each([
     [
       {},
-      'every spot is farther there and back than the --fuel-range you gave',
-      'start from a nearer --ramp.',
+      'every spot is farther there and back than the --fuel-range of 1\u00a0m. Correct that distance',
+      'start nearer to your spots.',
     ],
     [{ now: '8:00', at: 'M1' }, 'every spot is farther', 'otherwise take more fuel.'],
   ])('a range too short for any spot leaves the plan empty, with %o', (options, text, advice) => {

@@ -101,6 +101,21 @@ describe('the log', () => {
       ['day-plan/log-line', 3],
     ]);
   });
+
+  test('a file without any readable line is refused with one message', async () => {
+    const path = file('sonar.csv', '# boat\ntime,lat,lon,depth\n1,40,-90,3\n2,40,-90,3\n');
+    const reading = readLogs([path], readInput, ['A1'], undefined, () => {});
+    await expect(reading).rejects.toMatchObject({
+      diagnostics: [
+        {
+          place: { line: 2 },
+          message: expect.stringMatching(
+            /^This file is not a log of what you caught: its first line "time,lat/,
+          ),
+        },
+      ],
+    });
+  });
 });
 
 test('marks and their fields are read back from an enriched file, and boat positions are not read as marks', () => {

@@ -271,6 +271,22 @@ describe('two basins and a causeway', () => {
     }
   });
 
+  test('a shoreline file without polygons changes no run, and one far from the marks is refused', () => {
+    const lake = ringLake(6, 3);
+    const file = (...features: object[]) => ({
+      file: 'shore.geojson',
+      value: { type: 'FeatureCollection', features },
+    });
+    const empty = plan(lake, { shore: file() });
+    expect(empty.plan).toEqual(plan(lake).plan);
+    expect(empty.diagnostics.map(({ code }) => code)).toContain('zones/no-shore');
+    const away = plan(lake, { shore: zoneFile({}, 2e6, 0, 3000) });
+    expect(away.plan).toBeUndefined();
+    expect(away.diagnostics.map(({ message }) => message)).toEqual([
+      expect.stringMatching(/^The day cannot be planned: this shoreline is \d+.km from your nearest mark\./),
+    ]);
+  });
+
   test('an island in the shoreline is bypassed, even with passes on both sides of it', () => {
     const { soundings } = basins(0.1);
     const corner = (east: number, north: number): [number, number] => {

@@ -2,7 +2,7 @@ import * as turf from '@turf/turf';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { indexEdges, isInside, type Polygon } from '../../shared/geo/polygon-edges.ts';
-import { crossesClosed, isClosed, readZones, zonesAt } from '../../shared/geo/zones.ts';
+import { crossesClosed, isClosed, readShore, readZones, zonesAt } from '../../shared/geo/zones.ts';
 
 const square = (west: number, south: number, size: number): number[][] => [
   [west, south],
@@ -123,6 +123,15 @@ describe('zones', () => {
       expect.stringMatching(/^Feature 1 is a Point/),
       expect.stringMatching(/^"zone 2" has rule "shut"\./),
     ]);
+  });
+
+  test('a file without zones or without a shoreline is warned about once', () => {
+    const codes = ({ diagnostics }: ReturnType<typeof zonesOf>) =>
+      diagnostics.map(({ severity, code }) => `${severity} ${code}`);
+    expect(codes(zonesOf())).toEqual(['warning zones/no-zones']);
+    const { diagnostics } = readShore({ type: 'FeatureCollection', features: [] }, 'shore.geojson');
+    expect(diagnostics.map(({ code }) => code)).toEqual(['zones/no-shore']);
+    expect(zonesOf({}).diagnostics.map(({ code }) => code)).toEqual(['zones/geometry']);
   });
 
   test('overlapping zones of different rules are reported once', () => {

@@ -68,6 +68,14 @@ test('zones far from every mark are reported, with a hint if coordinates look sw
   expect(said(LAKE, pipelineWith(36.9, -78.9))[0].message).toContain('Latitude and longitude look swapped');
 });
 
+test('a file without zones is reported once, with or without marks', () => {
+  const zones = { file: 'z.geojson', value: { type: 'FeatureCollection', features: [] } };
+  const steps = [{ options: { zones } }, { options: { zones } }];
+  const pipeline = { waypoint: steps, plan: [] } as unknown as Pipeline;
+  for (const marks of [LAKE, []])
+    expect(said(marks, pipeline).map(({ code }) => code)).toEqual(['zones/no-zones']);
+});
+
 test.each([
   [3.3, ['ft']],
   [0.3, ['m']],

@@ -80,7 +80,7 @@ describe('places like the marks with fish', () => {
       );
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.chanceTest.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
-    expect(says['too-few'](undefined, 20, 4, 5, false).message).toMatch(
+    expect(says['too-few'](undefined, 20, 4, 5, false, 0).message).toMatch(
       /^No places are proposed: your 20 marks with fish on water that your sonar covered are only 4 separate places/,
     );
   });

@@ -14,12 +14,14 @@ export const optionMessages = messages('option', 'error', {
     `${name} ${found} is out of range: it must be ${expected}.`,
   value: (name: string, found: string, expected: string) =>
     `${name} ${JSON.stringify(found)} is not ${expected}.`,
+  'value twice': (name: string, first: string, second: string) =>
+    `${name} is given twice, with ${JSON.stringify(first)} and with ${JSON.stringify(second)}, but takes one value. Keep one of the two.`,
   'value out-twice': 'There are two places for the enriched GPX. Give --out or --in-place, not both.',
   /** @param near Options of the command with a similar spelling: `--cast, --date`. */
   unknown: (name: string, near?: string, command?: string) =>
     `${command === undefined ? 'There is' : `downslope ${command} has`} no option ${name}.${near === undefined ? '' : ` Did you mean ${near.replaceAll(', ', ' or ')}?`} See downslope ${command ?? 'COMMAND'} --help.`,
   'flag-taken': (flag: string, first: string, second: string) =>
-    `Plugins "${first}" and "${second}" both define --${flag}. Rename one, or leave the flag out of "${second}" and use --${second}.OPTION.`,
+    `Plugins "${first}" and "${second}" both have an option --${flag}. Give that option of "${second}" another flag; without any flag, it is set as --${second}.OPTION.`,
   /** @param option As in the help: `--out <path>`. */
   'command-line no-value': (option: string) =>
     `${option.split(' ')[0]} needs a value. Write ${optionUse(option)}.`,
@@ -52,7 +54,9 @@ export const commandMessages = {
     'setting-differs': (name: string, there: string) =>
       `Nothing is saved: this file already sets ${name} to ${there}. Add --force to replace that value.`,
     unknown: (name: string, near: readonly string[]) =>
-      `There is no command ${JSON.stringify(name)}.${near.length === 0 ? '' : ` Did you mean ${near.join(' or ')}?`} See downslope --help.`,
+      name.startsWith('-')
+        ? `The name of the command comes first, before ${name}. See downslope --help.`
+        : `There is no command ${JSON.stringify(name)}.${near.length === 0 ? '' : ` Did you mean ${near.join(' or ')}?`} See downslope --help.`,
   }),
   ...messages('view', 'error', {
     address: (host: string, why: string) =>
@@ -68,12 +72,18 @@ export const commandMessages = {
 };
 
 export const configMessages = messages('config', 'error', {
+  'unreadable syntax': (why: string) =>
+    `Nothing was run: this line, or one above it, is not valid YAML (${why}). Write each option as "option: value".`,
   unreadable: (why: string) =>
     `This configuration cannot be read (${systemError(why)}). Give a YAML file of option names and their values.`,
   key: (key: string, near: readonly string[] = []) =>
     `Nothing was run: a configuration has no option ${JSON.stringify(key)}. ${orRemove(near)}`,
   'key of-log': (key: string, near: readonly string[]) =>
     `Nothing was run: ${JSON.stringify(key)} does not say how to read a log, so it cannot be set for one log. Remove that line${near.length === 0 ? '' : `, or write ${near.join(' or ')}`}.`,
+  'key twice': (key: string) =>
+    `Nothing was run: this configuration gives ${JSON.stringify(key)} twice. Keep one of the two lines.`,
+  'key no-value': (key: string, expected: string) =>
+    `Nothing was run: ${JSON.stringify(key)} has no value. Add ${expected}, or remove that line.`,
   'key value': (key: string, expected: string) =>
     `Nothing was run: the value of ${JSON.stringify(key)} is not ${expected}. Correct that line.`,
   'not-trusted': (file: string, asks: readonly string[]) =>

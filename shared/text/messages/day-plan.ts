@@ -1,5 +1,5 @@
 import { inKilometers, inMeters } from '../../contract/index.ts';
-import { asTyped, messages, plural } from './make.ts';
+import { asTyped, messages, plural, quote } from './make.ts';
 
 const nearText = (near: readonly string[]): string =>
   near.length === 0
@@ -15,6 +15,9 @@ const notAMark = (mark: string, near: readonly string[]): string =>
   mark === ''
     ? 'it names no mark. Add the name.'
     : `${JSON.stringify(mark)} is not a mark of this lake.${nearText(near)}`;
+
+/** Writes a distance on the water: in kilometers or miles unless it is short. */
+const farText = (distance: number): string => (distance < 2000 ? inMeters(distance) : inKilometers(distance));
 
 const waysToFit = (hasReserve: boolean, isUnderWay: boolean): string => {
   if (isUnderWay) return hasReserve ? 'Check in later, or keep a shorter --reserve.' : 'Check in later.';
@@ -59,7 +62,9 @@ export const dayPlanMessages = {
     'nothing-to-review day': (day: string) =>
       `There is nothing to review: --day ${JSON.stringify(day)} is not a date. Write it as 2024-05-01.`,
     'log-line': (found: string, expected: string) =>
-      `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct the line, or put # before it.`,
+      `This line cannot be read: ${quote(found)} is not ${expected}. Correct the line, or put # before it.`,
+    'log-line none': (found: string) =>
+      `This file is not a log of what you caught: its first line ${quote(found)} is neither a header with time, mark and fish, nor a stop such as "0715 A12 4". Give another file, or write your stops like that.`,
     'log-value': badValue,
     'log-value no-time': (name: string) =>
       `The log cannot be read: waypoint ${JSON.stringify(name)} has no time. Delete it from the file, and log the stop in a line such as "0715 A12 4".`,
@@ -77,20 +82,21 @@ export const dayPlanMessages = {
     /** @param minutes Time for stops and runs. @param reserve Minutes kept free before the check-in. */
     'no-stop': (spots: number, minutes: number, reserve: number, isUnderWay: boolean) =>
       `The plan is empty: no stop at ${spots === 1 ? 'your only spot' : `any of ${spots} spots`} fits into ${plural(minutes, 'minute')}${reserve === 0 ? '' : `, with the --reserve of ${plural(reserve, 'minute')} kept before the check-in`}. ${waysToFit(reserve > 0, isUnderWay)}`,
-    'no-stop fuel': (spots: number, isUnderWay: boolean) =>
-      `The plan is empty: ${spots === 1 ? 'your only spot' : 'every spot'} is farther there and back than the --fuel-range you gave. Correct that figure if it is wrong; otherwise take more fuel${isUnderWay ? '' : ' or start from a nearer --ramp'}.`,
+    /** @param range Distance that the fuel allows, m. */
+    'no-stop fuel': (spots: number, range: number, isUnderWay: boolean) =>
+      `The plan is empty: ${spots === 1 ? 'your only spot' : 'every spot'} is farther there and back than the --fuel-range of ${farText(range)}. Correct that distance if it is wrong; otherwise take more fuel${isUnderWay ? '' : ' or start nearer to your spots'}.`,
     'no-spots':
       'The plan is empty: none of your marks can be a stop. The list of marks left out says why for each.',
     'no-spots no-marks': 'The plan is empty: no marks were found. Give the enriched file of your marks.',
     'must-left-out': (name: string, why: string) =>
-      `${name} is not in the plan, though you asked for it: ${why}.`,
+      `${name} is not in the plan, though you asked for it (${why}).`,
     'no-soundings':
       'Run times are rough and no route is drawn: without sonar logs, each run is a straight line with some time added. Add --soundings to plan runs over known water.',
     'log-mark': (mark: string, near: readonly string[]) => `This stop was not used: ${notAMark(mark, near)}`,
     'log-far': (name: string, nearest: string, distance: number) =>
-      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark, ${JSON.stringify(nearest)}, too far to be a stop there. Log the stop with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${farText(distance)} from the nearest mark, ${JSON.stringify(nearest)}, too far to be a stop there. Log the stop with the name of its mark.`,
     'log-later': (date: string, planned: string) =>
-      `This stop was not used: its date ${date} is after ${planned}, the day of this run. Correct the date.`,
+      `This stop was not used: its date ${date} is after ${planned}, the day of this run. Correct the date that is wrong.`,
     'mark-unknown': (mark: string, near: readonly string[]) =>
       `This row was not used: ${notAMark(mark, near)}`,
     'name-twice': (name: string, count: number) =>
@@ -100,7 +106,7 @@ export const dayPlanMessages = {
     'date-order': (found: string, day: string, order: string) =>
       `Dates read as ${order === 'dmy' ? 'day/month/year' : 'month/day/year'} (${found} is ${day}). If that is wrong, add --date-order ${order === 'dmy' ? 'mdy' : 'dmy'}.`,
     'off-known-water': (what: string, distance: number) =>
-      `The plan draws no line to the place where the day ends (${what}): the nearest water that your sonar showed deep enough is ${inMeters(distance)} away.`,
+      `The plan draws no line to the place where the day ends (${what}): the nearest water that your sonar showed deep enough is ${farText(distance)} away.`,
     'unknown-water': (count: number) =>
       `${plural(count, 'run')} of the plan ${count === 1 ? 'crosses' : 'cross'} water that your sonar did not cover: the line has a gap there and the time is an estimate.`,
     'log-favors': (text: string) => text,

@@ -13,7 +13,7 @@ const asValue = (value: unknown): number | string =>
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${/cannot find/i.test(why) ? 'Check its path or package name.' : 'Correct the plugin, or report this to its author.'}`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${/cannot find/i.test(why) ? 'Check its path or package name.' : /unknown file extension/i.test(why) ? 'Give the path of a .js, .mjs or .ts file, or the name of a package.' : 'Correct the plugin, or report this to its author.'}`,
     shape: (reference: string, found: string, expected: string) =>
       `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}. Check that it is the right file, or report this to its author.`,
     twice: (name: string) =>

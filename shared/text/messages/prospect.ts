@@ -100,18 +100,23 @@ export interface PatternFound {
   /** Number of marks that were left out, one at a time. */
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
+  /** Number of fish that a mark must exceed to count as a mark with fish; 0 by default. */
+  readonly moreThan?: number;
 }
 
-type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'conditions'>;
+type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'conditions' | 'moreThan'>;
+
+/** Describes which marks were compared. @param moreThan Number of fish that such a mark exceeds. */
+const withFish = (moreThan = 0): string => (moreThan === 0 ? 'with fish' : `with more than ${moreThan} fish`);
 
 const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
 
 /** Describes counts: `9 of your 12 marks with fish are on a point; of your 8 blanks 2 are`. */
 export function countedText(
-  { fish, met, blanks, metBlanks, conditions }: Counted,
+  { fish, met, blanks, metBlanks, conditions, moreThan }: Counted,
   units: DisplayUnits,
 ): string {
-  const marks = `${met} of your ${plural(fish, 'mark')} with fish ${areOf(met)} ${patternText(conditions, units)}`;
+  const marks = `${met} of your ${plural(fish, 'mark')} ${withFish(moreThan)} ${areOf(met)} ${patternText(conditions, units)}`;
   return `${marks}${blanksText(blanks, metBlanks)}`;
 }
 
@@ -133,26 +138,45 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
           'No mark or log says where you caught nothing on the water that your sonar covered. If you write down such places too, the next run can tell more.',
         ]),
     `As a check, 100 sets of as many random places on structure were tried: ${found.asWell === 0 ? 'none' : found.asWell} of them showed a pattern this clear.`,
-    `As another check, ${found.leftOut} of your marks with fish were left out one at a time: ${found.foundAgain === 0 ? 'none' : found.foundAgain} of them ${found.foundAgain === 1 ? 'was' : 'were'} in the 5 % of the water most like the others.`,
+    `As another check, ${found.leftOut} of your marks ${withFish(found.moreThan)} were left out one at a time: ${found.foundAgain === 0 ? 'none' : found.foundAgain} of them ${found.foundAgain === 1 ? 'was' : 'were'} in the 5 % of the water most like the others.`,
     'Your fish were in such places. That does not say why, and it is not a chance of fish.',
   ];
 }
 
 const proposedNone = (isAny: boolean): string =>
-  isAny ? 'Only structure is listed, nothing like your marks' : 'No places are proposed';
+  isAny ? 'Only structure is listed, without looking at marks' : 'No places are proposed';
+
+const fewText = (marks: number, separate: number, what: string): string => {
+  const where = 'on water that your sonar covered';
+  if (marks === 0) return `no mark ${what} is ${where}`;
+  return separate === marks
+    ? `only ${plural(marks, 'mark')} ${what} ${areOf(marks)} ${where}`
+    : `your ${marks} marks ${what} ${where} are only ${plural(separate, 'separate place')}`;
+};
 
 const orAny = (isAny: boolean): string => (isAny ? '' : ' Add --any to list structure instead.');
 
 export const prospectMessages = {
   ...messages('prospect', 'warning', {
-    'too-few': (marks: number, separate: number, least: number, isAny: boolean) =>
-      `${proposedNone(isAny)}: ${marks === 0 ? 'no mark on water that your sonar covered has fish' : `your ${plural(marks, 'mark')} with fish on water that your sonar covered ${areOf(marks)} only ${plural(separate, 'separate place')}`}, and it takes ${least} that are at least ${inMeters(100)} apart.${orAny(isAny)}`,
-    'no-pattern': (marks: number, isAny: boolean) =>
-      `${proposedNone(isAny)}: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure.${orAny(isAny)}`,
+    /**
+     * @param separate Places that are apart. @param moreThan Fish that a mark had to exceed. @param uncounted
+     *   Marks that were left aside because they have no count.
+     */
+    'too-few': (
+      marks: number,
+      separate: number,
+      least: number,
+      isAny: boolean,
+      moreThan: number,
+      uncounted = 0,
+    ) =>
+      `${proposedNone(isAny)}: ${fewText(marks, separate, withFish(moreThan))}, and it takes ${least} that are at least ${inMeters(100)} apart.${uncounted === 0 ? orAny(isAny) : ` If your ${plural(uncounted, 'mark')} without a count of fish had fish too, add --fish all.`}`,
+    'no-pattern': (marks: number, isAny: boolean, moreThan: number) =>
+      `${proposedNone(isAny)}: your ${plural(marks, 'mark')} ${withFish(moreThan)} have no more in common than ${marks} random places on structure.${orAny(isAny)}`,
   }),
   ...messages('prospect', 'note', {
     'every-mark': (marks: number) =>
-      `No mark or log says that you caught fish, so ${marks === 1 ? '1 mark counts as a place' : `${marks} marks count as places`} with fish. Write counts such as "3 fish" or "no fish" in your notes, or give your logs with --log.`,
+      `No mark or log says that you caught fish, so the ${plural(marks, 'mark')} without a count ${areOf(marks)} taken to have fish. Write counts such as "3 fish" or "no fish" in your notes, or give your logs with --log.`,
     unsounded: (names: readonly string[]) =>
       `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, because your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   }),
@@ -196,7 +220,7 @@ export function proposedText(place: PlaceToPropose, found: Counted | undefined, 
   const sure = sureText(place.sure);
   if (found === undefined) return `${PROPOSED_TEXT}: ${place.word} ${sure}; not compared with marks.`;
   const rule = patternText(found.conditions, units);
-  const marks = `${found.met} of your ${plural(found.fish, 'mark')} with fish`;
+  const marks = `${found.met} of your ${plural(found.fish, 'mark')} ${withFish(found.moreThan)}`;
   const like = `like ${place.alike.map(inText).join(' and ')}`;
   const met = place.isMet
     ? `${rule} ${sure}; ${marks} ${areOf(found.met)} too${blanksText(found.blanks, found.metBlanks)}`

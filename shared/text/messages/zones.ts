@@ -5,6 +5,11 @@ import { messages } from './make.ts';
 const shown = (name: string, value: unknown): string =>
   value === undefined ? `no ${name}` : `${name} ${JSON.stringify(value)}`;
 
+const placeAdvice = (isSwapped: boolean): string =>
+  isSwapped
+    ? 'Latitude and longitude look swapped: write [lon, lat].'
+    : 'Check that this file is of the same lake.';
+
 /** Messages about the user's zones and shorelines, given as GeoJSON. */
 export const zoneMessages = {
   ...messages('zones', 'error', {
@@ -24,10 +29,14 @@ export const zoneMessages = {
       `${JSON.stringify(name)} has ${shown('speed', found)}. Set its property speed to a speed with its unit, such as "5mph".`,
     hours: (name: string, open: unknown, close: unknown) =>
       `${JSON.stringify(name)} has ${shown('open', open)} and ${shown('close', close)}. Set both to times of one day, open before close, such as "07:00" and "19:00", or set neither.`,
+    'shore-away': (distance: number, isSwapped: boolean) =>
+      `The day cannot be planned: this shoreline is ${inKilometers(distance)} from your nearest mark. ${placeAdvice(isSwapped)}`,
   }),
   ...messages('zones', 'warning', {
+    'no-zones': 'No water counts as closed or slow: this file has no zones in it. Export the polygons again.',
+    'no-shore': 'Runs are planned without a shoreline: this file has none in it. Export its polygons again.',
     'no-overlap': (count: number, distance: number, isSwapped: boolean) =>
-      `${count === 1 ? 'The zone has no effect: it is' : 'The zones have no effect: the nearest is'} ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude look swapped: write [lon, lat].' : 'Check that this file is of the same lake.'}`,
+      `${count === 1 ? 'The zone has no effect: it is' : 'The zones have no effect: the nearest is'} ${inKilometers(distance)} from your nearest mark. ${placeAdvice(isSwapped)}`,
   }),
   ...messages('zones', 'note', {
     overlap: (first: string, second: string) =>

@@ -5,6 +5,8 @@ import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'y
 import { Refusal } from '../../../shared/contract/index.ts';
 import { batchMessages as says, inputMessages as saysOfInput } from '../../../shared/text/index.ts';
 import { isDownslopeOutput, readFolder } from '../../files/index.ts';
+import { BUILT_IN } from '../../run/index.ts';
+import { settingsOf } from '../command-options.ts';
 import { fromConfigFolder } from '../read-config.ts';
 import { LAKE_CONFIG, pathFlags } from './outside-access.ts';
 
@@ -57,19 +59,21 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
     if (strange !== undefined) refuse(item, `there is no key "${strange}"`);
     const { folder, name, options = {} } = values;
     if (!isPlainObject(options)) return refuse(item, 'the options are not a mapping');
-    const args = [...optionArgs(home, options), ...extra];
+    const args = [...withoutReplaced(optionArgs(home, options), extra), ...extra];
     if (typeof folder === 'string') return folderJob(pathOf(folder), args);
     const paths = (key: string): string[] => [values[key] ?? []].flat().map(pathOf);
     const [waypoints, [outFolder]] = [paths('waypoints'), paths('out')];
     if (waypoints.length === 0 || outFolder === undefined)
       return refuse(item, 'a lake needs folder, or waypoints and out');
+    const missing = waypoints.find((path) => !existsSync(path));
+    if (missing !== undefined) throw new Refusal([saysOfInput.missing({ file: missing })]);
     const given = { soundings: paths('soundings'), tracks: paths('tracks') };
     return lakeJob(String(name ?? basename(outFolder)), waypoints, given, outFolder, args);
   });
 }
 
 /** Turns the options of a list into arguments. Paths in the list are relative to its folder, `home`. */
-function optionArgs(home: string, options: Readonly<Record<PropertyKey, unknown>>): string[] {
+function optionArgs(home: string, options: Readonly<Record<PropertyKey, unknown>>): string[][] {
   const paths = pathFlags();
   const textOf = (flag: string, value: unknown): string => {
     const text = String(value);
@@ -77,10 +81,18 @@ function optionArgs(home: string, options: Readonly<Record<PropertyKey, unknown>
     return paths.has(flag) && !isPackage ? fromConfigFolder(home, text) : text;
   };
   return Object.entries(options).flatMap(([flag, value]) => {
-    if (value === true) return [`--${flag}`];
-    if (value === false) return [`--no-${flag}`];
-    return [value].flat().flatMap((one) => [`--${flag}`, textOf(flag, one)]);
+    if (value === true) return [[`--${flag}`]];
+    if (value === false) return [[`--no-${flag}`]];
+    return [value].flat().map((one) => [`--${flag}`, textOf(flag, one)]);
   });
+}
+
+/** Joins options to arguments, without the options that later arguments replace, since they win. */
+function withoutReplaced(options: readonly (readonly string[])[], later: readonly string[]): string[] {
+  const settings = settingsOf(BUILT_IN);
+  const isList = (flag: string): boolean => settings.get(flag.slice(2))?.definition.kind === 'list';
+  const given = new Set(later.filter((word) => word.startsWith('--')).map((word) => word.split('=')[0]));
+  return options.filter(([flag]) => isList(flag) || !given.has(flag)).flat();
 }
 
 /**
@@ -117,16 +129,16 @@ function lakeJob(
   extra: readonly string[],
 ): LakeJob {
   const flags = Object.entries(given).flatMap(([flag, paths]) =>
-    paths.length === 0 ? [] : [`--${flag}`, ...paths],
+    paths.length === 0 ? [] : [[`--${flag}`, ...paths]],
   );
   const [out, table, report] = [outOf(waypoints), 'table.csv', 'report.html'].map((to) =>
     join(outFolder, to),
   );
-  const outputs = ['--out', out, '--table', table, '--report', report, '--force'];
+  const outputs = [['--out', out], ['--table', table], ['--report', report], ['--force']];
   return {
     name,
     outFolder,
-    args: [...waypoints, ...flags, ...outputs, ...extra],
+    args: [...waypoints, ...withoutReplaced([...flags, ...outputs], extra), ...extra],
     inputs: [...waypoints, ...Object.values(given).flat()],
   };
 }

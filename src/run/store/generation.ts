@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { existsSync, lstatSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { dirname, join, relative, resolve } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
 import { storeMessages as says } from '../../../shared/text/index.ts';
 import {
@@ -134,7 +134,11 @@ export function reportMixedOutputs(beside: readonly string[], report: Report): v
   }
 }
 
-const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${path} (missing)`);
+const shown = ({ path }: NotedOutput): string => {
+  const fromHere = relative('', path);
+  const name = fromHere.startsWith('..') ? path : fromHere;
+  return existsSync(path) ? name : `${name} (missing)`;
+};
 
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
@@ -169,7 +173,7 @@ function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
 
 function removeEarlier(earlier: readonly NotedOutput[], report: Report): void {
   for (const output of earlier) if (isAsWritten(output)) rmSync(output.path, { force: true });
-  const changed = earlier.map(({ path }) => path).filter((path) => existsSync(path));
+  const changed = earlier.filter(({ path }) => existsSync(path)).map(shown);
   if (changed.length > 0) report(says['older-output'](undefined, [...new Set(changed)]));
 }
 

@@ -5,15 +5,15 @@ export const model: readonly Fault[] = [
   {
     name: 'aspect toward shallow water',
     file: 'shared/bottom/slope-fields.ts',
-    find: 'const aspect = (Math.atan2(east, north) * DEGREES + 360) % 360;',
-    replace: 'const aspect = (Math.atan2(-east, -north) * DEGREES + 360) % 360;',
+    find: 'aspect: bearingOf(east, north)',
+    replace: 'aspect: bearingOf(-east, -north)',
     tests: ['bottom/surface', 'bottom/model-bottom'],
   },
   {
     name: 'aspect counted from east',
     file: 'shared/bottom/slope-fields.ts',
-    find: 'const aspect = (Math.atan2(east, north)',
-    replace: 'const aspect = (Math.atan2(north, east)',
+    find: 'aspect: bearingOf(east, north)',
+    replace: 'aspect: bearingOf(north, east)',
     tests: ['bottom/surface', 'bottom/model-bottom'],
   },
   {
