@@ -67,6 +67,10 @@ export interface ListOption extends OptionBase {
   readonly kind: 'list';
   /** True when several values may follow one flag, up to the next flag. */
   readonly isVariadic?: boolean;
+  /** Returns false for an item that cannot be meant. */
+  readonly isValid?: (item: string) => boolean;
+  /** Description of a valid item, for messages. */
+  readonly expected?: string;
   readonly default?: readonly string[];
 }
 

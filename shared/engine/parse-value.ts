@@ -47,12 +47,17 @@ export function parseOptionValue(
     }
     case 'date':
       return parseDate(option, text);
-    case 'list':
-      if (definition.isPath) return [text];
-      return text
+    case 'list': {
+      const { isPath, isValid, expected } = definition;
+      if (isPath) return [text];
+      const items = text
         .split(',')
         .map((item) => item.trim())
         .filter((item) => item !== '');
+      for (const item of items)
+        if (isValid?.(item) === false) refuse(option, item, expected ?? 'another text');
+      return items;
+    }
     case 'file':
       return text;
     case 'range':

@@ -153,7 +153,7 @@ const logLines = (logs: readonly LogSummary[]): string[] => [
     const reasons = Object.entries(dropped).filter(([, rows]) => rows > 0);
     const all = sum(reasons, ([, rows]) => rows);
     return [
-      `  ${file}: ${grouped(read)} rows read, ${grouped(used)} used, ${grouped(all)} dropped`,
+      `  ${file}: ${counted(read, 'row')} read, ${grouped(used)} used, ${grouped(all)} dropped`,
       ...reasons.map(
         ([reason, rows]) => `    ${grouped(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`,
       ),
@@ -189,16 +189,18 @@ export function leftOutLines(
   return lines;
 }
 
+const counted = (count: number, noun: string): string => `${grouped(count)} ${noun}${count === 1 ? '' : 's'}`;
+
 function dayLines(survey: Survey, units: DisplayUnits): string[] {
   const days = group(Array(survey.count).keys(), (row) => dayNumber(survey.time[row]));
   const dated = [...days].filter(([day]) => day >= 0).sort(([a], [b]) => a - b);
   const rowsOf = (day: readonly number[] = []): number => sum(day, (row) => survey.weight[row]);
   const undated = rowsOf(days.get(-1));
   return [
-    `Days (UTC): ${dated.length}${undated > 0 ? `, and ${grouped(undated)} soundings without a date` : ''}`,
+    `Days (UTC): ${dated.length}${undated > 0 ? `, and ${counted(undated, 'sounding')} without a date` : ''}`,
     ...dated.map(([day, rows]) => {
       const [least, most] = [min(rows, (i) => survey.shallowest[i])!, max(rows, (i) => survey.depth[i])!];
-      return `  ${dayName(day)}: ${grouped(rowsOf(rows))} soundings, ${length(least, units, 1)} to ${length(most, units, 1)}`;
+      return `  ${dayName(day)}: ${counted(rowsOf(rows), 'sounding')}, ${length(least, units, 1)} to ${length(most, units, 1)}`;
     }),
   ];
 }
@@ -287,7 +289,7 @@ function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   if (soundings === 0) return `no sonar ${within}`;
   const on = passes === 1 ? 'one pass' : `${passes} passes`;
   const apart = passes > 1 && Number.isFinite(spacing) ? `, passes ${length(spacing, units)} apart` : '';
-  return `${WORDS[coverage.word]}; ${grouped(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
+  return `${WORDS[coverage.word]}; ${counted(soundings, 'sounding')} on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
 }
 
 function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {

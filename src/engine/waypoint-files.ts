@@ -7,6 +7,7 @@ import {
   type WriterPosition,
 } from '../../shared/contract/index.ts';
 import type { ResolvedRun } from '../../shared/engine/index.ts';
+import { gpxMessages as says } from '../../shared/text/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import {
   type AdditionStyle,
@@ -60,6 +61,7 @@ export async function readWaypointFiles(
 ): Promise<WaypointFiles> {
   const { repair } = run.values('core', waypointOptions);
   const { merge, join } = run.values('merge', gpxMergeOptions);
+  if (join !== undefined && !merge) report(says['join-alone'](undefined));
   const readers = {
     steps: run.pipeline.reader,
     options: run.values('reader', readerOptions),

@@ -35,6 +35,7 @@ describe('a message is true in each case in which it is printed', () => {
     ['enrich marks.gpx --config c.yaml', { 'c.yaml': 'a: [\n' }, 'is not valid YAML ('],
     ['enrich marks.gpx --plugin marks.gpx', {}, 'Give the path of a .js, .mjs or .ts file'],
     ['demo marks.gpx', {}, '"marks.gpx" is a file. Name a folder'],
+    ['check marks.gpx --soundings - --sentinels 99.9,none', {}, '--sentinels "none" is not a number'],
     ['enrich marks.gpx --soundings empty', {}, 'There are no sonar logs in this folder.'],
     [
       'enrich .',
@@ -65,6 +66,15 @@ describe('a message is true in each case in which it is printed', () => {
     expect(stderr).toContain(text);
     expect(status).toBeGreaterThan(0);
     expect(status).toBeLessThan(70);
+  });
+
+  test('--join without --merge', () => {
+    const folder = folderWith({ 'marks.gpx': MARKS });
+    const { status, stderr } = runProgram(['enrich', 'marks.gpx', '--join', '5m', ...UNMODELED], {
+      cwd: folder,
+    });
+    expect(status).toBe(0);
+    expect(stderr).toContain('Nothing is joined: --join works only with --merge.');
   });
 
   test('a folder with nothing but outputs of downslope', () => {

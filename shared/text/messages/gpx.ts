@@ -84,6 +84,7 @@ export const gpxMessages = {
       `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from ${rest === 1 ? 'another mark' : `${rest} other marks`}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
+    'join-alone': 'Nothing is joined: --join works only with --merge. Add --merge, or leave --join out.',
     time: (found: string) =>
       `The time of this waypoint is not used: ${quote(found)} is not written as YYYY-MM-DDTHH:MM:SSZ.`,
     /** @param join Distance with which --join merges the two, m; undefined when their names differ. */

@@ -4,6 +4,7 @@ import {
   type OptionValues,
   switchOption,
 } from '../../../shared/contract/index.ts';
+import { parseNumber } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Options for reading sounding logs. Flags, help and checks are generated from this table. */
@@ -82,6 +83,8 @@ export const readerOptions = {
   sentinels: {
     kind: 'list',
     flag: 'sentinels',
+    isValid: (text) => !Number.isNaN(parseNumber(text)),
+    expected: 'a number, such as 655.35',
     default: [],
     help: 'Additional values that mean no depth or no position, such as 655.35,99.9.',
   },

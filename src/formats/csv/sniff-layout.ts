@@ -147,11 +147,7 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
     time,
     validity: columns.flatMap(({ role }, column) => (role === 'valid' ? [column] : [])),
     channel: options.channel?.split('=')[1].trim(),
-    sentinels: new Set(
-      [...DEFAULT_SENTINELS, ...options.sentinels.map((text) => parseNumber(text))].filter(
-        (value) => !Number.isNaN(value),
-      ),
-    ),
+    sentinels: new Set([...DEFAULT_SENTINELS, ...options.sentinels.map((text) => parseNumber(text))]),
     ...pick(options, ['datum', 'zeroIsValid', 'maxDepth']),
     latest: latestTime(options),
   };
