@@ -10,7 +10,7 @@ import {
 } from '../shared/engine/index.ts';
 import { localFrame } from '../shared/geo/index.ts';
 
-/** Soundings and marks on a lake with a known bottom. */
+/** Soundings and marks of a lake, as the input of a run; `madeLake` makes one with a known bottom. */
 export interface Scene {
   readonly soundings: readonly (InputFile | InputSoundings)[];
   readonly waypoints: readonly ReadWaypoint[];

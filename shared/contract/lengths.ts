@@ -8,7 +8,7 @@ import { type DisplayUnits, fromMeters } from './units.ts';
 /** Writes a length, m, for a message. Users who chose feet see it in feet. */
 export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
 
-/** Writes a distance, m, for a message in whole kilometers. Users who chose feet see it in miles. */
+/** Writes a distance, m, for a message, in whole kilometers. Users who chose feet see it in miles. */
 export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
 
 /** Writes a distance, m, for a message: in meters, and from 5 km on in kilometers. */

@@ -75,7 +75,7 @@ export interface PlanRequest extends LakeRequest {
 export interface ProgramHooks {
   /** @param share Share of the work done, 0 to 1. */
   readonly progress?: (what: string, share?: number) => void;
-  /** Called with each message except those of waypoint plugins. The answer holds all messages. */
+  /** Called with each message except those of the waypoint and refine stages. The answer holds all messages. */
   readonly report?: Report;
   /** When the signal is aborted, the call rejects with its reason. */
   readonly signal?: AbortSignal;

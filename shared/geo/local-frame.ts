@@ -20,8 +20,8 @@ export interface LocalFrame {
  *
  * Places are projected onto the plane along the normal at the origin. On the origin's side of the earth,
  * `toLocal` and `toGeographic` are inverses up to rounding, even across the 180th meridian and over a pole.
- * Positions on the plane differ from geodesic distance and bearing by at most 1e-5 m at 1 km and 5 mm at
- * 10 km.
+ * Positions on the plane differ from positions by geodesic distance and bearing by at most 1e-5 m at 1 km
+ * and 5 mm at 10 km.
  *
  * @param lat deg, [-90, 90].
  * @param lon deg, not limited to [-180, 180). At a pole, it sets which way "north" and "east" point.

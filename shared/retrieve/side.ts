@@ -10,7 +10,7 @@ export interface NoCast {
   /** Range of sounded depths within a cast of the mark, m; absent if there are none, and for `contact`. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
-  /** The best cast found; present only if `contact` among the fish is missing. */
+  /** The best cast found; present only if `missing` is `contact`. */
   readonly plan?: CastPlan;
 }
 

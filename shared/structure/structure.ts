@@ -17,7 +17,7 @@ export interface Structure {
   readonly probabilities: Float64Array;
   /** Features of the look that supports the word best, among the `CENTERED` looks at the mark itself. */
   readonly features: StructureFeatures;
-  /** Range of smoothed heights within 60 m of the mark, less the tilt of the plane of `planeSlope`, m. */
+  /** Range of smoothed heights within 60 m of the mark, after the plane of `planeSlope` is subtracted, m. */
   readonly relief: number;
   /** Minimum relief of structure that is worth fishing and unlikely to be an error of the model, m. */
   readonly leastRelief: number;

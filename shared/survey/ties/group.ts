@@ -69,8 +69,8 @@ export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
 /**
- * Lists the files if there are several, and the days if there are several, except days without a date and a
- * day whose only file has no other day.
+ * Lists the files if there are several, and the days if there are several, except the rows without a date and
+ * a day whose only file has no other day.
  */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;

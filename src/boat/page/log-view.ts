@@ -115,7 +115,7 @@ function form(session: Session, entry: Entry | undefined, show: (id?: number) =>
   );
 }
 
-/** Opens the phone's share sheet; downloads the file if the sheet accepts no files, or sharing fails. */
+/** Opens the phone's share sheet; downloads the file if the sheet accepts no files or if sharing fails. */
 async function exportLog({ clock }: Session, csv: string): Promise<void> {
   const file = new File([csv], `boat-${clock.date}.csv`, { type: 'text/csv' });
   if (navigator.canShare?.({ files: [file] })) {
