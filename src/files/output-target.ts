@@ -15,7 +15,7 @@ import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 import { inputFolders, type RunInputs, refuseLinkOut } from './link-out.ts';
 
 /** Option shared by commands that write outputs. */
-export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
+export const forceOption = switchOption('force', 'Replace output files that already exist.');
 
 export interface TargetOptions extends RunInputs {
   readonly force: boolean;
