@@ -44,6 +44,7 @@ describe('a message is true in each case in which it is printed', () => {
     ],
     ['check marks.gpx --soundings a.gpx', { 'a.gpx': '' }, 'This file is empty. Export or copy it again.'],
     ['enrich marks.gpx', { 'marks.gpx': `${MARKS}\0` }, 'it ends in 1 NUL byte. Copy'],
+    ['undo marks.gpx --out marks.gpx', {}, 'replace the input "marks.gpx". Give the output another path.\n'],
     ['enrich marks.gpx', { 'marks.gpx': '\0\0' }, 'it contains only NUL bytes. Export or copy it again.'],
     ['enrich marks.gpx', { 'marks.gpx': 'lat,lon\n' }, 'This is plain text, not GPX.'],
     [

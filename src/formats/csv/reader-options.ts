@@ -30,7 +30,7 @@ export const readerOptions = {
     flag: 'tz',
     pattern: /UTC|Z|[+-]\d{2}:?\d{2}|[A-Za-z_]+(?:\/[A-Za-z0-9_+-]+)*/,
     expected: 'UTC, an offset such as -05:00, or a zone name such as Europe/Oslo',
-    help: 'Time zone of log times without one, and of your clock in a plan. Without it, times are read as UTC.',
+    help: 'Time zone of log times that state none, and of your clock in a plan. Without it, times in sonar logs are read as UTC.',
   },
   dateOrder: {
     kind: 'choice',
