@@ -15,11 +15,11 @@ import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 import { inputFolders, type RunInputs, refuseLinkOut } from './link-out.ts';
 
 /** Option shared by commands that write outputs. */
-export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
+export const forceOption = switchOption('force', 'Replace output files that already exist.');
 
 export interface TargetOptions extends RunInputs {
   readonly force: boolean;
-  /** Whether the target may be one of the inputs; a backup of the input is kept. */
+  /** Whether the target may be one of the inputs, with a backup; absent if the command never allows it. */
   readonly inPlace?: boolean;
   /** Identity of each input before it was read. An input that has changed since is not replaced. */
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
@@ -56,7 +56,10 @@ function checkIn(path: string, options: TargetOptions, folders: () => readonly s
   const source = options.sources?.find((candidate) => isSameFile(candidate, existing));
   if (source !== undefined) throw new Refusal([says['is-input source']({ file: path }, source)]);
   const input = options.inputs?.find((candidate) => isSameFile(candidate, existing));
-  if (input !== undefined && !options.inPlace) throw new Refusal([says['is-input']({ file: path }, input)]);
+  if (input !== undefined && !options.inPlace) {
+    const key = options.inPlace === undefined ? 'is-input source' : 'is-input';
+    throw new Refusal([says[key]({ file: path }, input)]);
+  }
   if (input === undefined && !options.force) throw new Refusal([says.exists({ file: path })]);
   if (input !== undefined && options.asRead?.has(input) === true)
     if (!isUnchanged(options.asRead.get(input), identityOf(input)))

@@ -43,7 +43,20 @@ describe('a message is true in each case in which it is printed', () => {
       'This file is empty. Export or copy it again.',
     ],
     ['check marks.gpx --soundings a.gpx', { 'a.gpx': '' }, 'This file is empty. Export or copy it again.'],
-    ['enrich marks.gpx', { 'marks.gpx': `${MARKS}\0` }, '1 NUL byte follows its end.'],
+    ['enrich marks.gpx', { 'marks.gpx': `${MARKS}\0` }, 'it ends in 1 NUL byte. Copy'],
+    ['undo marks.gpx --out marks.gpx', {}, 'replace the input "marks.gpx". Give the output another path.\n'],
+    ['enrich marks.gpx', { 'marks.gpx': '\0\0' }, 'it contains only NUL bytes. Export or copy it again.'],
+    ['enrich marks.gpx', { 'marks.gpx': 'lat,lon\n' }, 'This is plain text, not GPX.'],
+    [
+      'enrich marks.gpx',
+      { 'marks.gpx': MARKS.replace('A1', 'A&nbsp;1') },
+      '(an entity other than &amp; &lt; &gt; &quot; &apos;)',
+    ],
+    [
+      'enrich marks.gpx --soundings - --crs 32633',
+      {},
+      '--crs "32633" is not an EPSG number such as EPSG:32633.',
+    ],
     [
       'enrich marks.gpx --zones z.json',
       { 'z.json': '{"type":"Polygon","coordinates":[]}' },
@@ -56,7 +69,7 @@ describe('a message is true in each case in which it is printed', () => {
     ],
     ['enrich marks.gpx --zones z.json', { 'z.json': '"a\nb' }, 'This file is not valid JSON ('],
     ['enrich marks.gpx --lures empty', {}, 'The file of --lures cannot be read (it is a folder).'],
-    ['enrich marks.gpx --lures big.csv', { 'big.csv': '' }, 'it has 65 MiB, and at most 64 MiB are read.'],
+    ['enrich marks.gpx --lures big.csv', { 'big.csv': '' }, 'it is 65 MiB, and the limit is 64 MiB.'],
     ['plan marks.gpx --ramp A1 --marks m.csv', { 'm.csv': 'name\nA1\n' }, 'First run: downslope enrich'],
   ])('%s', (line, files, text) => {
     const folder = folderWith({ 'marks.gpx': MARKS, ...files });
@@ -113,6 +126,14 @@ describe('a message is true in each case in which it is printed', () => {
     const { stderr } = runProgram(['enrich', 'a.gpx', '--geojson', 'g.json', ...UNMODELED], { cwd: folder });
     expect(stderr).toContain('The GeoJSON leaves out 1 route or track of this file, because it is larger');
     expect(stderr).not.toContain('--max-waypoints');
+  });
+
+  test('a file with long texts is told how many waypoints fit into a part', () => {
+    const note = `<desc>${'x'.repeat(100_000)}</desc>`;
+    const marks = Array.from({ length: 50 }, (_, i) => ({ name: `A${i}`, lat: 40 + i / 1000, lon: -90 }));
+    const folder = folderWith({ 'a.gpx': gpxOf(marks).replaceAll('</wpt>', `${note}</wpt>`) });
+    const { stderr } = runProgram(['enrich', 'a.gpx', ...UNMODELED], { cwd: folder });
+    expect(stderr).toContain('this file is 4.8 MiB. If yours is one of them, add --max-waypoints 33 to');
   });
 
   test('a path that is too long is not said to forbid writing', () => {

@@ -70,7 +70,7 @@ describe('small CSV files', () => {
       code: 'csv/fields',
       place: { file: 'lures.csv', line: 3 },
       message:
-        'This line has 3 fields where the header has 2. Put quotes around values that hold the separator.',
+        'This line has 3 fields where the header has 2. Put quotes around values that contain the separator.',
     });
     expect((await refusal('name,label_ft\na,16\nb\n')).message).toBe(
       'This line has 1 field where the header has 2. Add the missing fields; leave unknown ones empty.',

@@ -153,7 +153,7 @@ test('F14: when bytes read back differ, the write is refused and the old file st
     },
   };
   await expect(writeAtomically(target(), bytes(5000), system)).rejects.toThrow(
-    /not written: reading it back gave something else/,
+    /not written: reading it back did not give the same bytes/,
   );
   expect(readFileSync(path, 'utf8')).toBe('old');
   expect(readdirSync(folder)).toEqual(['a.gpx']);

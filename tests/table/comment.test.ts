@@ -141,7 +141,7 @@ describe('comment of a mark', () => {
     expect(formatWaypointComment({ status: 'sparse', depth, slope: 4, aspect: 90 }, 'ft')).toBe(
       '19ft, slope 4deg to 090T; few passes: no structure',
     );
-    expect(formatWaypointComment({ status: 'edge', depth }, 'ft')).toBe('19ft; one-sided');
+    expect(formatWaypointComment({ status: 'edge', depth }, 'ft')).toBe('19ft; one side only');
     expect(formatWaypointComment({ status: 'no-data' }, 'ft')).toBe('no sonar here');
   });
 
@@ -156,8 +156,8 @@ describe('comment of a mark', () => {
       {
         ...fields,
         status: 'edge',
-        structure: 'channel-edge',
-        structure_confidence: 1,
+        structure: undefined,
+        fish_source: 'note',
         depth: 12.6,
         depth_sd: 0.5,
         slope: 12,
@@ -166,7 +166,7 @@ describe('comment of a mark', () => {
       },
       'm',
     );
-    expect(longest).toBe('Channel-edge 99%, 12.6m+-0.5m, slope 12deg to 214M; one-sided; fish 12.2-18.4m');
+    expect(longest).toBe('12.6m+-0.5m, slope 12deg to 214M; one side only; fish 12.2-18.4m from your note');
     expect(longest.length).toBeLessThanOrEqual(80);
   });
 });

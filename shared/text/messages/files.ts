@@ -8,8 +8,8 @@ const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 3
 export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace the file, or give this output another path.',
   'is-input': (input: string) =>
-    `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only the enriched GPX can replace its input, with downslope enrich --in-place.`,
-  /** @param source An input that is never written, not even with `--in-place`. */
+    `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only the enriched GPX can replace its input, with --in-place.`,
+  /** @param source An input that is not written with `--in-place`, or not by this command. */
   'is-input source': (source: string) =>
     `The output would replace the input ${JSON.stringify(source)}. Give the output another path.`,
   'not-a-file': (kind: string) =>
@@ -17,7 +17,7 @@ export const fileMessages = messages('file', 'error', {
   'dangling-link': (to: string) =>
     `Nothing can be written here: this is a link to ${JSON.stringify(to)}, which does not exist. Remove the link, or give this output another path.`,
   'dangling-link folder': (folder: string, to: string) =>
-    `Nothing can be written here: the link ${JSON.stringify(folder)} leads to ${JSON.stringify(to)}, which does not exist. Insert the card, or give this output another path.`,
+    `Nothing can be written here: the link ${JSON.stringify(folder)} leads to ${JSON.stringify(to)}, which does not exist. Connect the card or disk that it leads to, or give this output another path.`,
   'link-leads-out': (link: string, to: string) =>
     `Nothing was written: ${JSON.stringify(link)} is a link that leads out of the folder of your inputs, to ${JSON.stringify(to)}. If you want the output there, give the path without the link.`,
   'no-directory': (directory: string) =>
@@ -46,11 +46,11 @@ export const fileMessages = messages('file', 'error', {
   'write standard-output': (reason: string, advice: string) =>
     `This output could not be written, or only a part of it (${systemError(reason)}). ${advice}`,
   'read-back':
-    'This file was not written: reading it back gave something else than was written. The card or disk may be failing. Write to another one.',
+    'This file was not written: reading it back did not give the same bytes. The card or disk may be failing. Write to another one.',
   'too-long': (bytes: number) =>
-    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Write to another disk.`,
+    `This file is too large for the card: it is ${gibibytes(bytes)}, and the card takes files under 4 GiB. Write to another disk.`,
   'too-long input': (bytes: number) =>
-    `This file is too large: it has ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split the file.`,
+    `This file is too large: it is ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split the file.`,
   changed:
     'This file is not used: it changed while it was read. Run again when no program is writing to the file.',
   'changed since':

@@ -18,9 +18,9 @@ export const gpxOutputMessages = {
     ),
     'many-tracks': (what: string, count: number, limit: number) =>
       `Some units keep only ${limit} ${what}, and this file has ${count}. Delete the ${what} that you do not need.`,
-    /** @param isOfLines True when routes and tracks, which are not split, are too large by themselves. */
-    'long-file': (bytes: number, isOfLines: boolean) =>
-      `Some units read files of 4 MiB at most, and this file has ${(Math.ceil((10 * bytes) / 2 ** 20) / 10).toFixed(1)} MiB. ${isOfLines ? 'Delete the routes and tracks that you do not need.' : 'Add --max-waypoints to split the file.'}`,
+    /** @param most Number of waypoints for a part below the limit; absent when routes and tracks are too large. */
+    'long-file': (bytes: number, most?: number) =>
+      `Some units cannot read files larger than 4 MiB, and this file is ${(Math.ceil((10 * bytes) / 2 ** 20) / 10).toFixed(1)} MiB. If yours is one of them, ${most === undefined ? 'delete the routes and tracks that you do not need' : `add --max-waypoints ${most} to split the file`}.`,
     symbol: (symbols: readonly string[], instead: string) =>
       `Boat positions get the symbol ${quote(instead)}, because ${symbols.map(quote).join(' and ')} ${symbols.length === 1 ? 'is' : 'are'} not among the symbols of your unit, as given by --symbols or --unit. Choose ${symbols.length === 1 ? 'another with --downslope-symbol or' : 'others with --downslope-symbol and'} --upslope-symbol.`,
     'geojson prefix': (count: number) => [
@@ -45,8 +45,8 @@ export const gpxOutputMessages = {
     'many-waypoints': (count: number) =>
       `Many units keep only 500 waypoints, and this file has ${count}. If yours is one of them, add --max-waypoints 500 to split the file.`,
     shortened: counted(
-      'Comments were shortened to --max-text. A table written with --table has the whole text.',
-      'A comment was shortened to --max-text. A table written with --table has the whole text.',
+      'Comments were shortened to --max-text. Add --table for a table with all their values.',
+      'A comment was shortened to --max-text. Add --table for a table with all its values.',
     ),
     'names-changed': counted(
       'Names were changed to fit your unit. With --plain, only your input file keeps the original names.',

@@ -11,6 +11,8 @@ export const gpxMessages = {
   ...messages('gpx', 'error', {
     empty: 'This file is empty. Export or copy it again.',
     'not-gpx': (kind: string) => `This is ${kind}, not GPX. Give a GPX file.`,
+    'not-gpx erased': (value: string) =>
+      `This file was erased: it contains only ${value} bytes. Export or copy it again.`,
     'not-gpx root': (tag: string) => `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`,
     'encoding unknown': (encoding: string) =>
       `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save the file as UTF-8${OR_REPAIR}.`,
@@ -34,7 +36,7 @@ export const gpxMessages = {
     truncated: (tag: string, startLine: number) =>
       `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy the file again, or add --repair for a waypoint file to keep what can be read.`,
     tail: (bytes: number, value: string) =>
-      `This file is damaged: ${plural(bytes, `${value} byte`)} ${bytes === 1 ? 'follows' : 'follow'} its end. Copy the file again, or add --repair to leave ${bytes === 1 ? 'this byte' : 'these bytes'} out.`,
+      `This file is damaged: it ends in ${plural(bytes, `${value} byte`)}. Copy the file again, or add --repair to leave ${bytes === 1 ? 'this byte' : 'these bytes'} out.`,
     'merge-version namespaces': (uri: string, first: string, firstUri: string) =>
       `These files cannot be merged: ${uri === '' ? 'this one has no namespace' : `the namespace of this one is ${quote(uri)}`}, and ${firstUri === '' ? `${first} has none` : `that of ${first} is ${quote(firstUri)}`}. Save both with the same program.`,
     'merge-version': (version: string, first: string, firstVersion: string) =>
@@ -49,7 +51,7 @@ export const gpxMessages = {
       'This file is read and written as windows-1252: it says ISO-8859-1, which lacks some of its characters.',
     repaired: (what: string) => `This file was repaired, as asked: ${what}.`,
     'tail left-out': (bytes: number, value: string) =>
-      `${plural(bytes, `${value} byte`)} after the end of the file ${bytes === 1 ? 'was' : 'were'} left out, as asked.`,
+      `${plural(bytes, `${value} byte`)} at the end of the file ${bytes === 1 ? 'was' : 'were'} left out, as asked.`,
     'truncated left-out': (bytes: number) =>
       `The last element is cut short, so its ${plural(bytes, 'byte')} ${bytes === 1 ? 'was' : 'were'} left out, as asked. Everything before it is kept.`,
     'truncated closed': (tag: string) =>
@@ -81,7 +83,7 @@ export const gpxMessages = {
       distance: number,
       isSwapped: boolean,
     ) => [
-      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from ${rest === 1 ? 'another mark' : `${rest} other marks`}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} of the same lake.`}`,
+      `${names.map(quote).join(', ')}${names.length < count ? ` and ${count - names.length} more` : ''} ${count === 1 ? 'is' : 'are'} ${inKilometers(distance)} from ${rest === 1 ? 'another mark' : `${rest} other marks`}. ${isSwapped ? 'Latitude and longitude look swapped. Correct them on the unit or in the file.' : `Check that ${count === 1 ? 'this mark is' : 'these marks are'} on the same lake.`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
     'join-alone': 'Nothing is joined: --join works only with --merge. Add --merge, or leave --join out.',

@@ -18,7 +18,7 @@ export const readerOptions = {
   columns: {
     kind: 'list',
     flag: 'columns',
-    help: 'Columns of a log without a header, in order: lat,lon,depth,time,date,temperature,unit, or - for one to ignore; units as in depth(ft).',
+    help: 'Columns of a log without a header, in their order, such as lat,lon,depth(ft),-,time; also date, temperature and unit. A - stands for a column to ignore.',
   },
   map: {
     kind: 'list',
@@ -30,7 +30,7 @@ export const readerOptions = {
     flag: 'tz',
     pattern: /UTC|Z|[+-]\d{2}:?\d{2}|[A-Za-z_]+(?:\/[A-Za-z0-9_+-]+)*/,
     expected: 'UTC, an offset such as -05:00, or a zone name such as Europe/Oslo',
-    help: 'Time zone of log times without one, and of your clock in a plan. Without it, times are read as UTC.',
+    help: 'Time zone of log times that state none, and of your clock in a plan. Without it, times in sonar logs are read as UTC.',
   },
   dateOrder: {
     kind: 'choice',
@@ -42,7 +42,7 @@ export const readerOptions = {
     kind: 'choice',
     choices: ['down', 'up'],
     flag: 'vertical',
-    help: 'Sign of the depth column: down (depths are positive) or up (0 is the water surface, and depths are negative).',
+    help: 'Sign of the depths: down (depths are positive) or up (0 is the water surface, and depths are negative).',
   },
   positionFormat: {
     kind: 'choice',
@@ -70,21 +70,21 @@ export const readerOptions = {
     kind: 'text',
     flag: 'crs',
     pattern: /EPSG:\d{4,6}/i,
-    expected: 'EPSG: and a number, such as EPSG:32633',
+    expected: 'an EPSG number such as EPSG:32633',
     help: 'Map grid of positions that are not in degrees, by EPSG number: EPSG:32633 is UTM zone 33 north.',
   },
   channel: {
     kind: 'text',
     flag: 'channel',
     pattern: /[^=,]+=[^=,]+/,
-    expected: 'COLUMN=VALUE, such as frequency=200',
-    help: 'Keep only rows in which this column holds this value, such as frequency=200.',
+    expected: 'a column and its value such as frequency=200',
+    help: 'Keep only rows that have this value in this column, such as frequency=200.',
   },
   sentinels: {
     kind: 'list',
     flag: 'sentinels',
     isValid: (text) => !Number.isNaN(parseNumber(text)),
-    expected: 'a number, such as 655.35',
+    expected: 'a number such as 655.35',
     default: [],
     help: 'Additional values that mean no depth or no position, such as 655.35,99.9.',
   },

@@ -135,7 +135,7 @@ function gapText(fields: Partial<FieldValues>): string {
     case 'sparse':
       return 'few passes: no structure';
     case 'edge':
-      return 'one-sided';
+      return 'one side only';
     default:
       return '';
   }

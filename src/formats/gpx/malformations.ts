@@ -2,74 +2,68 @@ import { type Diagnostic, type Place, Refusal } from '../../../shared/contract/i
 import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace, markLength } from './encoding.ts';
 
-const NO_ENTITY = '& that begins no entity';
-
 /** Our wording for faults that the XML parser finds, by the start of its message. The first match counts. */
 const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: string])[] = [
   [
     /^undefined entity/,
-    'entity other than &amp; &lt; &gt; &quot; &apos;',
+    'an entity other than &amp; &lt; &gt; &quot; &apos;',
     'Write the character itself, and a plain & as &amp;, or add --repair for a waypoint file.',
   ],
   [
     /^(?:disallowed character in|empty) entity/,
-    NO_ENTITY,
+    'a bare &',
     'Write & as &amp;, or add --repair for a waypoint file.',
   ],
   [
     /^malformed character entity/,
-    'character reference that XML does not allow',
+    'a character reference that XML does not allow',
     'Remove it, or add --repair for a waypoint file.',
   ],
-  [
-    /^disallowed character in tag name$/,
-    '< that begins no tag',
-    'Write < as &lt;, or add --repair for a waypoint file.',
-  ],
+  [/^disallowed character in tag name$/, 'a bare <', 'Write < as &lt;, or add --repair for a waypoint file.'],
   [
     /^disallowed character in attribute/,
-    'character that an attribute cannot contain',
+    'a character that an attribute cannot contain',
     'Write < as &lt; and put values in quotes.',
   ],
   [
     /^disallowed character in/,
-    'character that the name of an element cannot contain',
+    'a character that the name of an element cannot contain',
     'Remove it, or write < as &lt; if no element is meant.',
   ],
   [
     /^disallowed character/,
-    'control or other character that XML does not allow',
+    'a control or other character that XML does not allow',
     'Remove it, or add --repair for a waypoint file.',
   ],
   [
     /^unexpected close tag/,
-    'end tag of another element than the one that is open here',
-    'Spell it like the start tag, with the same capitals, or remove it.',
+    'an end tag that does not match the open element',
+    'Spell it like the start tag, or remove it.',
   ],
-  [/^unmatched closing tag/, 'end tag without its start tag', 'Remove it.'],
+  [/^unmatched closing tag/, 'an end tag without a start tag', 'Remove it.'],
   [
     /^duplicate attribute/,
-    'attribute given twice',
+    'an attribute given twice',
     'Remove one of them, or add --repair for a waypoint file if both have the same value.',
   ],
   [
     /^unbound namespace prefix/,
-    'prefix without xmlns declaration',
+    'a prefix without an xmlns declaration',
     'Declare it on <gpx>, or add --repair for a waypoint file.',
   ],
   [/^text data outside/, 'text outside <gpx>', 'Remove it, or add --repair for a waypoint file.'],
-  [/^documents may contain only one root/, 'second root element', 'Put each <gpx> into a file of its own.'],
-  [/^document must contain a root/, 'end of file without <gpx>', 'Export the file again.'],
+  [/^documents may contain only one root/, 'a second root element', 'Put each <gpx> into a file of its own.'],
+  [/^document must contain a root/, 'the file ends without <gpx>', 'Export the file again.'],
   [
     /^(?:an XML declaration must be at the start|the XML declaration must appear)/,
-    'XML declaration after the start',
+    'an XML declaration after the start of the file',
     'Remove what comes before it, or add --repair for a waypoint file.',
   ],
-  [/^(?:XML version|version number)/, 'XML version other than 1.0 and 1.1', 'Save the file as XML 1.0.'],
-  [/^inappropriately located doctype/, '<!DOCTYPE ...>', 'Remove it.'],
-  [/^unquoted attribute value/, 'attribute value without quotes', 'Put it in quotes.'],
+  [/^(?:XML version|version number)/, 'an XML version other than 1.0 and 1.1', 'Save the file as XML 1.0.'],
+  [/^inappropriately located doctype/, 'a <!DOCTYPE ...>', 'Remove it.'],
+  [/^unquoted attribute value/, 'an attribute value without quotes', 'Put it in quotes.'],
   [/^the string "\]\]>"/, ']]> in text', 'Write > as &gt;.'],
-  [/^unexpected end/, 'end of file', 'Copy the file again.'],
+  [/^unexpected end/, 'the file ends too early', 'Copy the file again.'],
 ];
 
 /**
@@ -106,7 +100,6 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
   const at = endPlace(before);
   const { line = 0, column = Number.POSITIVE_INFINITY } = error.diagnostics[0].place ?? {};
   if (at.line > line || (at.line === line && at.column >= column)) return error;
-  const advice =
-    'Write & as &amp;, and other entities as the character itself, or add --repair for a waypoint file.';
-  return new Refusal([says.xml(at, NO_ENTITY, advice)]);
+  const isEntity = /^&\w+;/.test(blanked.slice(index));
+  return new Refusal([malformation(at, isEntity ? 'undefined entity' : 'empty entity')]);
 }

@@ -31,7 +31,7 @@ export const gpxOutputOptions = {
     min: 20,
     max: 100_000,
     flag: 'max-text',
-    help: 'Longest comment the unit keeps, in characters; only what we add is shortened.',
+    help: 'Longest comment the unit keeps, in characters; only added text is shortened.',
   },
   downslopeSymbol: {
     kind: 'text',
@@ -78,6 +78,6 @@ export const commentOptions = {
     max: 9,
     default: 0,
     flag: 'angles',
-    help: 'Number of next angles to write as boat positions (NAME A1, NAME A2 ...) in addition to the two sides.',
+    help: 'Number of next angles, casts for when the fish stop biting, to write as boat positions (NAME A1, NAME A2 ...) in addition to the two sides.',
   },
 } as const satisfies OptionDefinitions;

@@ -9,6 +9,9 @@ import type { AdditionPlan } from './plan-additions.ts';
 /** Limits of many chartplotters, in characters for names and texts; common practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
+/** Share of LIMIT.bytes to be filled, because waypoints differ in size; judgment. */
+const MARGIN = 0.8;
+
 /** Returns warnings about what a chartplotter may cut, rename or refuse, unless an option prevents this. */
 export function outputWarnings(
   { file, waypoints, lines, counts: { routes, tracks } }: GpxDocument,
@@ -40,9 +43,17 @@ export function outputWarnings(
     found.push(says['many-waypoints']({ file }, total));
   if (routes > LIMIT.routes) found.push(says['many-tracks']({ file }, 'routes', routes, LIMIT.routes));
   if (tracks > LIMIT.tracks) found.push(says['many-tracks']({ file }, 'tracks', tracks, LIMIT.tracks));
-  const isOfLines = sum(lines, ({ start, end }) => end - start) > LIMIT.bytes;
-  if (bytes > LIMIT.bytes && (isOfLines || options.maxWaypoints === undefined))
-    found.push(says['long-file']({ file }, bytes, isOfLines));
+  // Routes and tracks are not split, so they must leave room for waypoints in the first part.
+  const ofLines = sum(lines, ({ start, end }) => end - start);
+  const most = Math.floor((MARGIN * total * (LIMIT.bytes - ofLines)) / (bytes - ofLines));
+  if (bytes > LIMIT.bytes && (ofLines > LIMIT.bytes || options.maxWaypoints === undefined))
+    found.push(
+      says['long-file'](
+        { file },
+        bytes,
+        ofLines > Math.min(LIMIT.bytes, bytes / 2) ? undefined : Math.min(most, LIMIT.waypoints),
+      ),
+    );
   return found;
 }
 

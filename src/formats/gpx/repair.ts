@@ -161,7 +161,7 @@ function closeOpen(text: string, say: Say): string {
   if (/<!(?:--|\[CDATA\[)/.test(isCut ? text.slice(last) : '')) return text;
   const kept = (isCut ? text.slice(0, last) : text).replace(/&[^;\s]{0,8}$/, '').trimEnd();
   const line = kept.split('\n').length;
-  say(line, `the file ends inside <${open[1]}>: closed there, and its texts may be cut`);
+  say(line, `<${open[1]}> closed where the file ends, and its text may be cut short`);
   return `${kept}${open
     .reverse()
     .map((name) => `</${name}>`)
@@ -198,7 +198,7 @@ export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): Repaired
   const count = bytes.length - end;
   if (count === 0) return { bytes, diagnostics: [] };
   const name = value === 0 ? 'NUL' : 'FF';
-  if (end === 0) throw new Refusal([says['not-gpx']({}, `an erased file, ${name} bytes only`)]);
+  if (end === 0) throw new Refusal([says['not-gpx erased']({}, name)]);
   if (!isAsked) {
     let line = 1;
     for (let at = bytes.indexOf(0x0a); at >= 0 && at < end; at = bytes.indexOf(0x0a, at + 1)) line++;
@@ -227,7 +227,7 @@ function repairEncoding(bytes: Uint8Array): Repaired {
   if (WRONG_MARKS.test(text)) {
     text = text.slice(2);
     diagnostics.push(
-      says.repaired({ line: 1 }, 'UTF-16 byte-order mark left out, since the text is not UTF-16'),
+      says.repaired({ line: 1 }, 'UTF-16 byte-order mark left out, because the text is not UTF-16'),
     );
   }
   while (text.startsWith(UTF8_MARK + UTF8_MARK)) {

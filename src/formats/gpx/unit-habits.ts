@@ -61,7 +61,7 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)
     return undefined;
-  return longest > 30 ? undefined : likely(`names end at ${longest} characters`, options);
+  return longest > 30 ? undefined : likely(`names no longer than ${longest} characters`, options);
 }
 
 function capitals(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Habit | undefined {

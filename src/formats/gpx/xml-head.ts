@@ -43,7 +43,7 @@ export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: n
   if (!text.startsWith('<')) {
     if (/<(?:\?xml|gpx)\s/.test(text)) throw new Refusal([malformation({ line: 1 }, 'text data outside')]);
     const isJson = text.startsWith('{') || text.startsWith('[');
-    throw new Refusal([says['not-gpx']({}, isJson ? 'JSON' : 'text that does not begin with <')]);
+    throw new Refusal([says['not-gpx']({}, isJson ? 'JSON' : 'plain text')]);
   }
   refuseDoctype(utf8, start);
 }

@@ -22,7 +22,7 @@ import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from
  */
 export const nmea = defineReaderPlugin({
   name: 'nmea',
-  summary: 'Reads NMEA 0183 text: depths DPT, DBT, DBS and DBK between fixes GGA, RMC and GLL.',
+  summary: 'Reads NMEA 0183 text: depths from DPT, DBT, DBS and DBK, positions from GGA, RMC and GLL.',
   stage: 'reader',
   extensions: ['.nmea', '.log', '.txt', '.dat'],
   options: {},

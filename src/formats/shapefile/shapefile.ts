@@ -20,7 +20,7 @@ const KIND = 'a shapefile';
  */
 export const shapefile = defineReaderPlugin({
   name: 'shapefile',
-  summary: 'Reads points of shapefiles, with depth from the .dbf next to it or from Z.',
+  summary: 'Reads shapefiles of points, with depths from the .dbf file next to the .shp file or from Z.',
   stage: 'reader',
   extensions: ['.shp'],
   options: {},

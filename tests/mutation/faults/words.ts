@@ -89,7 +89,7 @@ export const words: readonly Fault[] = [
   {
     name: 'one-sided soundings not mentioned',
     file: 'src/formats/gpx/comment.ts',
-    find: "return 'one-sided';",
+    find: "return 'one side only';",
     replace: "return '';",
     tests: ['table/comment'],
   },
