@@ -204,6 +204,38 @@ describe.each(UNITS)('edited on a chartplotter %s', (kind, unit) => {
   );
 });
 
+describe('a file of marks alone', () => {
+  const marksOf = ({ document }: ReturnType<typeof run>): string[] =>
+    document.waypoints.filter(({ partner }) => partner === undefined).map(({ name }) => name);
+  const withMark = (name: string, { lat, lon }: LedgerEntry): string =>
+    LAKE.replace('</gpx>', `  <wpt lat="${lat}" lon="${lon}"><name>${name}</name></wpt>\n</gpx>`);
+
+  test.each([
+    ['Long led2', 7],
+    ['Long led2', 4],
+    ['003', 4],
+    ['003', 7],
+    ['', 4],
+  ])(
+    'keeps a mark without text that is named "%s" and lies on a boat position, %i decimals',
+    (name, decimals) => {
+      expect(marksOf(run(round(decimals)(withMark(name, given[0])), given))).toHaveLength(31);
+    },
+  );
+
+  test('keeps a mark that is named as a unit may name the boat position of its neighbor, every evening', () => {
+    const pair = gpx11(
+      '<wpt lat="45.1000" lon="-93.2000"><name>LEDGE</name></wpt><wpt lat="45.1002" lon="-93.2000"><name>LEDGE2</name></wpt>',
+    );
+    let before: readonly LedgerEntry[] = [];
+    for (const shift of [0, 0, -0.0001]) {
+      const evening = run(pair, before, shift);
+      expect(marksOf(evening)).toEqual(['LEDGE', 'LEDGE2']);
+      before = [...before, ...evening.made.given];
+    }
+  });
+});
+
 describe("the user's own content stays", () => {
   test('on a chartplotter that numbers all waypoints, a mark added where a boat position was deleted stays a mark, and the doubt is reported', () => {
     const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];

@@ -1,6 +1,7 @@
+import { uniqBy } from 'es-toolkit/array';
 import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 import { fold, isCounted, isMangled, isNumber } from './mangled-names.ts';
-import { createNearIndex, type LatLon, nearDistance } from './near.ts';
+import { createNearIndex, type FindNear, type LatLon, nearDistance, nearestPlace } from './near.ts';
 
 /** A boat position as it was written, kept to recognize it when it comes back from a chartplotter. */
 export interface LedgerEntry {
@@ -44,8 +45,11 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
  *
  * A pair must agree in position within the precision of the file, and in name as a chartplotter may have
  * changed it: capitalized, cut, or replaced with a number or nothing. The whole name with a number after it
- * matches only together with our text. A waypoint that has text but not ours, or that has the name and place
- * of an enriched mark and not our text, matches only a side that has no surer match.
+ * matches only together with our text. A waypoint that has text but not ours matches only a side that has no
+ * surer match. A mark that was enriched, still at its place, matches only with our text.
+ *
+ * A user's own mark may lie where a boat position was written and have a name such as a chartplotter gives. So
+ * a changed name without our text counts only in a file that gives back most sides of its marks.
  *
  * @param decimals Decimals of the coordinates in the file.
  * @returns Boat position as written, by waypoint.
@@ -57,13 +61,13 @@ export function matchLedger<T extends Returned>(
 ): ReadonlyMap<T, LedgerEntry> {
   const tolerance = roundingOf(decimals);
   const near = createNearIndex(() => waypoints);
-  const isMark = knownMarks(given, tolerance);
+  const marks = marksAmong(near, given, tolerance);
   const pairs = given
     .flatMap((entry) =>
       near(entry, tolerance).flatMap((waypoint) => {
-        const isUncertain = hasOtherText(waypoint, entry) || (isMark(waypoint) && !hasText(waypoint, entry));
+        const isUncertain = hasOtherText(waypoint, entry);
         const cost = costOf(waypoint, entry, tolerance);
-        if (cost === undefined) return [];
+        if (cost === undefined || (marks.has(waypoint) && !hasText(waypoint, entry))) return [];
         return [{ entry, waypoint, isUncertain, cost: cost + (isUncertain ? UNCERTAIN_COST : 0) }];
       }),
     )
@@ -77,6 +81,10 @@ export function matchLedger<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
+  const written = new Set(given.filter((entry) => near(markOf(entry), tolerance).length > 0).map(sideKey));
+  if (matched.size === 1 || 2 * sides.size <= written.size)
+    for (const [waypoint, entry] of matched)
+      if (!isSameName(waypoint, entry) && !hasText(waypoint, entry)) matched.delete(waypoint);
   // A single match whose text is not ours counts as a mark of the user: a returned file usually has several
   // of our boat positions.
   const [[lone, entry] = []] = matched;
@@ -84,15 +92,26 @@ export function matchLedger<T extends Returned>(
   return matched;
 }
 
-/** Returns a function that tells whether a waypoint has the name and place of a mark that was enriched. */
-function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
-  const near = createNearIndex(() =>
-    given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>
-      lat === undefined || lon === undefined ? [] : [{ of, lat, lon }],
+/** Finds the marks that were enriched: the waypoint with the name of the mark that is nearest to its place. */
+function marksAmong<T extends Returned>(
+  near: FindNear<T>,
+  given: readonly LedgerEntry[],
+  tolerance: number,
+): ReadonlySet<T> {
+  const found = uniqBy(given, ({ of, ofLat, ofLon }) => [of, ofLat, ofLon].join(' ')).map((entry) =>
+    nearestPlace(
+      markOf(entry),
+      near(markOf(entry), tolerance).filter(({ name }) => fold(name) === fold(entry.of)),
     ),
   );
-  return (waypoint) => near(waypoint, tolerance).some(({ of }) => fold(of) === fold(waypoint.name));
+  return new Set(found.filter((mark) => mark !== undefined));
 }
+
+/** Returns the place of the mark of a boat position; NaN if unknown. */
+const markOf = ({ ofLat = Number.NaN, ofLon = Number.NaN }: LedgerEntry): LatLon => ({
+  lat: ofLat,
+  lon: ofLon,
+});
 
 /**
  * Finds boat positions that a user moved, among the waypoints that did not match by position.

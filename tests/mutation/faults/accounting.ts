@@ -6,6 +6,20 @@ const RUN_LOGS = ['run/reduce-log', 'run/row-accounts'];
 /** Faults by which rows, waypoints, readings or fish are lost or counted twice. */
 export const accounting: readonly Fault[] = [
   {
+    name: 'a changed name alone proves a boat position of ours',
+    file: 'src/formats/gpx/match-ledger.ts',
+    find: 'if (matched.size === 1 || 2 * sides.size <= written.size)',
+    replace: 'if (matched.size < 0)',
+    tests: ['gpx/ledger'],
+  },
+  {
+    name: 'a mark still at its place may be a boat position of ours',
+    file: 'src/formats/gpx/match-ledger.ts',
+    find: '(marks.has(waypoint) && !hasText(waypoint, entry))',
+    replace: 'false',
+    tests: ['gpx/ledger'],
+  },
+  {
     name: 'rows used counted as rows read',
     file: 'src/formats/csv/tally.ts',
     find: 'return { read: tally.read, used, dropped };',
