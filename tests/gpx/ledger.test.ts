@@ -223,6 +223,14 @@ describe('a file of marks alone', () => {
     },
   );
 
+  test('keeps an enriched mark where the boat position of another mark was deleted', () => {
+    const evening = run(withMark('Long led2', given[0]), []);
+    const deleted = new RegExp(`<wpt [^>]*>\\s*<name>${given[0].name}</name>[\\s\\S]*?</wpt>`);
+    const back = bare(evening.text.replace(deleted, ''));
+    expect(count(back)).toBe(count(evening.text) - 1);
+    expect(marksOf(run(back, evening.made.given))).toHaveLength(31);
+  });
+
   test('keeps a mark that is named as a unit may name the boat position of its neighbor, every evening', () => {
     const pair = gpx11(
       '<wpt lat="45.1000" lon="-93.2000"><name>LEDGE</name></wpt><wpt lat="45.1002" lon="-93.2000"><name>LEDGE2</name></wpt>',
