@@ -15,7 +15,7 @@ import { tieMessages as says } from '../shared/text/index.ts';
 export const ties = defineSurveyPlugin({
   name: 'ties',
   summary:
-    'Compares passes over the same bottom: recognizes wrong units, brings files and days together, and names other disagreements.',
+    'Compares passes over the same bottom: recognizes wrong units, adjusts files and days to each other, and names other disagreements.',
   stage: 'survey',
   options: {
     on: { kind: 'switch', default: true, help: 'Compare passes with each other.' },

@@ -33,7 +33,7 @@ export const lureBoxMessages = messages('lures', 'error', {
   cast: (found: LengthFound, least: number, most: number) =>
     lengthProblem('The length of the cast', found, `from ${least} to ${most}`),
   line: (found: string) =>
-    `The line, ${quote(found)}, cannot be used. Write its test, such as 12lb, or its diameter, such as 0.285mm; it must be 0.05 to 1 mm thick. If it is not fluorocarbon, write nylon or braid after it.`,
+    `The line, ${quote(found)}, cannot be used. Write its test, such as 12lb, or its diameter, such as 0.285mm; it must be 0.05 to 1 mm thick. If it is not fluorocarbon, write nylon (for mono) or braid after it.`,
   /** Lengths are in the units of the columns. */
   impossible: (name: string, depth: string, cast: string, least: string, most: string) =>
     `${JSON.stringify(name)} at ${depth} on a cast of ${cast} does not fit its label: such lures reach ${least} to ${most} on that cast. Check depth, cast, line and label.`,
