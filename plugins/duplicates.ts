@@ -4,9 +4,9 @@ import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 export const duplicates = defineSurveyPlugin({
   name: 'duplicates',
-  summary: 'Uses soundings that are in several logs only once, as when a log is given twice or logs overlap.',
+  summary: 'Uses each sounding once, also if a log is given twice or logs overlap.',
   stage: 'survey',
-  options: { on: { kind: 'switch', default: true, help: 'Use soundings of overlapping logs once.' } },
+  options: { on: { kind: 'switch', default: true, help: 'Use each sounding of overlapping logs once.' } },
   run({ survey }, options, context) {
     if (!options.on || survey.logs.length < 2) return {};
     const found = findDuplicates(survey);

@@ -26,7 +26,7 @@ const SHALLOW_SHARE = 0.25;
 export const fishBand = defineWaypointPlugin({
   name: 'fish-band',
   summary:
-    "Finds the depth band of the fish: from the waypoint's note, else from --fish-depth, else 3 ft above and below the mark's depth.",
+    "Finds the depth band of the fish: from the waypoint's note, else from --fish-depth, else 3 ft (less in shallow water) above and below the mark's depth.",
   stage: 'waypoint',
   options: {
     units: unitsOption,

@@ -4,7 +4,7 @@ import { dateOption, magneticMessages as say } from '../shared/retrieve/index.ts
 
 export const magnetic = defineWaypointPlugin({
   name: 'magnetic',
-  summary: 'Magnetic declination at the waypoint (World Magnetic Model) on the day of the plan.',
+  summary: 'Gives the magnetic declination at the waypoint (World Magnetic Model) on the day of the plan.',
   stage: 'waypoint',
   options: { date: dateOption },
   requires: [],

@@ -5,7 +5,7 @@ import { nextAngleText } from '../shared/text/index.ts';
 export const nextAngles = defineWaypointPlugin({
   name: 'next-angles',
   summary:
-    'Finds what to try when they stop biting: quartering casts to either side, casts along the fish band and across the structure, each with its length on bottom.',
+    'Finds what to try when the fish stop biting: quartering casts to either side, casts along the fish band and across the structure, each with its length on bottom.',
   stage: 'waypoint',
   options: { units: unitsOption, ...CAST_OPTIONS },
   requires: ['bottom', 'fish_top', 'fish_bottom'],

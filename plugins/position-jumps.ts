@@ -27,7 +27,7 @@ export const positionJumps = defineLogPlugin({
       min: 2,
       max: 1000,
       default: 10,
-      help: 'Most stray fixes in a row that may agree with each other; a longer row counts as a real place.',
+      help: 'Most stray fixes in a row that may agree with each other; more are taken as a real place.',
     },
     stale: {
       kind: 'seconds',
@@ -41,7 +41,7 @@ export const positionJumps = defineLogPlugin({
       min: 0,
       max: 10,
       default: 0.5144,
-      help: 'Speed from which the boat counts as moving, such as 1kn.',
+      help: 'Speed from which the boat is taken to be moving, such as 1kn.',
     },
   },
   run({ log }, options, context) {

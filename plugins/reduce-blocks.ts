@@ -8,7 +8,7 @@ export const reduceBlocks = defineLogPlugin({
     'Combines neighboring soundings of a pass into blocks: mean depth and place, shallowest depth, count.',
   stage: 'log',
   options: {
-    on: { kind: 'switch', default: true, help: 'Reduce to block means.' },
+    on: { kind: 'switch', default: true, help: 'Combine soundings into blocks.' },
     length: { kind: 'length', min: 0.1, max: 100, default: 2.5, help: 'Length of a block along the pass.' },
   },
   run({ log }, options) {

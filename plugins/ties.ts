@@ -15,7 +15,7 @@ import { tieMessages as says } from '../shared/text/index.ts';
 export const ties = defineSurveyPlugin({
   name: 'ties',
   summary:
-    'Compares passes over the same bottom: recognizes wrong units, brings files and days together, and names other disagreements.',
+    'Compares passes over the same bottom: recognizes wrong units, adjusts files and days to each other, and names other disagreements.',
   stage: 'survey',
   options: {
     on: { kind: 'switch', default: true, help: 'Compare passes with each other.' },
@@ -32,7 +32,7 @@ export const ties = defineSurveyPlugin({
       kind: 'length',
       min: 100,
       default: 100_000,
-      help: 'Distance from every waypoint beyond which a log is reported as of another lake.',
+      help: 'A log farther than this from every waypoint is reported as being from another lake.',
     },
   },
   run({ survey, waypoints }, options, context) {
@@ -78,6 +78,8 @@ function reportFar(
     const [lat, lon] = [survey.lat[middle], survey.lon[middle]];
     const away = farOff({ lat, lon }, waypoints, far);
     if (away === undefined) continue;
-    context.report(says['no-overlap']({ file }, file, away.distance, away.isSwapped));
+    context.report(
+      says['no-overlap']({ file }, file, away.distance, away.isSwapped, survey.logs.length === 1),
+    );
   }
 }

@@ -23,7 +23,7 @@ const FAR_LEVEL = 10;
 export const waterLevel = defineSurveyPlugin({
   name: 'water-level',
   summary:
-    'Converts soundings from the water level of their day to that of the plan: depth + (level today - level then).',
+    'Converts soundings from the water level of their day to that of the plan: depth + (level of the plan - level then).',
   stage: 'survey',
   options: {
     on: { kind: 'switch', default: true, help: 'Apply water levels.' },

@@ -151,7 +151,7 @@ export const castMessages = {
       isFromNote: boolean,
       units: DisplayUnits,
     ) =>
-      `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone. Check ${isFromNote ? 'the depth in the note' : '--fish-depth'}.`,
+      `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone. Check ${isFromNote ? 'the depth in the note, and its unit' : '--fish-depth'}.`,
     'lure-short': (plan: CastPlan, bandBottom: number, hasBox: boolean, units: DisplayUnits) =>
       `The lure stays above the deepest fish, at ${depthText(bandBottom, units)}: ${hasBox ? 'your deepest lure' : 'the deepest lure planned with'}, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. If you have a deeper one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
     'lure-ploughs': (
@@ -160,7 +160,7 @@ export const castMessages = {
       { hasBox, isSuspended }: { readonly hasBox: boolean; readonly isSuspended: boolean },
       units: DisplayUnits,
     ) =>
-      `${plan.lure} ${isSuspended ? 'runs far below the fish' : 'will plow into the bottom'}: it gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'Your box has nothing shallower that reaches them' : 'No shallower lure planned with reaches them'}. If you have one, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
+      `${plan.lure} ${isSuspended ? 'runs far below the fish' : 'will plow into the bottom'}: it gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast, and the fish are no deeper than ${depthText(bandBottom, units)}. ${hasBox ? 'No shallower lure in your box reaches them' : 'No shallower lure planned with reaches them'}. If you have one that does, ${hasBox ? 'add it to the file of --lures' : 'list your lures with --lures'}.`,
     hazard: (plan: CastPlan, { name, word }: Hazard) =>
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Use heavier line or another angle.`,
   }),
@@ -177,7 +177,7 @@ export const castMessages = {
       units: DisplayUnits,
       declination: number | undefined,
     ) =>
-      `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingText(bearingOf(east, north), 'M', declination)}.`,
+      `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away toward ${bearingText(bearingOf(east, north), 'M', declination)}.`,
     'fish-off-bottom': (band: DepthRange, depth: number, units: DisplayUnits) =>
       `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: planned off the bottom, through the fish.`,
     /** @param declination deg; absent: true bearings are given. */

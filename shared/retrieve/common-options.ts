@@ -43,8 +43,8 @@ const lineOption = {
   pattern: LINE_PATTERN,
   isValid: (text) => parseLine(text) !== undefined,
   expected:
-    'a line 0.05 to 1 mm thick, given by its lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon',
-  help: 'Line: lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon: "12 nylon".',
+    'a line such as 12, 0.285mm, "12 nylon" or "30 braid" (0.05 to 1 mm thick; nylon is mono, and without a word it is fluorocarbon)',
+  help: 'Your line: lb test (12) or diameter (0.285mm), then nylon (mono) or braid if it is not fluorocarbon: "12 nylon".',
 } as const satisfies OptionDefinition;
 
 export const castOption = {
@@ -75,8 +75,8 @@ export const windOption = {
   flag: 'wind',
   pattern: WIND_PATTERN,
   isValid: (text) => parseWind(text) !== undefined,
-  expected: 'the direction it comes from and its speed, such as SW@12mph or 210@12mph',
-  help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it and lengthens casts with it, by rule of thumb.',
+  expected: 'a wind such as SW@12mph or 210@12mph (the direction it comes from, and its speed)',
+  help: 'Wind of the day, as the direction it comes from and its speed, such as SW@12mph or 210@12mph: casts into it are planned shorter and casts with it longer, by rule of thumb.',
 } as const satisfies OptionDefinition;
 
 const currentOption = {

@@ -55,6 +55,9 @@ const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
 const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
 const HOLDING = /^(?:hold|suspend|stack)/;
 
+/** Stands as the thing for one end of a range, as in `deeper than 20 ft`. */
+export const ONE_END = 'one end';
+
 const LONGEST_WORDS = 40;
 
 /**
@@ -188,7 +191,7 @@ function byWordsBefore(near: NearDepth, before: Found): Judgment | undefined {
 function ofFish(near: NearDepth, { subject, word, index }: Found): Judgment | undefined {
   const earlier = near.parts[near.index - 2];
   const hasMoved = near.lead === 'to' && earlier?.kind === 'word' && MOVED.test(earlier.word);
-  if (near.lead !== undefined && OPEN.test(near.lead) && !hasMoved) return ['unclear', '', word];
+  if (near.lead !== undefined && OPEN.test(near.lead) && !hasMoved) return ['unclear', ONE_END, word];
   if (near.hasUnit) return ['fish', '', word];
   const [first] = near.part.depths;
   if (near.isRange) {

@@ -57,6 +57,7 @@ const THINGS = meaningOf({
   thermocline: 'thermo',
   clarity: 'vis visibility secchi',
   'lake level': 'lake pool level gauge',
+  bait: 'bait baits',
   line: 'line',
   leader: 'leader',
   rod: 'rod',

@@ -112,6 +112,13 @@ describe('zones', () => {
     expect(diagnostics[0].message).toMatch(/^[^.]+\. [^.]+\.$|RFC 7946/);
   });
 
+  test('a closing time alone is named before the opening time that is missing', () => {
+    const value = feature({ rule: 'closed', name: 'Dam', close: '19:00' }, square(0, 0, 1));
+    expect(readZones(value, 'zones.geojson').diagnostics[0].message).toMatch(
+      /^"Dam" has close "19:00", but no open\. Set both /,
+    );
+  });
+
   test('an unnamed zone is called by its number among all features', () => {
     const point = { type: 'Feature', properties: {}, geometry: { type: 'Point', coordinates: [0, 0] } };
     const value = {

@@ -214,7 +214,7 @@ test('a file inside an archive has settings of its own, beside the archive or in
     'logs:\n  "*.zip/*/feet.csv": { depth-unit: m }\n  "card.zip/projected.csv": { crs: "EPSG:3067" }\n',
   );
   const wrong = runIn('enrich', ...logs, '--config', 'lake.yaml', '--force', ...WITHOUT_CASTS);
-  expect(wrong.stderr).toContain('are in feet, and the rest is in meters');
+  expect(wrong.stderr).toContain('the depths are in feet, elsewhere in meters');
 });
 
 test('options of log plugins may differ from log to log', () => {

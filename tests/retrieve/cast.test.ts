@@ -370,7 +370,7 @@ describe('tackle, hazards, wind and current', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
     expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
-      /^Red will plow into the bottom: .* Your box has nothing shallower/,
+      /^Red will plow into the bottom: .* No shallower lure in your box reaches them\. If you have one that does, add it/,
     );
     expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
       'cast/lure-ploughs',

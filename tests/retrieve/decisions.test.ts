@@ -145,7 +145,7 @@ describe('fish of stated depth', () => {
       expect(
         onMark(slope, { band, declination }).said.find(({ code }) => code === 'cast/fish-moved')?.message,
       ).toBe(
-        `Fish at 13.1 to 15.1 ft, but the mark is over 18.0 ft: planned on the nearest ground at their depth, 22 yd away on ${bearing}.`,
+        `Fish at 13.1 to 15.1 ft, but the mark is over 18.0 ft: planned on the nearest ground at their depth, 22 yd away toward ${bearing}.`,
       );
     expect(found.downslope?.landing.depth).toBeLessThanOrEqual(4);
   });

@@ -176,7 +176,7 @@ describe('readLureBox', () => {
     [[HEAD, 'deep,16,17,45,300'], 'box.csv:2: error lures/line: The line, "300", cannot be used.'],
     [
       ['name,label_ft,reaches_ft,cast,line_lb', 'deep,16,17,50,12'],
-      'box.csv:1: error lures/unit: The unit of column "cast" is missing or not known. Rename the column to cast_ft, cast_m or cast_yd.',
+      'box.csv:1: error lures/unit: The unit of column "cast" is missing or not known. Give its values in one of these units, and rename the column to match: cast_ft, cast_m or cast_yd.',
     ],
     [
       ['name,label_m', 'deep,12'],
@@ -207,7 +207,7 @@ describe('readLureBox', () => {
   it('says what a lure with that label could reach', () => {
     const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
     expect(problems[0].message).toMatch(
-      /^"deep" at 45\.0 ft on a cast of 45 m does not fit its label: such lures reach \d+\.\d ft to \d+\.\d ft there\. Check depth, cast, line and label\.$/,
+      /^"deep" at 45\.0 ft on a cast of 45 m does not fit its label: such lures reach \d+\.\d ft to \d+\.\d ft on that cast\. Check depth, cast, line and label\.$/,
     );
   });
 });

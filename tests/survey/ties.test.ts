@@ -86,7 +86,7 @@ describe('ties of files and days', () => {
     const east = { ...survey, lon: survey.lon.map((lon) => lon + 60) };
     const swapped = runOnSurvey(ties, east, {}, [makeWaypoint('A', -33, 45)]).said;
     expect(textOf(swapped, 'no-overlap')).toMatch(
-      /: latitude and longitude look swapped\. Name the columns the other way around, such as --map lat=lon,lon=lat, or export the log again\.$/,
+      /: latitude and longitude look swapped\. Export the log again, or, if its columns are named lat and lon, add --map lat=lon,lon=lat\.$/,
     );
     const near = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 45.2, -93)]).said;
     expect(textOf(near, 'no-overlap')).toBeUndefined();
@@ -161,7 +161,7 @@ describe('units', () => {
     const refused = said.find(({ code }) => code === 'soundings/unit-change');
     expect(refused?.severity).toBe('error');
     expect(refused?.message).toMatch(
-      /^None of a\.csv is used: about rows [\d,]+ to [\d,]+ are in feet, and the rest is in meters\. Split the file at the ends of these rows, or leave the file out\.$/,
+      /^None of a\.csv is used: from about row [\d,]+ to row [\d,]+ the depths are in feet, elsewhere in meters\. Split the file there, or leave the file out\.$/,
     );
     const { rows } = change.dropped!.find(({ reason }) => reason === 'soundings/unit-change')!;
     expect(rows).toHaveLength(survey.count);
@@ -195,7 +195,7 @@ describe('latency, drift, shifted positions and every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. The likely cause is positions that are 1\.[123] s late \(give or take 0\.\d s\)\. Use --ties\.correct-lag, without --ties\.lag, to correct the positions\.$/,
+      /^Depths are off by about 0\.\d\d m: passes down a slope and passes up it read differently\. The likely cause is positions that are 1\.[123] s late \(give or take 0\.\d s\)\. Add --ties\.correct-lag to correct the positions; it has no effect together with --ties\.lag\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });
@@ -285,6 +285,25 @@ describe('logs without ties', () => {
     expect(textOf(runOnSurvey(ties, survey).said, 'untied')).toMatch(
       /^A change of water level between (Friday and Saturday|Saturday and Friday) would not show: no pass crosses from one to the other\. Run one pass from 4\d\.\d{5}, -9\d\.\d{5} to 4\d\.\d{5}, -9\d\.\d{5}, \d{3} m long\. downslope check --passes FILE\.gpx writes the pass as a route\.$/,
     );
+  });
+
+  test('a log with swapped positions gets a setting of its own, and no pass to it is proposed', () => {
+    const survey = makeSurvey([
+      lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY }),
+      lawnmower({ bearing: 0, file: 'b.csv', time: FRIDAY + DAY, seed: 2 }),
+    ]);
+    const isSwapped = (row: number): boolean => survey.log[row] === 1;
+    const east = survey.lon.map((lon) => lon + 60);
+    const swapped = {
+      ...survey,
+      lat: survey.lat.map((lat, row) => (isSwapped(row) ? east[row] : lat)),
+      lon: east.map((lon, row) => (isSwapped(row) ? survey.lat[row] : lon)),
+    };
+    const { said } = runOnSurvey(ties, swapped, {}, [makeWaypoint('A', 45, -33)]);
+    expect(textOf(said, 'no-overlap')).toMatch(
+      /^b\.csv is .* put "map: lat=lon,lon=lat" in LOG\.yaml next to it\.$/,
+    );
+    expect(textOf(said, 'untied')).toBeUndefined();
   });
 
   test('a grid of passes is tied', () => {

@@ -79,7 +79,7 @@ describe('terminal summary', () => {
     for (const line of lines) expect(textWidth(line)).toBeLessThanOrEqual(72);
     for (const line of lines.slice(1)) expect(line).toMatch(/^ {3}\S/);
     const said = lines.map((line) => line.trim()).join(' ');
-    expect(said.match(/Run one more pass 70 ft to 130 ft to either side\./g)).toHaveLength(1);
+    expect(said.match(/Run one more pass over the mark, across this line\./g)).toHaveLength(1);
     expect(said).toContain('Run a pass on the other side.');
     expect(said).not.toContain('to say which way it slopes');
   });

@@ -61,22 +61,32 @@ describe('plugin fish-band', () => {
     [
       'ledge 12-30ft',
       undefined,
-      'Your note "ledge 12-30ft" names the ledge, not the fish: planned on the mark\'s own depth.',
+      'Your note "ledge 12-30ft" is about the ledge, not the fish: planned on the mark\'s own depth.',
     ],
     [
       'ledge 12-30ft, fish 18-22',
       undefined,
-      'Fish 18-22 ft, from your note. Your note "ledge 12-30ft" names the ledge, not the fish.',
+      'Fish 18-22 ft, from your note. Your note "ledge 12-30ft" is about the ledge, not the fish.',
     ],
     [
       '20 ft diver',
       { top: 12 * FT, bottom: 18 * FT },
-      'Your note "20 ft diver" names the lure, not the fish: planned on --fish-depth 12-18 ft.',
+      'Your note "20 ft diver" is about the lure, not the fish: planned on --fish-depth 12-18 ft.',
     ],
     [
       'no fish at 20 ft',
       undefined,
       'Your note "no fish at 20 ft" says where no fish were: planned on the mark\'s own depth.',
+    ],
+    [
+      'bait balls 18 ft',
+      undefined,
+      'Your note "bait balls 18 ft" is about the bait, not the fish: planned on the mark\'s own depth.',
+    ],
+    [
+      'fish deeper than 20 ft',
+      undefined,
+      'Planned on the mark\'s own depth: your note "fish deeper than 20 ft" gives only one end of a range. Write both, such as "fish 20-26 ft".',
     ],
     ['shell bed', undefined, "No fish depth in your note: planned on the mark's own depth."],
     ['', undefined, "No note: planned on the mark's own depth."],

@@ -26,12 +26,12 @@ test.each([
   [
     'a stretch that other passes contradict',
     say.contradicted(undefined, 1.8288, 0.03),
-    'Depths may be off along 3 % of your track: one pass differs from the passes beside it by up to 6.0 ft, as over weed, bait, or a form that one pass missed. If a mark has a message about this, run another pass there.',
+    'Depths may be off along 3 % of your track: one pass differs from the passes beside it by up to 6.0 ft, as happens over weeds or bait, or where one pass missed a form. If a mark has a message about this, run another pass there.',
   ],
   [
     'a drift that was corrected',
     say['drift corrected'](undefined, file, 0.3048),
-    'A change of level by 1.0 ft over b.csv is taken out of its depths, as asked. The middle of the log counts as right.',
+    'A change of level by 1.0 ft over b.csv is taken out of its depths, as asked. The middle of the log is taken as right.',
   ],
   [
     'positions moved by latencies of their own',

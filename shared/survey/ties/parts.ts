@@ -26,9 +26,12 @@ const MIN_SHARE = 0.04;
 /** Distance by which a pass between two parts that are apart runs past the closest node of each, m. */
 const INTO = 80;
 
+/** Length beyond which a pass would hardly be run, m, as to a log of another lake; judgment. */
+const LONGEST_PASS = 20_000;
+
 /**
  * Finds the parts that are not tied to the largest part, largest first, each with a pass that would tie it to
- * a larger part.
+ * a larger part. Parts that only a pass longer than `LONGEST_PASS` would tie are left out.
  *
  * If the survey is one part, finds the first file, day or first half of a session whose level could differ
  * from the rest unnoticed (`wouldShow`); nothing if it or the rest has fewer than `FEWEST` nodes.
@@ -36,10 +39,11 @@ const INTO = 80;
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);
   if (parts.length < 2) return weaklyTied(work);
-  return parts.slice(1).map((part, k) => {
+  const found = parts.slice(1).map((part, k) => {
     const { from, to, other } = nearestOf(work.ties, part, parts.slice(0, k + 1));
     return untied(work, true, other, part, [[from], [to]]);
   });
+  return found.filter(({ pass }) => pass.length <= LONGEST_PASS);
 }
 
 function weaklyTied(work: TieSearch): Untied[] {

@@ -11,15 +11,15 @@ export const bottomMessages = {
   ...messages('bottom', 'warning', {
     'no-data': (found: number, radius: number) => [
       found === 0
-        ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over the mark both ways and log it.`
-        : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Idle over the mark both ways and log it.`,
+        ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Log two passes that cross over the mark.`
+        : `Nothing is worked out here: your sonar within ${inMeters(radius)} (${found === 1 ? 'one depth' : `${found} depths`}) is too little or too far from the mark. Log two passes that cross over the mark.`,
       { values: { found, radius } },
     ],
     'no-data dry': (found: number, radius: number) => [
       'Nothing is worked out here: at the water level of the plan, the bottom under your passes here is dry. Check that water level (--water-level, or --levels).',
       { values: { found, radius } },
     ],
-    'one-pass': `No slope and no structure: all your sonar here is along one line. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
+    'one-pass': `No slope and no structure: all your sonar here is along one line. Run one more pass over the mark, across this line.`,
     edge: 'No structure, and a slope that may be off: your sonar covers only one side of the mark. Run a pass on the other side.',
     sparse: (spacing: number) => [
       `No structure: your passes are about ${inMeters(spacing)} apart, too far for the uneven bottom here. Run passes between them.`,
@@ -41,17 +41,17 @@ export const bottomMessages = {
       axis: number,
       declination: number | undefined,
     ) => [
-      `There is a ${oddsText(chance)} chance that your passes missed a form about ${inMeters(size, 1)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
+      `The chance is ${oddsText(chance)} that your passes missed a form about ${inMeters(size, 1)} high or deep here: the nearest pass is ${inMeters(distance)} away. Run a pass over the mark along ${bearingText(axis, 'M', declination)}.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
-      `Your passes do not show which way the bottom slopes here: by ${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}.`,
+      `Your passes do not show which way the bottom slopes here: the slope is ${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}.`,
       { values: { slope, slopeSd } },
     ],
   }),
   ...messages('structure', 'note', {
     unsure: (confidence: number) => [
-      `The structure is a guess: its confidence is only ${(100 * confidence).toFixed(0)} %, so another form may be right. Run passes closer together to find out.`,
+      `The structure is a guess: its confidence is only ${(100 * confidence).toFixed(0)} %, so it may be another form. Run passes closer together to find out.`,
       { values: { confidence } },
     ],
     'low-relief': (relief: number, need: number) => [

@@ -1,4 +1,5 @@
 import { type DepthRange, type DisplayUnits, fromMeters } from '../../contract/index.ts';
+import { ONE_END } from '../depth-roles.ts';
 import type { FishNote } from '../fish-note.ts';
 import { messages } from './make.ts';
 import { FISH_THERE } from './prospect.ts';
@@ -35,31 +36,36 @@ export function fishNoteText(
   if (planned.source === 'note' && isAtOthers)
     return `Fish ${bandText(planned.band, units)}, from your notes at the marks that this place resembles; you have no catch logged here.`;
   if (planned.source === 'note')
-    return `Fish ${bandText(planned.band, units)}, from your note.${note.left === undefined ? '' : ` ${leftText(note.left)}.`}`;
+    return `Fish ${bandText(planned.band, units)}, from your note.${note.left === undefined ? '' : ` ${leftText(note.left, units)}.`}`;
   const on =
     planned.source === 'option'
       ? `on --fish-depth ${bandText(planned.band, units)}`
       : "on the mark's own depth";
   if (note.left?.reason === 'unclear')
-    return `Planned ${on}: your note ${quoted(note.left.words)} ${UNCLEAR_TEXT}.`;
-  if (note.left !== undefined) return `${leftText(note.left)}: planned ${on}.`;
+    return `Planned ${on}: your note ${quoted(note.left.words)} ${unclearText(note.left, units)}.`;
+  if (note.left !== undefined) return `${leftText(note.left, units)}: planned ${on}.`;
   return `${hasText ? 'No fish depth in your note' : 'No note'}: planned ${on}.`;
 }
 
-const UNCLEAR_TEXT =
-  'may be a date, hours or a count. If that is the depth of the fish, write "fish" before the number and "ft" or "m" after it';
+type Left = NonNullable<FishNote['left']>;
 
-function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): string {
+const unclearText = ({ thing }: Left, units: DisplayUnits): string =>
+  thing === ONE_END
+    ? `gives only one end of a range. Write both, such as "fish ${units === 'ft' ? '20-26 ft' : '6-8 m'}"`
+    : 'may be a date, hours or a count. If that is the depth of the fish, write "fish" before the number and "ft" or "m" after it';
+
+function leftText(left: Left, units: DisplayUnits): string {
+  const { words, reason, thing } = left;
   const text = `Your note ${quoted(words)}`;
   switch (reason) {
     case 'no-fish':
       return `${text} says where no fish were`;
     case 'unclear':
-      return `${text} ${UNCLEAR_TEXT}`;
-    case 'place':
-      return `${text} gives ${thing === 'distance' ? 'a distance or size' : `the ${thing}`}, not the fish`;
+      return `${text} ${unclearText(left, units)}`;
     default:
-      return `${text} names the ${thing}, not the fish`;
+      return thing === 'distance'
+        ? `${text} gives a distance or size, not the depth of the fish`
+        : `${text} is about the ${thing}, not the fish`;
   }
 }
 

@@ -81,12 +81,15 @@ export const tieMessages = {
       }`;
     },
     lag: (part: PartName, seconds: number, sd: number, effect: number) =>
-      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. The likely cause is positions that are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${Math.max(0.1, 2 * sd).toFixed(1)} s). Use --ties.correct-lag, without --ties.lag, to correct the positions.`,
+      `Depths are off by about ${meters(effect)}: passes down a slope and passes up it read differently${part.file === undefined ? '' : ` in ${part.name}`}. The likely cause is positions that are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${Math.max(0.1, 2 * sd).toFixed(1)} s). Add --ties.correct-lag to correct the positions; it has no effect together with --ties.lag.`,
     heading: ({ name }: PartName, size: number) =>
       `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Late positions or two sonars in one log would explain this. Check the clock of the sonar, and which sonars wrote the log.`,
-    /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
-    'no-overlap': (file: string, distance: number, isSwapped: boolean) => [
-      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? 'latitude and longitude look swapped. Name the columns the other way around, such as --map lat=lon,lon=lat, or export the log again.' : 'it cannot be from the same lake. Check that logs and waypoints belong together.'}`,
+    /**
+     * @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped.
+     * @param isOnly True when there are no other logs.
+     */
+    'no-overlap': (file: string, distance: number, isSwapped: boolean, isOnly: boolean) => [
+      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? `latitude and longitude look swapped. Export the log again, or, if its columns are named lat and lon, ${isOnly ? 'add --map lat=lon,lon=lat' : 'put "map: lat=lon,lon=lat" in LOG.yaml next to it'}.` : 'it cannot be from the same lake. Check that logs and waypoints belong together.'}`,
       isSwapped ? { repair: { setting: 'map' } } : {},
     ],
   }),
@@ -94,12 +97,12 @@ export const tieMessages = {
     'unit-change': (part: PartName, { readAs, is }: UnitTaken) =>
       part.lines === undefined
         ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]} and some in ${UNITS[readAs]}. Split the file by unit, or leave the file out.`
-        : `None of ${part.name} is used: about rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} are in ${UNITS[is]}, and the rest is in ${UNITS[readAs]}. Split the file at the ends of these rows, or leave the file out.`,
+        : `None of ${part.name} is used: from about row ${grouped(part.lines[0])} to row ${grouped(part.lines[1])} the depths are in ${UNITS[is]}, elsewhere in ${UNITS[readAs]}. Split the file there, or leave the file out.`,
   }),
   ...messages('soundings', 'note', {
     /** @param most Largest disagreement, m. @param share Contradicted share of the compared track, 0 to 1. */
     contradicted: (most: number, share: number) =>
-      `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as over weed, bait, or a form that one pass missed. If a mark has a message about this, run another pass there.`,
+      `Depths may be off along ${Math.max(1, Math.round(100 * share))} % of your track: one pass differs from the passes beside it by up to ${meters(most)}, as happens over weeds or bait, or where one pass missed a form. If a mark has a message about this, run another pass there.`,
     /** @param pass The pass that would tie the parts. @param count Number of passes needed for all parts. */
     untied: (
       parts: string,
@@ -116,7 +119,7 @@ export const tieMessages = {
         };
       },
     ) =>
-      `A change of water level between ${parts} would not show: ${isApart ? 'no pass crosses' : 'too few passes cross'} from one to the other. Run one pass from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)}, ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count} such passes)` : ''}. downslope check --passes FILE.gpx writes the pass as a route.`,
+      `A change of water level between ${parts} would not show: ${isApart ? 'no pass crosses from one to the other' : 'too few passes cross each other'}. Run one pass from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)}, ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count} such passes)` : ''}. downslope check --passes FILE.gpx writes the pass as a route.`,
     'lag given': (seconds: number) =>
       `Positions are moved ${seconds < 0 ? 'back' : 'ahead'} along the track by ${Math.abs(seconds).toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
@@ -128,6 +131,6 @@ export const tieMessages = {
     'shift corrected': ({ name }: PartName, shift: number) =>
       `Positions of ${name} are moved back by ${inMeters(Math.abs(shift))}, as asked.`,
     'drift corrected': ({ name }: PartName, size: number) =>
-      `A change of level by ${meters(size)} over ${name} is taken out of its depths, as asked. The middle of the log counts as right.`,
+      `A change of level by ${meters(size)} over ${name} is taken out of its depths, as asked. The middle of the log is taken as right.`,
   }),
 };

@@ -28,7 +28,7 @@ export const zoneMessages = {
     speed: (name: string, found: unknown) =>
       `${JSON.stringify(name)} has ${shown('speed', found)}. Set its property speed to a speed with its unit, such as "5mph".`,
     hours: (name: string, open: unknown, close: unknown) =>
-      `${JSON.stringify(name)} has ${shown('open', open)} and ${shown('close', close)}. Set both to times of one day, open before close, such as "07:00" and "19:00", or set neither.`,
+      `${JSON.stringify(name)} has ${open === undefined ? `${shown('close', close)}, but no open` : `${shown('open', open)} and ${shown('close', close)}`}. Set both to times of one day, open before close, such as "07:00" and "19:00", or set neither.`,
     'shore-away': (distance: number, isSwapped: boolean) =>
       `The day cannot be planned: this shoreline is ${inKilometers(distance)} from your nearest mark. ${placeAdvice(isSwapped)}`,
   }),
