@@ -101,7 +101,7 @@ describe('a bad command line or input gives one clear message and its exit statu
       ['enrich', 'marks.gpx', '--plugin', './none.js'],
       { 'marks.gpx': MARKS, 'none.js': 'export const a = 1;' },
       2,
-      'exports without a plugin',
+      'no exported plugin',
     ],
     [
       'a configuration with an unknown key',

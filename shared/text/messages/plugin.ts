@@ -1,4 +1,4 @@
-import type { Place } from '../../contract/index.ts';
+import { inMeters, type Place } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
 /** What a failure costs: the fields of a waypoint or refine plugin, or at other stages the whole run. */
@@ -9,6 +9,11 @@ const TO_AUTHOR = 'Report this to the author of the plugin.';
 
 const asValue = (value: unknown): number | string =>
   typeof value === 'number' ? value : String(value ?? '');
+
+const shown = (value: unknown, isLength: boolean): string => {
+  if (value === undefined) return 'empty';
+  return isLength ? inMeters(Number(value), 2) : String(value);
+};
 
 export const pluginMessages = {
   ...messages('plugin', 'error', {
@@ -39,17 +44,19 @@ export const pluginMessages = {
     value: (name: string, field: string, found: string, expected: string) =>
       `Plugin "${name}" returned ${found} for "${field}", which is not ${expected}, so its fields are left out. ${TO_AUTHOR}`,
     'value of-stage': (name: string, found: string, expected: string) =>
-      `Plugin "${name}" returned ${found} where a plugin of its stage returns ${expected}, so ${WHAT_IS_LOST.run}. ${TO_AUTHOR}`,
+      `Plugin "${name}" returned ${found} instead of ${expected}, so ${WHAT_IS_LOST.run}. ${TO_AUTHOR}`,
+    'value of-columns': (name: string, found: string, expected: string) =>
+      `The soundings given as ${JSON.stringify(name)} cannot be used: they have ${found} instead of ${expected}. Correct that column.`,
     'changed-input': (name: string, cost: Cost) =>
       `Plugin "${name}" changed its input, which it may only read, so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
     hung: (name: string, seconds: number, cost: Cost) =>
-      `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, raise --plugin-patience.`,
+      `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, add --plugin-patience ${10 * seconds}.`,
     exited: (name: string, cost: Cost) =>
       `Plugin "${name}" ended its process instead of returning, so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
   }),
   ...messages('plugin', 'note', {
-    refined: (name: string, field: string, before: unknown, after: unknown) => [
-      `Plugin "${name}" changed ${field} from ${before === undefined ? 'empty' : String(before)} to ${String(after)}.`,
+    refined: (name: string, field: string, before: unknown, after: unknown, isLength: boolean) => [
+      `Plugin "${name}" changed ${field} from ${shown(before, isLength)} to ${shown(after, isLength)}.`,
       { values: { plugin: name, field, before: asValue(before), after: asValue(after) } },
     ],
   }),
