@@ -81,7 +81,7 @@ function columnMisfit(columns: Readonly<Record<string, unknown>>, count: number)
     if (!(column instanceof kind)) return [`column "${name}" as ${valueKind(column)}`, `a ${kind.name}`];
     if (column.length !== count) return [`${column.length} values in column "${name}"`, String(count)];
     const row = MAY_LACK.includes(name) ? -1 : column.findIndex((value) => !Number.isFinite(value));
-    if (row >= 0) return [`${column[row]} in column "${name}"`, 'a number (to leave out a row, drop it)'];
+    if (row >= 0) return [`${column[row]} in column "${name}"`, 'a number (drop a row that has none)'];
   }
   return undefined;
 }

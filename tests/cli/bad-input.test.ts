@@ -97,6 +97,13 @@ describe('a bad command line or input gives one clear message and its exit statu
       './none.js',
     ],
     [
+      'a plugin that imports what is not there',
+      ['enrich', 'marks.gpx', '--plugin', './own.js'],
+      { 'marks.gpx': MARKS, 'own.js': "import './gone.js';" },
+      2,
+      'Install what the plugin imports',
+    ],
+    [
       'a module without a plugin',
       ['enrich', 'marks.gpx', '--plugin', './none.js'],
       { 'marks.gpx': MARKS, 'none.js': 'export const a = 1;' },

@@ -10,6 +10,16 @@ const TO_AUTHOR = 'Report this to the author of the plugin.';
 const asValue = (value: unknown): number | string =>
   typeof value === 'number' ? value : String(value ?? '');
 
+/** Says what to do about a plugin that cannot be loaded. @param why Message of the failed import. */
+const toLoad = (why: string): string => {
+  if (/cannot find .* imported from/i.test(why))
+    return 'Install what the plugin imports, or report this to its author.';
+  if (/cannot find/i.test(why)) return 'Check its path or package name.';
+  return /unknown file extension/i.test(why)
+    ? 'Give the path of a .js, .mjs or .ts file, or the name of a package.'
+    : 'Correct the plugin, or report this to its author.';
+};
+
 const shown = (value: unknown, isLength: boolean): string => {
   if (value === undefined) return 'empty';
   return isLength ? inMeters(Number(value), 2) : String(value);
@@ -18,7 +28,7 @@ const shown = (value: unknown, isLength: boolean): string => {
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${/cannot find/i.test(why) ? 'Check its path or package name.' : /unknown file extension/i.test(why) ? 'Give the path of a .js, .mjs or .ts file, or the name of a package.' : 'Correct the plugin, or report this to its author.'}`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${toLoad(why)}`,
     shape: (reference: string, found: string, expected: string) =>
       `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}. Check that it is the right file, or report this to its author.`,
     twice: (name: string) =>
