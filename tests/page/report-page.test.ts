@@ -207,6 +207,16 @@ describe('facts in words', () => {
     ]);
   });
 
+  test('a next angle for suspended fish says how far the lure runs off bottom', () => {
+    const [spot] = sampleReport(1).waypoints;
+    const angles = [{ ...spot.fields.downslope!, isSuspended: true } as const];
+    const html = renderReport(
+      sampleReport(1, { waypoints: [{ ...spot, fields: { ...spot.fields, angles } }] }),
+    );
+    expect(html).toContain('; off bottom: the lure runs ');
+    expect(html).not.toContain('on bottom: the lure runs ');
+  });
+
   test('limits of the soundings are stated with the reason', () => {
     const onePass = sampleReport(7).waypoints[6];
     const facts = Object.fromEntries(spotFacts(onePass, 'ft'));
