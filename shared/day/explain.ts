@@ -161,7 +161,12 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
       const rate = worth / (begin + problem.rest.setUp + stay - now);
-      const place = { spot, side, seconds, chanceOfFish: chance * (1 - noFish(fish)) };
+      const place = {
+        spot,
+        side,
+        seconds: seconds - options.slack,
+        chanceOfFish: chance * (1 - noFish(fish)),
+      };
       return [{ place: { ...place, plannedFor: plannedFor(index) }, rate, index }];
     });
   });
@@ -192,20 +197,23 @@ function whyNotChosen(
   used: ReadonlySet<number>,
   weakest: ReturnType<typeof weakestStop>,
   alone: Scorer,
-  { problem, spots, chances }: Story,
+  { problem, spots, chances, options }: Story,
 ): string {
   const from = (node: number): number => problem.travel[node * alone.width + index];
   if (from(problem.count) === Infinity) return 'no way there by water inside your shoreline';
   if (isBeyondFuel(problem, index)) return 'farther there and back than the fuel range';
-  const sides = spots[index].sides.map(({ side }) => side);
+  const { sides: all, note } = spots[index];
+  const hasHours = note.open !== undefined || note.close !== undefined;
+  const sides = all.map(({ side }) => side);
   const stops = sides.map((side) => alone.pack({ spot: index, side, stay: 0 }));
   if (stops.every((stop) => alone.score([stop]).value === -Infinity))
-    return 'a stop there does not fit between start, its hours and check-in';
+    return `no stop there fits before the check-in${hasHours ? ' and within its hours' : ''}`;
   alone.reset();
   const nearest = Math.min(...[...used, problem.count].map(from));
+  const nearestRun = Math.min(from(problem.count), ...[...used].map((spot) => from(spot) - options.slack));
   const worths = sides.map((side) => worthOf(alone, 2 * index + side, problem.start, FALLBACK_STAY));
   const rate = Math.max(...worths) / (nearest + problem.rest.setUp + FALLBACK_STAY);
-  const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop or the start`;
+  const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearestRun / 60)} min from the nearest stop or the start`;
   if (weakest === undefined || rate >= weakest.rate)
     return `${figures}; no time left for it after the stops kept`;
   const share = Math.round((100 * rate) / weakest.rate);

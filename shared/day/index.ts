@@ -22,6 +22,7 @@ export {
   minutesOf,
   outlookText,
   percentText,
+  placeText,
   runText,
   stopName,
   waitText,

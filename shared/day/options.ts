@@ -85,7 +85,7 @@ export const dayPlanOptions = {
   },
   confidence: {
     ...within('number', 'confidence', [0.01, 0.99], 0.5),
-    help: 'Chance that a mark holds biting fish, unless the list of marks gives it.',
+    help: 'Chance that fish bite at a mark, unless the list of marks gives one.',
   },
   fish: {
     kind: 'number',
@@ -94,7 +94,7 @@ export const dayPlanOptions = {
     exclusiveMin: true,
     max: 100,
     default: 5,
-    help: 'Fish that a long stay at a rested school gives, until your logs say otherwise.',
+    help: 'Number of fish in a long stay at a rested school, until your logs tell more.',
   },
   stays: {
     kind: 'list',

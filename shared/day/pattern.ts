@@ -1,6 +1,7 @@
 import { sum } from 'd3-array';
 import { clamp } from 'es-toolkit/math';
 import type { DisplayUnits } from '../contract/index.ts';
+import { plural } from '../text/index.ts';
 import type { LoggedStop } from './day-log.ts';
 import { dayWeight } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
@@ -92,7 +93,7 @@ export function patternLineText(line: PatternLine, units: DisplayUnits): string 
 /** Returns text such as `ledge: 4 of 5 stops gave fish`. */
 export function patternCountText({ kind, hits, stops }: PatternLine, units: DisplayUnits): string {
   const what = typeof kind === 'string' ? kind : bandText(kind, units);
-  return `${what}: ${hits} of ${stops} stops gave fish`;
+  return `${what}: ${hits} of ${plural(stops, 'stop')} gave fish`;
 }
 
 /** Returns text such as `20-25 ft` or `6.1-7.6 m`. @param band Number of the depth band. */

@@ -57,6 +57,10 @@ export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${percentText(fallback)}${planned}`;
 }
 
+/** Names a place of the day in a sentence: `the ramp`, or the name of a mark. */
+export const placeText = ({ name }: { readonly name: string }): string =>
+  ({ ramp: 'the ramp', end: 'the check-in', here: 'the boat' })[name] ?? name;
+
 /** Says what a plan may bring and which data the estimate is based on. */
 export function outlookText(plan: DayPlan, units: DisplayUnits): string {
   const from =
@@ -68,12 +72,12 @@ export function outlookText(plan: DayPlan, units: DisplayUnits): string {
 
 /**
  * Returns text such as `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb
- * on eight days of ten`. Each range leaves out the lowest and the highest tenth of the days.
+ * on eight days out of ten`. Each range leaves out the lowest and the highest tenth of the days.
  */
 function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
   const { fish, bag, limitChance = 0, limitBy } = outlook;
-  if (limit === 0 || bag === undefined) return `${fish[0]} to ${fish[2]} fish on eight days of ten`;
-  const best = `the best ${limit} weigh ${weightsText(bag[0], bag[2], units)} on eight days of ten`;
+  if (limit === 0 || bag === undefined) return `${fish[0]} to ${fish[2]} fish on eight days out of ten`;
+  const best = `the best ${limit === 1 ? 'one weighs' : `${limit} weigh`} ${weightsText(bag[0], bag[2], units)} on eight days out of ten`;
   if (limitBy === undefined || limitChance < 0.2) return `a limit is unlikely; ${best}`;
   if (!Number.isFinite(limitBy[1])) return `the limit is in the boat: better ones now; ${best}`;
   const [low, middle, high] = limitBy.map((time) =>
@@ -81,7 +85,7 @@ function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): 
   );
   const by = `${middle} (${low} to ${high})`;
   if (limitChance < 0.7)
-    return `a limit on ${Math.round(10 * limitChance)} days of ten, usually by ${by}; ${best}`;
+    return `a limit on ${Math.round(10 * limitChance)} days out of ten, usually by ${by}; ${best}`;
   return `likely limit by ${by}, then better ones; ${best}`;
 }
 

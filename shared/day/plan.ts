@@ -88,7 +88,7 @@ export interface PlannedStop {
 export interface Fallback {
   readonly spot: FishingSpot;
   readonly side: SpotSide;
-  /** Time to get there, s, with the fixed time of a run and slack. */
+  /** Time to get there, s, with the fixed time of a run. */
   readonly seconds: number;
   readonly chanceOfFish: number;
   /** Start of the next planned stop at the spot, s of the day; undefined if none is planned. */

@@ -145,7 +145,7 @@ function whyNot(
   if (fields.status === undefined) return 'it was not enriched';
   if (fields.status === 'no-data') return 'no cast: no sonar there';
   if (fields.status === 'one-pass')
-    return 'no cast: all your sonar here is along one line, one more pass would do';
+    return 'no cast: all your sonar here is along one line; one more pass across it would do';
   if (fields.fish_top === undefined) return 'no cast: the depth of the fish is not known';
   const hasBoat = fields.downslope_lat !== undefined || fields.upslope_lat !== undefined;
   return hasBoat

@@ -1,6 +1,7 @@
 import { isString } from 'es-toolkit/predicate';
 import { FIELDS, type FieldDefinition, type FieldUnit, type Plugin, Refusal } from '../contract/index.ts';
 import { pluginMessages as says } from '../text/index.ts';
+import { valueKind } from './run-on-copies.ts';
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
@@ -15,9 +16,13 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
     if (!holds) throw new Refusal([says.shape(undefined, reference, found, expected)], 2);
   };
   const check = (key: string, isFit: (value: unknown) => boolean, expected: string): void =>
-    demand(isFit(plugin[key]), `${key} ${show(plugin[key])}`, expected);
-  check('name', (name) => typeof name === 'string' && NAME.test(name), 'a kebab-case name');
-  check('summary', (summary) => typeof summary === 'string' && summary !== '', 'one sentence');
+    demand(isFit(plugin[key]), shown(key, plugin[key]), expected);
+  check(
+    'name',
+    (name) => typeof name === 'string' && NAME.test(name),
+    'a name in lower case, such as wave-shelter',
+  );
+  check('summary', (summary) => typeof summary === 'string' && summary !== '', 'a summary in one sentence');
   check('stage', (stage) => STAGES.includes(stage as string), `one of ${STAGES.join(', ')}`);
   const stage = plugin.stage as Plugin['stage'];
   for (const key of { reader: ['sniff', 'read'], writer: ['write'] }[stage as string] ?? ['run'])
@@ -32,23 +37,23 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
   for (const [name, option] of Object.entries(plugin.options as Record<string, unknown>))
     demand(
       isRecord(option) && typeof option.kind === 'string' && typeof option.help === 'string',
-      `option "${name}"`,
-      'kind and help',
+      `option "${name}" without a kind and help`,
+      'both',
     );
   if (stage === 'writer') {
     const { out } = plugin.options as Record<string, { kind?: unknown; isPath?: unknown } | undefined>;
     demand(
       out?.kind === 'text' && out.isPath === true,
-      `option out ${show(out)}`,
-      'an option "out" of kind text that is a path: the folder for its files',
+      shown('option "out"', out),
+      'one with kind "text" and isPath true, for the folder of its files',
     );
     check('requires', isTextList, FIELD_NAMES);
     const isFunctionOrNone = (value: unknown) => value === undefined || typeof value === 'function';
-    check('positions', isFunctionOrNone, 'a function, or nothing');
+    check('positions', isFunctionOrNone, 'a function or nothing');
     check(
       'suffixes',
       (value) => (value === undefined ? plugin.positions === undefined : isSuffixList(value)),
-      'a list of one to three capitals each, none of them D, U or A',
+      'a list of suffixes of one to three capitals, other than D, U and A',
     );
   }
   if (stage === 'waypoint' || stage === 'refine') {
@@ -67,24 +72,26 @@ type Demand = (holds: boolean, found: string, expected: string) => void;
 
 const FIELD_NAMES = 'a list of field names';
 
-const show = (value: unknown): string => JSON.stringify(value) ?? String(value);
+const shown = (key: string, value: unknown): string =>
+  value === undefined ? `no ${key}` : `${key} ${JSON.stringify(value) ?? valueKind(value)}`;
 
 const isSuffixList = (value: unknown): boolean =>
   isTextList(value) && value.every((text) => /^[A-Z]{1,3}$/.test(text) && !['D', 'U', 'A'].includes(text));
 
 function checkField(name: string, field: unknown, demand: Demand): void {
   const here = `field "${name}"`;
-  demand(/^[a-z][a-z0-9_]*$/.test(name), here, 'a lower_case name');
+  demand(/^[a-z][a-z0-9_]*$/.test(name), here, 'a name in lower case, such as wave_height');
   const isTyped = isRecord(field) && ['number', 'text', 'word'].includes(field.type as string);
-  demand(isTyped && typeof field.help === 'string', here, 'a type (number, text or word) and help');
+  const isWhole = isTyped && typeof field.help === 'string';
+  demand(isWhole, `${here} without a type (number, text or word) and help`, 'both');
   const { type, unit, decimals = 0, words } = field as unknown as FieldDefinition;
-  demand(UNITS.includes(unit), `unit ${String(unit)} of ${here}`, `one of ${UNITS.join(', ')}`);
+  demand(UNITS.includes(unit), `${shown('unit', unit)} for ${here}`, `one of ${UNITS.join(', ')}`);
   const isOfType = type === 'number' || unit === 'none';
-  demand(isOfType, `unit ${unit} of ${here} of type ${type}`, 'unit none for what is no number');
+  demand(isOfType, `unit "${unit}" for ${here} of type ${type}`, 'unit "none" for it');
   const isFine = Number.isInteger(decimals) && decimals >= 0 && decimals <= MAX_DECIMALS;
-  demand(isFine, `decimals ${String(decimals)} of ${here}`, `a whole number from 0 to ${MAX_DECIMALS}`);
+  demand(isFine, `decimals ${String(decimals)} for ${here}`, `a whole number from 0 to ${MAX_DECIMALS}`);
   const hasWords = type !== 'word' || (isTextList(words) && words.length > 0);
-  demand(hasWords, `${here} of type word`, 'words: every value that it can take');
+  demand(hasWords, `${here} of type word without words`, 'a list of all values that it can take');
 }
 
 const isRecord = (value: unknown): value is Record<string, unknown> =>

@@ -17,7 +17,7 @@ export {
 export type * from './program.ts';
 export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
 export { type Enter, type ReducedPart, reducePart, stepsFor, takeRows } from './run-logs.ts';
-export { failureOf, guarded } from './run-on-copies.ts';
+export { failureOf, guarded, valueKind } from './run-on-copies.ts';
 export {
   type LakeBuffers,
   type LogEntries,

@@ -55,13 +55,20 @@ export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Pro
   }
 }
 
+/** Names the kind of a value: `undefined`, `a number`, `an object`, `a Float64Array`. */
+export const valueKind = (value: unknown): string => {
+  if (value === undefined || value === null) return String(value);
+  const kind = typeof value === 'object' ? (value.constructor?.name ?? 'object') : typeof value;
+  return `${/^[aeio]/i.test(kind) ? 'an' : 'a'} ${kind === 'Object' ? 'object' : kind}`;
+};
+
 type Misfit = readonly [found: string, expected: string] | undefined;
 
 function misfit(change: unknown, parts: readonly string[], count: number): Misfit {
-  if (typeof change !== 'object' || change === null) return [String(change), 'an object'];
+  if (typeof change !== 'object' || change === null) return [valueKind(change), 'an object'];
   const strange = Object.keys(change).find((name) => !parts.includes(name));
-  if (strange !== undefined) return [`"${strange}"`, `nothing but ${parts.join(', ')}`];
-  if (change instanceof Promise) return ['a promise', 'an object'];
+  if (strange !== undefined) return [`property "${strange}"`, `only ${parts.join(', ')}`];
+  if (change instanceof Promise) return ['a Promise', 'an object'];
   const { columns = {}, dropped = [], reduced } = change as LogChange;
   return columnMisfit(columns, count) ?? droppedMisfit(dropped, count) ?? (reduced && reducedMisfit(reduced));
 }
@@ -71,18 +78,19 @@ function columnMisfit(columns: Readonly<Record<string, unknown>>, count: number)
     if (!Object.hasOwn(SURVEY_COLUMNS, name))
       return [`column "${name}"`, `one of ${Object.keys(SURVEY_COLUMNS).join(', ')}`];
     const kind = SURVEY_COLUMNS[name as keyof typeof SURVEY_COLUMNS];
-    if (!(column instanceof kind)) return [`column "${name}" of another kind`, `a ${kind.name}`];
+    if (!(column instanceof kind)) return [`column "${name}" as ${valueKind(column)}`, `a ${kind.name}`];
     if (column.length !== count) return [`${column.length} values in column "${name}"`, String(count)];
     const row = MAY_LACK.includes(name) ? -1 : column.findIndex((value) => !Number.isFinite(value));
-    if (row >= 0) return [`${column[row]} in column "${name}"`, 'a number; drop the row instead'];
+    if (row >= 0) return [`${column[row]} in column "${name}"`, 'a number (drop a row that has none)'];
   }
   return undefined;
 }
 
 function droppedMisfit(dropped: unknown, count: number): Misfit {
-  if (!Array.isArray(dropped)) return ['"dropped" that is no list', 'a list of { reason, rows }'];
+  if (!Array.isArray(dropped)) return [`"dropped" as ${valueKind(dropped)}`, 'a list of { reason, rows }'];
   for (const { reason, rows } of dropped) {
-    if (typeof reason !== 'string' || reason === '') return ['dropped rows without a reason', 'a text'];
+    if (typeof reason !== 'string' || reason === '')
+      return ['dropped rows without a reason', 'rows with one'];
     const row = Array.from(rows ?? []).find(
       (at) => !(Number.isInteger(at) && Number(at) < count && Number(at) >= 0),
     );
@@ -92,11 +100,12 @@ function droppedMisfit(dropped: unknown, count: number): Misfit {
 }
 
 function reducedMisfit({ count, ...columns }: Soundings): Misfit {
-  if (!Number.isInteger(count) || count < 0) return [`a reduced log of ${count} rows`, 'a whole number'];
+  if (!Number.isInteger(count) || count < 0)
+    return [`a reduced log with count ${count}`, 'a whole number of rows'];
   const missing = Object.keys(SOUNDING_COLUMNS).find(
     (name) => !Object.hasOwn(columns, name) && !OPTIONAL.includes(name),
   );
-  if (missing !== undefined) return [`a reduced log without column "${missing}"`, 'every column'];
+  if (missing !== undefined) return [`a reduced log without column "${missing}"`, 'one with every column'];
   const known = Object.entries(columns).filter(([name]) => Object.hasOwn(SOUNDING_COLUMNS, name));
   return columnMisfit(Object.fromEntries(known.filter(([, column]) => column !== undefined)), count);
 }

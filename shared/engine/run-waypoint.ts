@@ -114,7 +114,7 @@ function runStep(
     const isWanted = (field: string): boolean => !isInternal(field) || (step.wanted ?? []).includes(field);
     const context = { report, progress: () => {}, isWanted };
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
-    if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
+    if (returned instanceof Promise) throw new TypeError('it returned a promise instead of fields');
   } catch (cause) {
     report(says.threw(undefined, plugin.name, cause, 'fields'));
     return {};
@@ -130,7 +130,7 @@ function runStep(
   if (plugin.stage === 'waypoint') return publicNames(plugin, returned);
   const changed = pickBy(returned, (value, name) => value !== undefined && value !== fields[name]);
   for (const [name, value] of Object.entries(changed))
-    report(says.refined(undefined, plugin.name, name, fields[name], value));
+    report(says.refined(undefined, plugin.name, name, fields[name], value, isLength(name)));
   return changed;
 }
 
@@ -183,6 +183,9 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
   const isKnown = definition.words?.includes(value) ?? true;
   return isKnown ? undefined : bad(JSON.stringify(value), `one of ${definition.words?.join(', ')}`);
 }
+
+const isLength = (field: string): boolean =>
+  (FIELDS as Readonly<Record<string, FieldDefinition>>)[field]?.unit === 'm';
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 

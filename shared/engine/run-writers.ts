@@ -9,7 +9,7 @@ import {
 } from '../contract/index.ts';
 import { pluginMessages as says } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
-import { guarded } from './run-on-copies.ts';
+import { guarded, valueKind } from './run-on-copies.ts';
 
 export interface WrittenFile {
   /** Output folder of the writer, as the user gave it. */
@@ -47,7 +47,7 @@ export async function runWriters(
   for (const { plugin, options } of writersAsked(pipeline)) {
     const folder = folderOf(options)!;
     const made = await guarded(plugin.name, () => plugin.write(run, options as never, contextOf(report)));
-    demand(plugin.name, Array.isArray(made), String(made), 'a list of files');
+    demand(plugin.name, Array.isArray(made), valueKind(made), 'a list of files');
     for (const { name, content } of made) {
       checkFile(plugin.name, name, content);
       const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
@@ -75,7 +75,7 @@ export async function writerPositions(
     const made = await guarded(plugin.name, () =>
       plugin.positions?.(run, options as never, contextOf(report)),
     );
-    demand(plugin.name, Array.isArray(made), String(made), 'a list of positions');
+    demand(plugin.name, Array.isArray(made), valueKind(made), 'a list of positions');
     for (const position of made as readonly WriterPosition[]) {
       const before = found.get(position?.of) ?? [];
       checkPosition(plugin, position, before, run);
@@ -93,14 +93,20 @@ function checkPosition(
 ): void {
   const { of, suffix, lat, lon, comment, symbol = '' } = position ?? {};
   const isOne = run.waypoints.includes(of);
-  demand(name, isOne, 'a position of no waypoint', '"of" as one of the waypoints it was given');
-  demand(name, suffixes.includes(suffix), `suffix ${JSON.stringify(suffix)}`, 'one of its "suffixes"');
+  demand(name, isOne, 'a position for an unknown waypoint', 'one whose "of" is a waypoint of the run');
+  demand(
+    name,
+    suffixes.includes(suffix),
+    `position suffix ${JSON.stringify(suffix)}`,
+    'one of its "suffixes"',
+  );
   const isFirst = before.every((other) => other.suffix !== suffix);
-  demand(name, isFirst, `two positions ${suffix} of waypoint "${of?.waypoint.name}"`, 'one of each suffix');
-  demand(name, Math.abs(lat) <= 90 && Math.abs(lon) <= 180, `position ${lat}, ${lon}`, 'degrees');
+  demand(name, isFirst, `two positions "${suffix}" for waypoint "${of?.waypoint.name}"`, 'one');
+  const isOnEarth = Math.abs(lat) <= 90 && Math.abs(lon) <= 180;
+  demand(name, isOnEarth, `a position at ${lat}, ${lon}`, 'latitude and longitude in degrees');
   for (const text of [comment, symbol]) {
     const isLine = typeof text === 'string' && !/[\x00-\x1f\x7f]/.test(text);
-    demand(name, isLine, `text ${JSON.stringify(text)} of a position`, 'one line of text');
+    demand(name, isLine, `the position text ${JSON.stringify(text)}`, 'one line of text');
   }
 }
 
@@ -109,7 +115,7 @@ function checkFile(plugin: string, name: unknown, content: unknown): void {
   const isBelow =
     typeof name === 'string' &&
     name.split('/').every((part) => /^[^\\:\0]+$/.test(part) && !/^\.*$/.test(part));
-  demand(plugin, isBelow, `a file named ${JSON.stringify(name)}`, 'names below its folder');
+  demand(plugin, isBelow, `a file named ${JSON.stringify(name)}`, 'a path inside its folder');
   const isContent = typeof content === 'string' || content instanceof Uint8Array;
-  demand(plugin, isContent, `${typeof content} as content of ${name}`, 'text or bytes');
+  demand(plugin, isContent, `${valueKind(content)} as content of "${name}"`, 'text or bytes');
 }

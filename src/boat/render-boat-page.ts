@@ -19,7 +19,7 @@ export function renderBoatPage(data: BoatData): string {
     `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
     '<meta name="viewport" content="width=device-width,initial-scale=1,viewport-fit=cover">',
     `<title>${escapeText(title)}</title><style>${BOAT_STYLE}</style></head><body>`,
-    `<main><h1>${escapeText(title)}</h1><p>This page needs a browser that runs its script.</p>`,
+    `<main><h1>${escapeText(title)}</h1><p>This page needs JavaScript. If you see it in a preview, open the file in a browser.</p>`,
     `<div id="cautions" class="cautions"><h2>Not for navigation</h2>${cautionList(data.plan)}<p>downslope ${escapeText(data.version)}. The page draws no course to steer and gives no alarm.</p></div></main>`,
     `<script type="application/json" id="boat-data">${inScript(toText(data))}</script>`,
     `<script>${script}</script>`,

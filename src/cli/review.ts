@@ -75,8 +75,6 @@ async function reviewOf(
   const options = command.values('review', reviewOptions);
   const waypoints = readLake(lake, readInput, command.inputs.repair, command.io.report);
   if (waypoints.length === 0) throw new Refusal([says['not-enriched no-marks'](undefined, lake)]);
-  if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
-    throw new Refusal([says['not-enriched'](undefined, lake)]);
   const { spots, stops } = await loggedLake(command, waypoints, files, options);
   const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(command))?.day;
   const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };

@@ -15,7 +15,7 @@ export { formatPlanCsv } from './plan-csv.ts';
 export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
 export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
-export { lakePaths, readLake } from './read-lake.ts';
+export { demandFields, lakePaths, readLake } from './read-lake.ts';
 export { isDayLog, readLogs } from './read-log.ts';
 export { reviewOptions } from './review-options.ts';
 export { formatReviewCsv, formatReviewText } from './review-text.ts';

@@ -31,14 +31,14 @@ export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
 function fishLine({ perStop, days }: OverDays): string {
   const { fish, assumed, stops, caught } = perStop;
   const from = `${caught} fish at ${stops} ${stops === 1 ? 'stop' : 'stops'} on ${days} ${days === 1 ? 'day' : 'days'}`;
-  return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${assumed} assumed before, --fish)`;
+  return `a long stay where fish bite: ${fish.toFixed(1)} fish (from ${from} and the assumed ${assumed} of --fish)`;
 }
 
 function restLine({ rest: { lines, recovery, isLearned } }: OverDays): string {
   const known = lines.filter(({ revisits }) => revisits > 0);
   const revisits = sum(known, (line) => line.revisits);
   if (!isLearned)
-    return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(recovery)} min is assumed`;
+    return `rest: ${revisits === 0 ? 'no' : revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; a recovery of ${minutesOf(recovery)} min is assumed (--recovery)`;
   const counts = known.map(({ from, to, revisits: all, hits }) => {
     const hours = to > 20_000 ? `${from / 3600} h or more` : `${from / 3600}-${to / 3600} h`;
     return `${hits} of ${all} after ${hours}`;
@@ -55,7 +55,7 @@ function lureLines({ lures, bestLure }: OverDays): string[] {
   const best =
     bestLure === undefined
       ? 'lures: none is clearly ahead yet'
-      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with only that lure`;
+      : `your logs favor the ${bestLure.kind}: to plan casts with it, run downslope enrich with --lures and a file with only that lure`;
   return [...lures.map((line) => `${line.kind}: ${figuresOf(line)} in all your logs`), best];
 }
 
@@ -66,6 +66,6 @@ function distanceLines({ distances, bestDistance }: OverDays, units: DisplayUnit
     (line) => `fish ${range(line)} from the boat: ${figuresOf(line)} in all your logs`,
   );
   if (bestDistance === undefined) return lines;
-  const sit = `to sit that far off, give downslope enrich --cast ${text(bestDistance.kind + 1)}`;
+  const sit = `to sit that far off, run downslope enrich with --cast ${text(bestDistance.kind + 1)}`;
   return [...lines, `your logs favor fish ${range(bestDistance)} from the boat: ${sit}`];
 }

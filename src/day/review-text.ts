@@ -32,11 +32,11 @@ export function formatReviewText({ day, before, changes, overDays }: Review, uni
 
 function allText({ all }: DayReview, hasEarlier: boolean): string {
   const source = `your confidence${hasEarlier ? ' and earlier days' : ''}`;
-  const expected = `expected ${all.expected.toFixed(1)} from ${source}`;
+  const expected = `expected ${all.expected.toFixed(1)} fish from ${source}`;
   const text = {
     more: 'a better day than that',
-    fewer: 'a slower day than that: fish were at fewer spots, or bit worse',
-    'as expected': 'within the usual range for such a day',
+    fewer: 'a slower day than that: fish were at fewer spots, or bit less',
+    'as expected': 'within the usual range',
     'too few stops': 'too few stops to say more about the day',
   }[all.verdict];
   return `${expected}: ${text}`;

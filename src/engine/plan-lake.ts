@@ -13,12 +13,11 @@ import type { ResolvedRun, Step } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import {
   type DayOrder,
-  dayPlanMessages,
   parseZone,
   refusalMessages as refusals,
   pluginMessages as says,
 } from '../../shared/text/index.ts';
-import { readLake, readLogs } from '../day/index.ts';
+import { demandFields, readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { waypointOptions } from './waypoint-files.ts';
 
@@ -63,8 +62,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
   const waypoints = isNamed(inputs.lake)
     ? readLake(inputs.lake, inputs.read, run.values('core', waypointOptions).repair, hooks.report)
     : inputs.lake;
-  if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
-    throw new Refusal([dayPlanMessages['not-enriched'](undefined, isNamed(inputs.lake) ? inputs.lake : [])]);
+  demandFields(waypoints, []);
   const names = waypoints.map(({ waypoint }) => waypoint.name);
   const log = (await dayLogs(run, inputs.log, inputs.read, names, hooks.report)) ?? options.log;
   const errors: Diagnostic[] = [];

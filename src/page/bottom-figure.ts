@@ -50,7 +50,7 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
       ? `along the pass, ${right}`
       : spot.fields.aspect === undefined
         ? right
-        : `down the fall line, ${right}`;
+        : `straight down the slope, ${right}`;
   return deepest > 0 ? drawSection(spot, context, line, dots, deepest, what) : emptySection(spot, context);
 }
 

@@ -3,8 +3,8 @@ import {
   type EnrichedWaypoint,
   METERS_PER_SECOND_PER,
 } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, type Run, sideLetter } from '../../shared/day/index.ts';
-import { distanceText, formatClock, sideName } from '../../shared/text/index.ts';
+import { type DayPlan, type PlannedStop, placeText, type Run, sideLetter } from '../../shared/day/index.ts';
+import { distanceText, formatClock, plural, sideName } from '../../shared/text/index.ts';
 import {
   declinationOf,
   fallbackText,
@@ -17,6 +17,7 @@ import {
   waitText,
 } from '../day/index.ts';
 import { card, castLines, stopLines } from './card.ts';
+import { sentence } from './figure-words.ts';
 import { planFigure } from './plan-figure.ts';
 import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
@@ -43,7 +44,7 @@ export function daySection(plan: DayPlan, context: PageContext): string {
 
 /** Writes `06:30 from the ramp, back 12:08 for the check-in at 12:30: 11 stops.` */
 const timesText = ({ start, from, back, checkIn, stops, hasWater }: DayPlan): string =>
-  `${formatClock(start)} from the ${from.name === 'ramp' ? 'ramp' : 'boat'}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${stops.length} stops.${hasWater ? '' : ' No sonar logs were given, so all run times are estimates.'}`;
+  `${formatClock(start)} from ${placeText(from)}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${plural(stops.length, 'stop')}.${hasWater ? '' : ' No sonar logs were given, so all run times are estimates.'}`;
 
 function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   const stop = plan.stops[at];
@@ -98,11 +99,9 @@ function spotOf(
 function afterStop(stop: PlannedStop, plan: DayPlan, { units, hasSections, spots }: PageContext): string {
   const others = [0, 1].map((at) => fallbackText(stop, at)).filter((text) => text !== '');
   const instead = others.length === 0 ? 'then the next stop or the ramp' : `then ${others.join(', or ')}`;
-  const why = [
-    stop.spot.structure ?? '',
-    stop.spot.marks.length > 1 ? `marks ${stop.spot.marks.join(', ')}` : '',
-    stop.why,
-  ].filter((text) => text !== '');
+  const why = [stop.spot.marks.length > 1 ? `marks ${stop.spot.marks.join(', ')}` : '', stop.why].filter(
+    (text) => text !== '',
+  );
   const leader = hasSections ? spots.find(({ waypoint }) => waypoint.name === stop.spot.name) : undefined;
   const link =
     leader === undefined
@@ -111,7 +110,7 @@ function afterStop(stop: PlannedStop, plan: DayPlan, { units, hasSections, spots
   return [
     `<p class="then">Give up after ${minutesOf(stop.giveUp)} min without a bite: ${escapeText(instead)}.</p>`,
     `<details><summary>Fish ${percentText(stop)}, run here ${escapeText(plusMinus(runText(stop.run)))}; why</summary>`,
-    `<p>${escapeText(wayText(stop.run, plan, units))}. ${escapeText(why.join('; '))}. This side rests until ${formatClock(stop.restUntil)}.${link}</p></details>`,
+    `<p>${escapeText(wayText(stop.run, plan, units))}. ${escapeText(sentence(why.join('; ')))}. This side rests until ${formatClock(stop.restUntil)}.${link}</p></details>`,
     '<p class="log on-paper">fish ____ min ____</p>',
   ].join('');
 }
@@ -124,7 +123,7 @@ function wayText(run: Run, plan: DayPlan, units: DisplayUnits): string {
 }
 
 const homeText = (plan: DayPlan, { units }: PageContext): string =>
-  `Then to ${plan.end.name}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${wayText(plan.home, plan, units)}.`;
+  `Then to ${placeText(plan.end)}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${wayText(plan.home, plan, units)}.`;
 
 function folded(title: string, items: readonly string[]): string {
   if (items.length === 0) return '';

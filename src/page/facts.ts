@@ -143,7 +143,7 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
 const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
   ok: 'No structure stands out.',
   sparse: 'Unknown: passes are too far apart to show it.',
-  'one-pass': 'Unknown: only one pass crossed here.',
+  'one-pass': 'Unknown: your sonar here is along one line only.',
   edge: 'Unknown: sonar covers only one side of the mark.',
   'no-data': 'Unknown: no sonar near enough.',
 };
@@ -154,7 +154,7 @@ const LEVEL = 1;
 function slopeWords(fields: Fields): string {
   if (fields.slope === undefined) {
     return fields.status === 'one-pass'
-      ? 'Unknown: one pass shows the slope along it, not across.'
+      ? 'Unknown: one line of sonar shows the slope along it, not across it.'
       : 'Unknown: too few depths on both sides of the mark.';
   }
   const slope = `${fields.slope.toFixed(1)}\u00b0${given(fields.slope_sd, (sd) => ` \u00b1 ${sd.toFixed(1)}\u00b0`)}`;

@@ -57,9 +57,13 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
     'Blank: not sounded',
   ];
   const source = lake === undefined ? 'smoothed' : 'from the model of the whole lake';
+  const hasDepths = depths[1] > 0;
+  const contours = hasDepths
+    ? `Contours every ${isobaths.interval} ${units}, ${source}.`
+    : 'No depths: no sonar logs were given.';
   return [
-    depths[1] > 0 ? `<p class="legend" aria-label="Depth tints">${chips.join('')} ${units}</p>` : '',
-    `<p class="soft">Contours every ${isobaths.interval} ${units}, ${source}. ${signs.join('. ')}.</p>`,
+    hasDepths ? `<p class="legend" aria-label="Depth tints">${chips.join('')} ${units}</p>` : '',
+    `<p class="soft">${contours} ${signs.join('. ')}.</p>`,
   ].join('');
 }
 

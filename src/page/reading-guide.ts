@@ -65,7 +65,7 @@ export function readingGuide(units: DisplayUnits): string {
     '<section aria-labelledby="reading"><h2 id="reading">How to read the figures</h2>',
     `<div class="reading">${signs.join('')}</div>`,
     `<p class="soft">Depths are in ${units === 'ft' ? 'feet, casts in yards' : 'meters'}. A number with \u00b1 is a model's answer and its standard deviation: two times in three the truth lies that close, 19 times in 20 within twice that. `,
-    `A percentage says how sure the tool is of a structure. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom. The length given for it is the mean over casts a little longer, shorter and deeper than the drawn one, which is the middle one. Plan views are true to scale and drawn to true north; a bearing with M is magnetic. Side views say by how much heights are stretched.</p>`,
+    `A percentage says how sure the tool is of a structure. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom. The length given for it is the mean of casts a little longer, shorter and deeper than the one drawn. Plan views are true to scale and drawn to true north; a bearing with M is magnetic. Side views say by how much heights are stretched.</p>`,
     '</section>',
   ].join('');
 }

@@ -1,3 +1,4 @@
+import { countBy } from 'es-toolkit';
 import { bySeverity, formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
 import { plural } from '../../shared/text/index.ts';
 import { daySection } from './day-section.ts';
@@ -106,7 +107,7 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
   if (waterLevel === undefined) return 'Depths are as logged: no water level was given.';
   const level = fromMeters(waterLevel, units).toFixed(1).replace('-', '\u2212');
   const source = waterLevelSource === undefined ? '' : `, from ${waterLevelSource}`;
-  return `Depths are from the water surface of that day, at a level of ${level} ${units}${source}.`;
+  return `Depths are measured from the water surface of that day, at a level of ${level} ${units}${source}.`;
 }
 
 function sinceLastTime({ changes = [] }: ReportInput): string {
@@ -121,11 +122,11 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
 function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(bySeverity);
   if (said.length === 0) return '';
-  const warnings = said.filter(({ severity }) => severity !== 'note').length;
   const items = said.map(
     (each) => `<li class="${each.severity}">${escapeText(formatDiagnostic(each, units))}</li>`,
   );
-  const count = `${plural(said.length, 'message')}, ${warnings} of them ${warnings === 1 ? 'a warning' : 'warnings'}`;
+  const counts = Object.entries(countBy(said, ({ severity }) => severity));
+  const count = counts.map(([severity, number]) => plural(number, severity)).join(', ');
   return [
     '<section aria-labelledby="run"><h2 id="run">Notes on the logs and waypoints</h2>',
     `<details><summary>${count}</summary><ul class="notes">${items.join('')}</ul></details></section>`,

@@ -175,7 +175,7 @@ function row(spot: EnrichedWaypoint, data: string, units: DisplayUnits): string 
 
 const STATUS_WORDS: Readonly<Record<string, string>> = {
   sparse: 'few passes',
-  'one-pass': 'one pass',
+  'one-pass': 'one line',
   edge: 'one side only',
   'no-data': 'no sonar',
 };

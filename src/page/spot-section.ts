@@ -105,7 +105,7 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
 }
 
 const missingSide = (name: 'downslope' | 'upslope', spot: EnrichedWaypoint): string =>
-  `No spot on the ${name === 'downslope' ? 'deep' : 'shallow'} side${why(spot)}`;
+  `No boat position on the ${name === 'downslope' ? 'deep' : 'shallow'} side${why(spot)}`;
 
 function noCast(spot: EnrichedWaypoint): string {
   const hasAngles = (spot.fields.angles ?? []).length > 0;
@@ -124,7 +124,7 @@ function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const items = angles.map((plan) => {
     const what =
       `${angleName(plan)}: boat in ${depthText(plan.boat.depth, units, NBSP)}, cast ${bearingWords(plan.bearing, fields.declination)}` +
-      ` ${lengthText(plan.cast, units, NBSP)} to ${depthText(plan.landing.depth, units, NBSP)}; on bottom: ${contactWords(plan, units)}.`;
+      ` ${lengthText(plan.cast, units, NBSP)} to ${depthText(plan.landing.depth, units, NBSP)}; ${plan.isSuspended ? 'off' : 'on'} bottom: ${contactWords(plan, units)}.`;
     return `<li>${escapeText(sentence(what))}</li>`;
   });
   const isAllThereIs = fields.downslope === undefined && fields.upslope === undefined;

@@ -55,7 +55,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
         says.shape(
           undefined,
           reference,
-          'exports without a plugin',
+          'no exported plugin',
           'an export with name, summary, stage, options and run (instead of run, a reader has sniff and read, and a writer write)',
         ),
       ],

@@ -97,11 +97,18 @@ describe('a bad command line or input gives one clear message and its exit statu
       './none.js',
     ],
     [
+      'a plugin that imports what is not there',
+      ['enrich', 'marks.gpx', '--plugin', './own.js'],
+      { 'marks.gpx': MARKS, 'own.js': "import './gone.js';" },
+      2,
+      'Install what the plugin imports',
+    ],
+    [
       'a module without a plugin',
       ['enrich', 'marks.gpx', '--plugin', './none.js'],
       { 'marks.gpx': MARKS, 'none.js': 'export const a = 1;' },
       2,
-      'exports without a plugin',
+      'no exported plugin',
     ],
     [
       'a configuration with an unknown key',

@@ -163,20 +163,20 @@ describe('a user plugin', () => {
   test.each([
     ['log', '{ for (let i = 0; i < log.count; i++) log.depth[i] += 1; return {}; }', 'changed its input'],
     ['survey', '{ survey.depth[0] += 1; return {}; }', 'changed its input'],
-    ['log', '{ return undefined; }', 'returned undefined where a plugin of its stage returns an object'],
-    [
-      'log',
-      '{ return Promise.resolve({}); }',
-      'returned a promise where a plugin of its stage returns an object',
-    ],
-    [
-      'log',
-      '{ return { depth: log.depth }; }',
-      'returned "depth" where a plugin of its stage returns nothing but columns',
-    ],
+    ['log', '{ return undefined; }', 'returned undefined instead of an object'],
+    ['log', '{ return Promise.resolve({}); }', 'returned a Promise instead of an object'],
+    ['log', '{ return { depth: log.depth }; }', 'returned property "depth" instead of only columns'],
     ['survey', '{ return { columns: { depth: survey.depth.slice(1) } }; }', 'values in column "depth"'],
-    ['survey', '{ return { columns: { depth: survey.depth.map(() => NaN) } }; }', 'returned NaN in column'],
-    ['log', '{ return { columns: { lat: [...log.lat] } }; }', 'returns a Float64Array'],
+    [
+      'survey',
+      '{ return { columns: { depth: survey.depth.map(() => NaN) } }; }',
+      'returned NaN in column "depth" instead of a number',
+    ],
+    [
+      'log',
+      '{ return { columns: { lat: [...log.lat] } }; }',
+      'returned column "lat" as an Array instead of a Float64Array',
+    ],
     ['log', '{ return { dropped: [{ reason: "x/y", rows: [-1] }] }; }', 'returned dropped row -1'],
     ['log', '{ return { reduced: { count: 1 } }; }', 'without column "lat"'],
   ])('of the %s stage with the body %s is named, and nothing is written', async (stage, body, said) => {

@@ -56,7 +56,21 @@ describe('downslope plan', () => {
     );
     const { status, stderr } = runProgram(['plan', 'raw.gpx', '--ramp', placeText(0, 0)], { cwd: folder });
     expect(status).toBe(1);
+    expect(stderr).toContain('No mark of raw.gpx has a boat position');
     expect(stderr).toContain('downslope enrich raw.gpx --soundings');
+  });
+
+  test('a file written with --plain is refused as such, with the command to run', () => {
+    const folder = lakeFolder();
+    write(
+      folder,
+      'plain.gpx',
+      '<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="40" lon="-90"><name>A1</name><cmt>[ds: Point 71%, 15ft]</cmt></wpt><wpt lat="40" lon="-90.0001"><name>A1 D</name><cmt>Boat 24ft, cast 279M 48yd to 16ft</cmt></wpt></gpx>',
+    );
+    const { status, stderr } = runProgram(['plan', 'plain.gpx', '--ramp', placeText(0, 0)], { cwd: folder });
+    expect(status).toBe(1);
+    expect(stderr).toContain('--plain or your unit left out');
+    expect(stderr).toContain('downslope enrich plain.gpx --no-plain --soundings');
   });
 
   test('--report adds a report with the plan and every spot, and the plan stays the same', () => {

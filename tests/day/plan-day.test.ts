@@ -161,6 +161,15 @@ describe('a day plan', () => {
     }
   });
 
+  test('gives the run to a fallback without the spare time of a stop', () => {
+    const runs = [0, 240].map((slack) => {
+      const [first] = plan(ringLake(6, 7), { first: 'M1', slack }).plan!.stops;
+      return first.fallbacks.map(({ spot, seconds }) => [spot.name, seconds]);
+    });
+    expect(runs[0]).toHaveLength(2);
+    expect(runs[1]).toEqual(runs[0]);
+  });
+
   test('offers a fallback that has time only when the stop is given up before its planned end', () => {
     const fallbacksBy = (minute: number): number | undefined => {
       const options = { start: '06:30', checkIn: `07:${minute}`, stays: ['20'], giveUp: 1200, visits: 1 };

@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { joinLogs } from '../../shared/engine/index.ts';
 import { legsText } from '../../src/day/legs.ts';
 import { lakeMap } from '../../src/page/lake-map.ts';
 import { renderPlanPage, renderReport } from '../../src/page/report-page.ts';
@@ -33,6 +34,14 @@ test('the page shows the cautions and, for every stop, when to give up and how l
     expect(page.match(/This side rests until \d\d:\d\d/g)).toHaveLength(stops.length);
   }
   expect(alone).not.toMatch(/https?:|src="/);
+});
+
+test('a page without soundings names no contours, and the places of the day are named in words', () => {
+  const page = renderPlanPage({ ...planPageInput(day), survey: joinLogs([]) });
+  expect(page).toContain('No depths: no sonar logs were given.');
+  expect(page).not.toContain('Contours every');
+  expect(alone).toContain('Contours every');
+  expect(alone).toContain('Then to the ramp: ');
 });
 
 test('the legs of a run over known water add up to its length, and an estimated run has no legs', () => {

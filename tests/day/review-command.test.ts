@@ -88,7 +88,7 @@ describe('downslope review', () => {
     );
     expect(later.stderr).toContain('no stop at a mark of this lake up to today');
     const first = runProgram(['review', '2025-07-03.log'], { cwd });
-    expect(first.stdout).toMatch(/^expected \d+\.\d from your confidence: /m);
+    expect(first.stdout).toMatch(/^expected \d+\.\d fish from your confidence: /m);
   });
 
   test('a waypoint without a time is named', () => {

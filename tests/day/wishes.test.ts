@@ -80,7 +80,7 @@ describe("the angler's wishes", () => {
       'two last stops',
       { marks: csv({ mark: 'M1', plan: 'last' }, { mark: 'M2', plan: 'last' }) },
       'day-plan/wish-twice',
-      'list of marks says last for M1, M2',
+      'list of marks names 2: M1, M2',
     ],
     ['must and skip', { must: ['M4'], skip: ['m4'] }, 'day-plan/wish-conflict', '--must and --skip'],
     ['first and last', { first: 'M4', last: 'M4' }, 'day-plan/wish-conflict', 'M4'],

@@ -248,6 +248,14 @@ describe('a call of enrich', () => {
     await expect(stopped).rejects.toThrow('enough');
   });
 
+  test('refuses soundings whose columns do not fit as soundings, not as a plugin', async () => {
+    const { enrich } = await load();
+    const soundings = [{ ...columns, lon: columns.lon.slice(1) }];
+    await expect(enrich({ waypoints: [marks], soundings })).rejects.toThrow(
+      'The soundings given as "passes" cannot be used: they have 3999 values in column "lon" instead of 4000 as in "lat".',
+    );
+  });
+
   test('refuses an unknown option by name before reading anything', async () => {
     const { enrich, Refusal } = await load();
     const refused = enrich({ waypoints: [], options: { 'fish-dept': '3' } });

@@ -114,7 +114,7 @@ const writerOf = (name: string, body: string): string =>
 
 test.each([
   ["suffixes: ['W'], positions: () => []", 'plugin/suffix-twice', 'Plugins "drift" and "own"'],
-  ["suffixes: ['D'], positions: () => []", 'plugin/shape', 'none of them D, U or A'],
+  ["suffixes: ['D'], positions: () => []", 'plugin/shape', 'other than D, U and A'],
   ['positions: () => []', 'plugin/shape', 'one to three capitals'],
 ])('a writer with %s is refused when it loads', (body, code, said) => {
   const folder = makeFolder();
@@ -127,8 +127,11 @@ test.each([
 
 test.each([
   ["{ of: waypoints[0], suffix: 'X', lat: 45, lon: -93, comment: '' }", 'suffix "X"'],
-  ["{ of: {}, suffix: 'Y', lat: 45, lon: -93, comment: '' }", 'a position of no waypoint'],
-  ["{ of: waypoints[0], suffix: 'Y', lat: Number.NaN, lon: -93, comment: '' }", 'position NaN, -93'],
+  ["{ of: {}, suffix: 'Y', lat: 45, lon: -93, comment: '' }", 'a position for an unknown waypoint'],
+  [
+    "{ of: waypoints[0], suffix: 'Y', lat: Number.NaN, lon: -93, comment: '' }",
+    'a position at NaN, -93 instead of latitude and longitude',
+  ],
   ["{ of: waypoints[0], suffix: 'Y', lat: 45, lon: -93, comment: 'a\\nb' }", 'text "a\\nb"'],
 ])('a position %s is refused with the name of its plugin, and nothing is written', (position, said) => {
   const { folder } = lakeOf();

@@ -217,8 +217,8 @@ describe('a writer plugin of the user', () => {
 
   test.each([
     ["() => [{ name: '../up.txt', content: 'x' }]", 'a file named "../up.txt"'],
-    ["() => [{ name: 'a.txt', content: 5 }]", 'number as content of a.txt'],
-    ['() => 7', 'returned 7'],
+    ["() => [{ name: 'a.txt', content: 5 }]", 'a number as content of "a.txt" instead of text or bytes'],
+    ['() => 7', 'returned a number instead of a list of files'],
     ["() => { throw new Error('no ink'); }", 'failed (no ink)'],
   ])('that makes %s is refused by name, and nothing is written', (source, words) => {
     write(folder, 'q.js', writer(source));
@@ -247,6 +247,6 @@ describe('a writer plugin of the user', () => {
     write(folder, 'r.js', writer('() => []').replace('out:', 'folder:'));
     const { status, stderr } = runProgram(['plugins', '--plugin', './r.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('an option "out" of kind text that is a path');
+    expect(stderr).toContain('it has no option "out", but needs one with kind "text" and isPath true');
   });
 });

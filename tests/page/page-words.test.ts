@@ -25,7 +25,7 @@ describe('words of the page', () => {
       'a.csv:7: warning soundings/position-jump: Row dropped: its position is 1150 ft off the track',
     );
     expect(html).toContain('your passes are about 240 ft apart, too far for the uneven bottom here');
-    expect(html).toContain('2 messages, 1 of them a warning');
+    expect(html).toContain('1 warning, 1 note');
   });
 
   test('a spot without a cast from either side offers its next angle as the next best', () => {

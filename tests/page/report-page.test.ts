@@ -166,7 +166,7 @@ describe('report page', () => {
         ],
       }),
     );
-    expect(html).toContain('2 messages, 1 of them a warning');
+    expect(html).toContain('1 warning, 1 note');
     expect(html.indexOf('a.csv:9: warning')).toBeLessThan(html.indexOf('a.csv:1: note'));
     expect(html).not.toContain('from the store');
   });
@@ -207,11 +207,21 @@ describe('facts in words', () => {
     ]);
   });
 
+  test('a next angle for suspended fish says how far the lure runs off bottom', () => {
+    const [spot] = sampleReport(1).waypoints;
+    const angles = [{ ...spot.fields.downslope!, isSuspended: true } as const];
+    const html = renderReport(
+      sampleReport(1, { waypoints: [{ ...spot, fields: { ...spot.fields, angles } }] }),
+    );
+    expect(html).toContain('; off bottom: the lure runs ');
+    expect(html).not.toContain('on bottom: the lure runs ');
+  });
+
   test('limits of the soundings are stated with the reason', () => {
     const onePass = sampleReport(7).waypoints[6];
     const facts = Object.fromEntries(spotFacts(onePass, 'ft'));
-    expect(facts.Structure).toBe('Unknown: only one pass crossed here.');
-    expect(facts.Slope).toBe('Unknown: one pass shows the slope along it, not across.');
+    expect(facts.Structure).toBe('Unknown: your sonar here is along one line only.');
+    expect(facts.Slope).toBe('Unknown: one line of sonar shows the slope along it, not across it.');
     expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, sonar along one line only, so no slope$/);
   });
 

@@ -82,6 +82,8 @@ describe('a reader plugin of the user', () => {
     );
     const { status, stderr } = check(folder, '--plugin', './p.js');
     expect(status).toBe(1);
-    expect(stderr).toContain('Plugin "odd" returned columns of 2, 1, 2 rows');
+    expect(stderr).toContain(
+      'Plugin "odd" returned 1 value in column "lon" instead of 2 as in "lat", so nothing is written.',
+    );
   });
 });

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { inUnits } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/check-plugin.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { defineRefinePlugin, defineWaypointPlugin, type Plugin, Refusal } from '../../shared/index.ts';
@@ -42,6 +43,7 @@ describe('a refiner', () => {
     const said = messages.find(({ code }) => code === 'plugin/refined');
     // The bottom is a straight ledge, 6.5 m deep at the mark.
     expect(said?.values?.before).toBeCloseTo(6.5, 1);
+    expect(inUnits(said!.message, 'ft')).toMatch(/changed depth from 21\.\d ft to 22\.\d ft\.$/);
     expect(spots[0].fields.depth).toBeCloseTo(Number(said?.values?.before) + 0.3048, 9);
   });
 
@@ -64,10 +66,10 @@ describe('a plugin that cannot be used is refused by name when it loads', () => 
       checkPluginShape({ ...reader, fields: { [name]: { ...reader.fields?.again, ...field } } }, 'p'),
     );
   test.each([
-    ['decimals', withField({ decimals: 9 }), 'decimals 9 of field "again"'],
-    ['units', withField({ unit: 'feet' }), 'unit feet of field "again"'],
-    ['units of text', withField({ type: 'text' }), 'unit m of field "again" of type text'],
-    ['words', withField({ type: 'word', unit: 'none' }), 'words: every value'],
+    ['decimals', withField({ decimals: 9 }), 'decimals 9 for field "again"'],
+    ['units', withField({ unit: 'feet' }), 'unit "feet" for field "again"'],
+    ['units of text', withField({ type: 'text' }), 'unit "m" for field "again" of type text'],
+    ['words', withField({ type: 'word', unit: 'none' }), 'without words, but needs a list of all values'],
     ['name', withField({}, 'Again'), 'field "Again"'],
   ])('a field with unusable %s', (_what, message, expected) => expect(message).toContain(expected));
 

@@ -39,7 +39,7 @@ export const dayPlanMessages = {
     'not-before': (found: string) =>
       `--not-before ${JSON.stringify(found)} cannot be read. Write the mark and the time, such as "LEDGE 8=9:00".`,
     'wish-twice': (wish: string, names: readonly string[]) =>
-      `Only one mark can be the ${wish} stop, and your list of marks says ${wish} for ${names.join(', ')}. Keep one of them.`,
+      `Only one mark can be the ${wish} stop, but your list of marks names ${names.length}: ${names.join(', ')}. Keep one of them.`,
     'wish-conflict': (name: string, one: string, other: string) =>
       `${name} is given with both --${one} and --${other}, which contradict each other. Keep one of them.`,
     sizes: (found: string) =>
@@ -47,12 +47,14 @@ export const dayPlanMessages = {
     'not-enriched': (files: readonly string[]) =>
       files.length === 0
         ? 'These marks have no boat positions and casts. Enrich them with your sonar logs first.'
-        : `No mark ${files.includes('-') ? 'that you gave' : `of ${files.join(', ')}`} has a boat position and a cast. First run: downslope enrich ${files.map(asTyped).join(' ')} --soundings YOUR_LOGS`,
+        : `No mark ${files.includes('-') ? 'that you gave' : `of ${files.join(', ')}`} has a boat position and a cast. Give the enriched file instead. To make it, run: downslope enrich ${files.map(asTyped).join(' ')} --soundings YOUR_LOGS`,
+    'not-enriched plain': (files: readonly string[]) =>
+      `The boat positions in ${files.includes('-') ? 'what you gave' : files.join(', ')} cannot be used: --plain or your unit left out the data that belongs to them. Give a file that has it. To make one, run: downslope enrich ${files.map(asTyped).join(' ')} --no-plain --soundings YOUR_LOGS`,
     'not-enriched no-marks': (files: readonly string[]) =>
       `There are no marks in ${files.includes('-') ? 'what you gave' : files.join(', ')}. Give the enriched file of this lake with --lake.`,
     'now-at': '--now needs the place where you are. Add --at with LAT,LON or the name of a mark.',
     now: (now: string, start: string, checkIn: string) =>
-      `The rest of the day cannot be planned: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct --now.`,
+      `The rest of the day cannot be planned: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct --now, --start or --check-in.`,
     'no-lake': (folder: string) =>
       `The log cannot be reviewed: there is no enriched GPX of your marks in ${folder === '.' ? 'this folder' : `the folder ${JSON.stringify(folder)}`}. Give its path with --lake NAME.enriched.gpx.`,
     'nothing-to-review': (day: string | undefined, days: readonly string[]) =>
@@ -94,19 +96,19 @@ export const dayPlanMessages = {
       'Run times are rough and no route is drawn: without sonar logs, each run is a straight line with some time added. Add --soundings to plan runs over known water.',
     'log-mark': (mark: string, near: readonly string[]) => `This stop was not used: ${notAMark(mark, near)}`,
     'log-far': (name: string, nearest: string, distance: number) =>
-      `This stop was not used: waypoint ${JSON.stringify(name)} is ${farText(distance)} from the nearest mark, ${JSON.stringify(nearest)}, too far to be a stop there. Log the stop with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${farText(distance)} from the nearest spot, ${JSON.stringify(nearest)}, too far to count there. Log the stop with the name of its mark.`,
     'log-later': (date: string, planned: string) =>
       `This stop was not used: its date ${date} is after ${planned}, the day of this run. Correct the date that is wrong.`,
     'mark-unknown': (mark: string, near: readonly string[]) =>
       `This row was not used: ${notAMark(mark, near)}`,
     'name-twice': (name: string, count: number) =>
-      `What your log or list of marks says of ${JSON.stringify(name)} may count for the wrong mark: ${count} marks have that name. Give each mark a name of its own.`,
+      `What your log or list of marks says about ${JSON.stringify(name)} may count for the wrong mark: ${count} marks have that name. Give each mark a name of its own.`,
   }),
   ...messages('day-plan', 'note', {
     'date-order': (found: string, day: string, order: string) =>
       `Dates read as ${order === 'dmy' ? 'day/month/year' : 'month/day/year'} (${found} is ${day}). If that is wrong, add --date-order ${order === 'dmy' ? 'mdy' : 'dmy'}.`,
     'off-known-water': (what: string, distance: number) =>
-      `The plan draws no line to the place where the day ends (${what}): the nearest water that your sonar showed deep enough is ${farText(distance)} away.`,
+      `The plan draws no line to the place where the day ends (${what}): the nearest water that your sonar shows to be deep enough is ${farText(distance)} away.`,
     'unknown-water': (count: number) =>
       `${plural(count, 'run')} of the plan ${count === 1 ? 'crosses' : 'cross'} water that your sonar did not cover: the line has a gap there and the time is an estimate.`,
     'log-favors': (text: string) => text,

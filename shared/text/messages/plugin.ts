@@ -1,4 +1,4 @@
-import type { Place } from '../../contract/index.ts';
+import { inMeters, type Place } from '../../contract/index.ts';
 import { messages } from './make.ts';
 
 /** What a failure costs: the fields of a waypoint or refine plugin, or at other stages the whole run. */
@@ -10,10 +10,25 @@ const TO_AUTHOR = 'Report this to the author of the plugin.';
 const asValue = (value: unknown): number | string =>
   typeof value === 'number' ? value : String(value ?? '');
 
+/** Says what to do about a plugin that cannot be loaded. @param why Message of the failed import. */
+const toLoad = (why: string): string => {
+  if (/cannot find .* imported from/i.test(why))
+    return 'Install what the plugin imports, or report this to its author.';
+  if (/cannot find/i.test(why)) return 'Check its path or package name.';
+  return /unknown file extension/i.test(why)
+    ? 'Give the path of a .js, .mjs or .ts file, or the name of a package.'
+    : 'Correct the plugin, or report this to its author.';
+};
+
+const shown = (value: unknown, isLength: boolean): string => {
+  if (value === undefined) return 'empty';
+  return isLength ? inMeters(Number(value), 2) : String(value);
+};
+
 export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
-      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${/cannot find/i.test(why) ? 'Check its path or package name.' : /unknown file extension/i.test(why) ? 'Give the path of a .js, .mjs or .ts file, or the name of a package.' : 'Correct the plugin, or report this to its author.'}`,
+      `Plugin ${JSON.stringify(reference)} cannot be loaded (${why.trim().replace(/\.$/, '')}). ${toLoad(why)}`,
     shape: (reference: string, found: string, expected: string) =>
       `Plugin ${JSON.stringify(reference)} cannot be used: it has ${found}, but needs ${expected}. Check that it is the right file, or report this to its author.`,
     twice: (name: string) =>
@@ -39,17 +54,19 @@ export const pluginMessages = {
     value: (name: string, field: string, found: string, expected: string) =>
       `Plugin "${name}" returned ${found} for "${field}", which is not ${expected}, so its fields are left out. ${TO_AUTHOR}`,
     'value of-stage': (name: string, found: string, expected: string) =>
-      `Plugin "${name}" returned ${found} where a plugin of its stage returns ${expected}, so ${WHAT_IS_LOST.run}. ${TO_AUTHOR}`,
+      `Plugin "${name}" returned ${found} instead of ${expected}, so ${WHAT_IS_LOST.run}. ${TO_AUTHOR}`,
+    'value of-columns': (name: string, found: string, expected: string) =>
+      `The soundings given as ${JSON.stringify(name)} cannot be used: they have ${found} instead of ${expected}. Correct that column.`,
     'changed-input': (name: string, cost: Cost) =>
       `Plugin "${name}" changed its input, which it may only read, so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
     hung: (name: string, seconds: number, cost: Cost) =>
-      `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, raise --plugin-patience.`,
+      `Plugin "${name}" did not return within ${seconds} s and was stopped, so ${WHAT_IS_LOST[cost]}. If the plugin needs longer, add --plugin-patience ${10 * seconds}.`,
     exited: (name: string, cost: Cost) =>
       `Plugin "${name}" ended its process instead of returning, so ${WHAT_IS_LOST[cost]}. ${TO_AUTHOR}`,
   }),
   ...messages('plugin', 'note', {
-    refined: (name: string, field: string, before: unknown, after: unknown) => [
-      `Plugin "${name}" changed ${field} from ${before === undefined ? 'empty' : String(before)} to ${String(after)}.`,
+    refined: (name: string, field: string, before: unknown, after: unknown, isLength: boolean) => [
+      `Plugin "${name}" changed ${field} from ${shown(before, isLength)} to ${shown(after, isLength)}.`,
       { values: { plugin: name, field, before: asValue(before), after: asValue(after) } },
     ],
   }),

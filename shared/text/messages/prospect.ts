@@ -139,7 +139,7 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
         ]),
     `As a check, 100 sets of as many random places on structure were tried: ${found.asWell === 0 ? 'none' : found.asWell} of them showed a pattern this clear.`,
     `As another check, ${found.leftOut} of your marks ${withFish(found.moreThan)} were left out one at a time: ${found.foundAgain === 0 ? 'none' : found.foundAgain} of them ${found.foundAgain === 1 ? 'was' : 'were'} in the 5 % of the water most like the others.`,
-    'Your fish were in such places. That does not say why, and it is not a chance of fish.',
+    'Your fish were in places like these. That does not say why, and it is not a chance of fish.',
   ];
 }
 

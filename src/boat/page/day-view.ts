@@ -68,7 +68,7 @@ function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   return element(
     'li',
     element('h2', `${stopName(stop)} `, element('span', times)),
-    element('p', `Latest ${formatClock(stop.latestLeave)}, run ${runText(stop.run)}: ${facts}.`),
+    element('p', `Leave by ${formatClock(stop.latestLeave)}, run ${runText(stop.run)}: ${facts}.`),
     taps(
       button(isPinned ? 'Unpin' : 'Pin', () => session.wish(name, isPinned ? 'none' : 'must')),
       button(wish === 'last' ? 'Not last' : 'Last', () =>

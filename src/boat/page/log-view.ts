@@ -40,8 +40,8 @@ export function logView(session: Session): HTMLElement {
     element(
       'p',
       session.hand.command === undefined
-        ? 'Tonight, give this file to plan --log.'
-        : `Save it as boat.csv. For the same plan on a computer, run your plan command with --log boat.csv ${session.hand.command}`,
+        ? 'Tonight, tap Export and use the file on your computer: downslope plan with --log, or downslope review.'
+        : `Save it as boat.csv. For the same plan on a computer, add to your plan command: --log boat.csv ${session.hand.command}`,
     ),
   );
 }

@@ -1,4 +1,11 @@
-import { type FishingSpot, minutesOf, runText, sideLetter, stopName } from '../../../shared/day/index.ts';
+import {
+  type FishingSpot,
+  minutesOf,
+  placeText,
+  runText,
+  sideLetter,
+  stopName,
+} from '../../../shared/day/index.ts';
 import { formatClock, proposalIn } from '../../../shared/text/index.ts';
 import { latestArrival, sideOf } from '../current-plan.ts';
 import { button, element } from './dom.ts';
@@ -132,7 +139,7 @@ function nothingNext(session: Session): HTMLElement {
           element('div', { class: 'choose' }, ...rankedSpots(session).map(choose)),
         ]
       : [
-          element('h1', `Back to ${plan.end.name}`),
+          element('h1', `Back to ${placeText(plan.end)}`),
           element('p', `No stop is left that fits before the check-in at ${formatClock(plan.checkIn)}.`),
           ...problems.map((text) => element('p', text)),
         ];

@@ -45,7 +45,7 @@ function fishNotice(session: Session, fish: Entry): HTMLElement {
   const places = near.map(({ name, sides }) =>
     button(`at ${name}`, () => session.correctFish({ ...fish, mark: name, side: sideLetter(sides[0]) })),
   );
-  const nearer = near.length > 0 ? ' You are nearer other spots:' : '';
+  const nearer = near.length > 0 ? ' You are nearer to another spot:' : '';
   return element(
     'div',
     element('p', `Fish stored ${formatClock(fish.time)} at ${fish.mark} ${fish.side}.${nearer}`),

@@ -10,8 +10,12 @@ import {
   type RowAccount,
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
-import { type Enter, failureOf, guarded, type Step } from '../../../shared/engine/index.ts';
-import { readerMessages as says, pluginMessages as saysOfPlugin } from '../../../shared/text/index.ts';
+import { type Enter, failureOf, guarded, type Step, valueKind } from '../../../shared/engine/index.ts';
+import {
+  plural,
+  readerMessages as says,
+  pluginMessages as saysOfPlugin,
+} from '../../../shared/text/index.ts';
 import {
   type ByteSource,
   closedAccount,
@@ -140,7 +144,7 @@ async function* readColumns(
   { options, report }: Job,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const tally = createTally(report, options.explain);
-  checkColumns(file, points);
+  checkColumns('value of-columns', file, points);
   const part = pointsToLog(points, depthReading(points, options, { file }, tally), file, options, tally);
   if (part.count > 0) yield part;
   return endOfReader(file, part.count, options, tally, true);
@@ -192,7 +196,7 @@ async function* readWith(
   let used = 0;
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {
-    checkColumns(name, points);
+    checkColumns('value of-stage', name, points);
     if (depths === undefined || depths.isOpen === true)
       depths = depthReading(points, options, { file }, tally);
     const part = pointsToLog(points, depths, file, options, tally);
@@ -293,21 +297,25 @@ async function* steps<T>(
   }
 }
 
-/** @throws Refusal unless position, depth and all other columns given are typed arrays of one length. */
-function checkColumns(name: string, points: ReadSoundings): void {
-  const { lat, lon, depth, time, temperature, pass, line } = points;
-  const lengths = [lat, lon, depth, time, temperature, pass, line].flatMap((column, i) =>
-    column === undefined && i > 2 ? [] : [ArrayBuffer.isView(column) ? column.length : -1],
-  );
-  if (lengths.some((length) => length !== lengths[0] || length < 0))
-    throw new Refusal([
-      saysOfPlugin['value of-stage'](
-        undefined,
-        name,
-        `columns of ${lengths.join(', ')} rows`,
-        'typed arrays of one length',
-      ),
-    ]);
+/**
+ * @param code Message for columns from a plugin or from a calling program, whose `name` is given.
+ * @throws Refusal unless position, depth and all other columns given are typed arrays of one length.
+ */
+function checkColumns(
+  code: 'value of-stage' | 'value of-columns',
+  name: string,
+  { lat, lon, depth, time, temperature, pass, line }: ReadSoundings,
+): void {
+  const refuse = (found: string, expected: string): never => {
+    throw new Refusal([saysOfPlugin[code](undefined, name, found, expected)]);
+  };
+  const required = { lat, lon, depth };
+  for (const [column, values] of Object.entries({ ...required, time, temperature, pass, line })) {
+    if (values === undefined && !Object.hasOwn(required, column)) continue;
+    if (!ArrayBuffer.isView(values)) refuse(`column "${column}" as ${valueKind(values)}`, 'a typed array');
+    else if (values.length !== lat.length)
+      refuse(`${plural(values.length, 'value')} in column "${column}"`, `${lat.length} as in "lat"`);
+  }
 }
 
 function sum(a: RowAccount, b: RowAccount): RowAccount {
