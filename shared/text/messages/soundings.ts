@@ -27,7 +27,7 @@ export const soundingMessages = {
     fields: (found: number, expected: number) =>
       `Row dropped: it has ${plural(found, 'value')} instead of ${expected}. Correct the line to use it.`,
     control: (code: number) =>
-      `Row dropped: it holds a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
+      `Row dropped: it contains a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
     erased: 'Row dropped: part of it is erased (bytes of hex 00 or FF), as when a card loses a block.',
     quote:
       'Row dropped: a quotation mark in it is not closed, or not doubled inside a value. Correct the line to use it.',
@@ -116,7 +116,7 @@ export const soundingMessages = {
     'line-ends': 'Lines end in more than one way in this file. Each kind is read as a line end.',
     'header-line': (text: string) => `Everything before the header is skipped. The header is ${quote(text)}.`,
     'header-skipped': (text: string) =>
-      `The header ${quote(text)} is skipped, since --columns names the columns.`,
+      `The header ${quote(text)} is skipped, because --columns names the columns.`,
     'units-row': (text: string) => `The row ${quote(text)} is read as the units of the columns.`,
     'header-repeated':
       'The header is repeated here. This line is skipped, and the rows before and after it are used.',
@@ -149,7 +149,7 @@ export const soundingMessages = {
     'no-soundings': (rows: number, withoutDepth: number) => [
       rows > withoutDepth
         ? 'Nothing in this log can be used: every row was dropped. The other messages about this log say why.'
-        : 'Nothing in this log can be used: it holds no depths. Leave the log out, or export it again.',
+        : 'Nothing in this log can be used: it has no depths. Leave the log out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
     'ele-below': [

@@ -18,7 +18,7 @@ export const readerOptions = {
   columns: {
     kind: 'list',
     flag: 'columns',
-    help: 'Columns of a log without a header, in order: lat,lon,depth,time,date,temperature,unit, or - for one to ignore; units as in depth(ft).',
+    help: 'Columns of a log without a header, in order: lat,lon,depth,time,date,temperature,unit, or - for one to ignore; units as in depth_ft.',
   },
   map: {
     kind: 'list',
