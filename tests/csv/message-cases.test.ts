@@ -20,7 +20,7 @@ describe('a message about a log says what the log shows', () => {
   test('elevations above 0 are not said to be out of the water', async () => {
     const log = table('lat,lon,elev_m', '59.5,24.5,-3', '59.6,24.5,186', '59.7,24.5,-4');
     expect(await said(log, 'depth-sign', { vertical: 'up' })).toBe(
-      'Row dropped: elevation "186" is above 0, which counts as the water surface. If this log writes depths without a minus sign, add --vertical down. If it holds heights above sea level, export depths instead.',
+      'Row dropped: elevation "186" is above 0, which counts as the water surface. If this log writes depths without a minus sign, add --vertical down. If it contains heights above sea level, export depths instead.',
     );
   });
 

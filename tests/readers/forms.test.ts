@@ -200,6 +200,23 @@ describe('every open format', () => {
     }
   });
 
+  test('a file in degrees keeps them when --crs is given for other logs', async () => {
+    const cells = 'ncols 2\nnrows 1\nxllcorner 25.2\nyllcorner 60.1\ncellsize 0.0001\n4 4\n';
+    const prj =
+      'GEOGCS["GCS_North_American_1983",DATUM["D_North_American_1983",SPHEROID["GRS_1980",6378137.0,298.257222101]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]';
+    const options = { crs: 'EPSG:32614', depthUnit: 'm', vertical: 'down' } as const;
+    const { rows } = await readBytes('a.asc', cells, options, { '.prj': prj });
+    expect(rows[0].lat).toBeCloseTo(60.10005, 4);
+  });
+
+  test('a log of another lake that states its map grid is not asked for the grid', async () => {
+    const { refusal } = await readBytes('points.shp', lakeFile('points.shp'), {}, BESIDE, [
+      { lat: 32.5, lon: -97.4 },
+    ]);
+    expect(refusal?.message).toMatch(/waypoint\. Check that log and waypoints are of the same lake\.$/);
+    expect(refusal?.repair).toBeUndefined();
+  });
+
   test('a faulty easting is reported, not the northing beside it', async () => {
     const rows = ['500000,6650000,3', '500001,6650001,3', 'x1,6650002,3'];
     const text = `easting,northing,depth_m\n${rows.join('\n')}\n`;

@@ -46,8 +46,8 @@ export const readerMessages = {
       repairOf(grid),
     ],
     'crs-elsewhere': (grid: string, meters: number) => [
-      `This log is not used: on ${gridName(grid)} it is ${inKilometers(meters)} from the nearest waypoint. ${remedyOf(grid, 'Check the number in --crs', 'Check that log and waypoints are of the same lake')}.`,
-      repairOf(grid),
+      `This log is not used: on ${gridName(grid)} it is ${inKilometers(meters)} from the nearest waypoint. Check ${grid.startsWith('--crs') ? 'the number in --crs, and ' : ''}that log and waypoints are of the same lake.`,
+      grid.startsWith('--crs') ? repairOf(grid) : {},
     ],
     'depth-unit': [
       'Nothing says whether these depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.',

@@ -111,8 +111,8 @@ export const refusalMessages = messages('soundings', 'error', {
   ],
   vertical: (column: string, share: number) => [
     share === 0
-      ? `Column "${column}" may hold depths or elevations: none of its values are negative. Add --vertical down for depths. If it holds heights above sea level, export depths instead.`
-      : `Column "${column}" may hold depths or elevations: ${Math.max(1, Math.round(share * 100))} % of its values are negative. Add --vertical down if the positive ones are depths, or --vertical up if the negative ones are.`,
+      ? `Column "${column}" may contain depths or elevations: none of its values are negative. Add --vertical down for depths. If it contains heights above sea level, export depths instead.`
+      : `Column "${column}" may contain depths or elevations: ${Math.max(1, Math.round(share * 100))} % of its values are negative. Add --vertical down if the positive ones are depths, or --vertical up if the negative ones are.`,
     { repair: { setting: 'vertical' } },
   ],
   'no-positions':

@@ -73,7 +73,7 @@ export const soundingMessages = {
     /** @param isStated True when no option changes the meaning of the sign. */
     'depth-sign': (text: string, vertical: 'down' | 'up', isStated: boolean) =>
       vertical === 'up'
-        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If this log writes depths without a minus sign, add --vertical down. If it holds heights above sea level, export depths instead.'}`
+        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If this log writes depths without a minus sign, add --vertical down. If it contains heights above sea level, export depths instead.'}`
         : `Row dropped: depth ${quote(text)} is negative.${isStated ? '' : ' If this log writes every depth with a minus sign, add --vertical up.'}`,
     'no-depth': (text: string) =>
       text === ''
@@ -143,8 +143,8 @@ export const soundingMessages = {
     'erased-tail': (bytes: number) =>
       `The end of this file is erased (${plural(bytes, 'byte')} of hex 00 or FF). The rows before it are used.`,
     resolution: (decimals: number, meters: number) =>
-      `The places of depths may be off by about ${inMetersOrKilometers(meters)}: positions have ${decimals === 0 ? 'no decimals' : `at most ${plural(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
-    pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
+      `Positions may be off by about ${inMetersOrKilometers(meters)}: they have ${decimals === 0 ? 'no decimals' : `at most ${plural(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
+    pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns are latitude and longitude.',
     /** An error when the log has rows, because some should have been usable. */
     'no-soundings': (rows: number, withoutDepth: number) => [
       rows > withoutDepth
@@ -179,7 +179,7 @@ export const soundingMessages = {
     'several-times': (used: string, others: readonly string[]) =>
       `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used. Choose another with --map time=NAME.`,
     'several-depths': (used: string, others: readonly string[]) =>
-      `Several columns hold depths. Only ${quote(used)} is used, not ${others.map((name) => quote(name)).join(' or ')}. Choose another with --map depth=NAME.`,
+      `Several columns contain depths. Only ${quote(used)} is used, not ${others.map((name) => quote(name)).join(' or ')}. Choose another with --map depth=NAME.`,
     'depth-unit': (unit: string, from: string) => [`Depths are in ${unit} (${from}).`, { values: { unit } }],
     'no-times':
       'This log has no times. Rows are taken in the order of the file, and speeds and clocks are not checked.',

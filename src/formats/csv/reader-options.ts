@@ -78,7 +78,7 @@ export const readerOptions = {
     flag: 'channel',
     pattern: /[^=,]+=[^=,]+/,
     expected: 'COLUMN=VALUE, such as frequency=200',
-    help: 'Keep only rows in which this column holds this value, such as frequency=200.',
+    help: 'Keep only rows in which this column has this value, such as frequency=200.',
   },
   sentinels: {
     kind: 'list',
