@@ -30,8 +30,8 @@ export const soundingPluginMessages = {
     ],
     spike: (rows: number) => [
       rows === 1
-        ? 'Row dropped: its depth stands out from the depths beside it. If it is shallower than they are, it still counts as the shallowest depth at its place.'
-        : 'Rows dropped: their depths stand out from the depths beside them. Shallow ones still count as the shallowest depth at their place.',
+        ? 'Row dropped: its depth stands out from the depths beside it. If it is shallower than they are, it still counts as the shallowest depth there.'
+        : 'Rows dropped: their depths stand out from the depths beside them. Those that are shallower still count as the shallowest depth there.',
       { count: rows },
     ],
     'double-echo': (rows: number) => [
@@ -39,7 +39,7 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'shallow-echo': (rows: number, least: number) => [
-      `Rows dropped: several depths in a row were a half or a third of the depth around them (the shallowest ${meters(least)}), which is fish, weed or part of an echo. In case this is a shoal, these depths still count as the shallowest at their place.`,
+      `Rows dropped: several depths in a row were a half or a third of the depth around them (the shallowest ${meters(least)}), which is fish, weed or part of an echo. In case this is a shoal, these depths still count as the shallowest there.`,
       { count: rows, values: { least }, rank: least },
     ],
     'frozen-depth': (rows: number, distance: number) => [
@@ -106,7 +106,7 @@ export const soundingPluginMessages = {
   ...messages('soundings', 'note', {
     /** @param rows Number of rows dropped. */
     shallowest: (depth: number, rows: number) => [
-      `${rows === 1 ? 'The depth of the dropped row' : 'The shallowest of the dropped rows'}, ${meters(depth)}, still counts as the shallowest depth at its place.`,
+      `${rows === 1 ? 'The depth of the dropped row' : 'The shallowest of the dropped rows'}, ${meters(depth)}, still counts as the shallowest depth there.`,
       { values: { depth }, rank: depth },
     ],
     'depth-offset': (offset: number, what: string) => [

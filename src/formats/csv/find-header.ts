@@ -43,7 +43,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   const first = hint === null ? 0 : 1;
   const rest = lines.slice(first);
   if (options.columns !== undefined)
-    return statedColumns(rest, options, options.columns, hint === null ? DELIMITERS : [hint[1]]);
+    return statedColumns(rest, options, hint === null ? DELIMITERS : [hint[1]]);
   // A program may write a line `sep=` and then use a delimiter other than the stated one.
   const delimiters = hint === null ? DELIMITERS : [hint[1], ...DELIMITERS];
   const content = firstContent(rest);
@@ -76,10 +76,9 @@ const stripComment = (text: string): string => text.replace(/^\uFEFF?\s*(?:#|;|\
 function statedColumns(
   lines: readonly HeadLine[],
   options: ReaderOptions,
-  stated: readonly string[],
   delimiters: readonly string[],
 ): Header {
-  const columns = stated.map((name): Column => (name === '-' ? UNUSED : readColumnName(name)));
+  const columns = options.columns!.map((name): Column => (name === '-' ? UNUSED : readColumnName(name)));
   const unknown = columns.find((column) => column.role === 'ignore' && column.name !== '-');
   if (unknown !== undefined) throw new Refusal([refusals['map columns']({}, unknown.name, STATABLE)], 2);
   const sample = firstContent(lines);

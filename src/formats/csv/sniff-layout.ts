@@ -175,13 +175,10 @@ function takeProjected(
   const y = findRole(columns, 'y');
   const isPlaced = findRole(columns, 'lat') >= 0 && findRole(columns, 'lon') >= 0;
   if (isPlaced || x < 0 || y < 0) return columns;
-  const fits = (column: number, limit: number) =>
-    sample.filter(({ fields }) => {
-      const value = parseNumber((fields[column] ?? '').replace(',', '.'));
-      return Math.abs(value) > limit;
-    }).length *
-      2 <=
-    sample.length;
+  const fits = (column: number, limit: number) => {
+    const values = sample.map(({ fields }) => parseNumber((fields[column] ?? '').replace(',', '.')));
+    return values.filter((value) => Math.abs(value) > limit).length * 2 <= values.length;
+  };
   // Latitudes beyond 90 degrees are left to `checkPositions`.
   if (!fits(x, 360) || !fits(y, 180)) {
     const refuse = refusals[options.columns === undefined ? 'projected' : 'projected columns'];
