@@ -94,6 +94,11 @@ describe('a message about a log says what the log shows', () => {
     );
   });
 
+  test('a second header without longitude is not said to show a log without positions', async () => {
+    const log = table('time,lat,lon,depth_m', '2026-05-18T10:00Z,59.5,24.5,3', 'time,lat,depth_m');
+    expect(await said(log, 'header-changed')).toContain('has no column for longitude. Split the file');
+  });
+
   test('columns that --map names already stay in the advice', async () => {
     const log = table('Breite,Laenge,Tiefe', '59.5,24.5,3');
     expect(await said(log, 'header-unknown', { map: ['depth=Tiefe'] })).toContain(

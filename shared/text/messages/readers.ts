@@ -42,7 +42,7 @@ export const readerMessages = {
     'crs-other': (given: string, said: string) =>
       `This file is not used: it says that its map grid is ${said}, not ${given} as in --crs. Leave --crs out; if other logs need it, put "crs: ${given}" in LOG.yaml next to each of them.`,
     'crs-outside': (grid: string, x: number, y: number) => [
-      `This file is not used: positions such as ${plain(x)}, ${plain(y)} are outside the area of ${gridName(grid)}. ${remedyOf(grid, 'Check the number in --crs, and that eastings come before northings in the file', 'Check that eastings come before northings in the file, or export it in latitude and longitude')}.`,
+      `This file is not used: positions such as ${plain(x)}, ${plain(y)} are outside the area of ${gridName(grid)}. ${remedyOf(grid, 'Check the number in --crs. If northings come first in a file without a header, add --columns northing,easting,depth', 'Check that eastings come before northings in the file, or export it in latitude and longitude')}.`,
       repairOf(grid),
     ],
     'crs-elsewhere': (grid: string, meters: number) => [
