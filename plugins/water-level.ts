@@ -33,7 +33,7 @@ export const waterLevel = defineSurveyPlugin({
   },
   run({ survey }, options, context) {
     if (!options.on || (options.levels === undefined && options.today === undefined)) return {};
-    // Without readings, depths are assumed to count from the datum, which is level 0.
+    // Without readings, depths are assumed to be measured from the datum, which is level 0.
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
     if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);

@@ -247,7 +247,9 @@ describe('a message about a log that is made of points', () => {
 test('a sonar log given as waypoints is told where it belongs', () => {
   const log = '$GPGLL,4000.0000,N,09000.0000,W,100001.00,A\n$SDDPT,5.0,0.0\n';
   const { stderr } = runProgram(['check', 'a.nmea'], { cwd: folderWith({ 'a.nmea': log }) });
-  expect(stderr).toContain('This file has no waypoints. If it is a sonar log, give it with --soundings.');
+  expect(stderr).toContain(
+    'No waypoints can be read from this file. If it is a sonar log, give it with --soundings.',
+  );
 });
 
 test('a correction for the speed of sound that cannot be made is reported', () => {

@@ -264,7 +264,7 @@ describe('encoding and structure', () => {
     const { refusal } = await readText(`lat,lon,depth_m\n${'59,5,24,5,3,2\n'.repeat(5)}`);
     expect(refusal).toMatchObject({ code: 'soundings/decimal-comma', place: { line: 2 } });
     expect(refusal?.message).toContain('6 fields where the header has 3');
-    expect(refusal?.message).toContain('commas stand both inside numbers and between them');
+    expect(refusal?.message).toContain('commas are used both inside numbers and between them');
   });
 
   test('C28 quoted decimal commas between commas are read, with one warning', async () => {

@@ -20,7 +20,7 @@ describe('a message about a log says what the log shows', () => {
   test('elevations above 0 are not said to be out of the water', async () => {
     const log = table('lat,lon,elev_m', '59.5,24.5,-3', '59.6,24.5,186', '59.7,24.5,-4');
     expect(await said(log, 'depth-sign', { vertical: 'up' })).toBe(
-      'Row dropped: elevation "186" is above 0, which counts as the water surface. If this log writes depths without a minus sign, add --vertical down. If it holds heights above sea level, export depths instead.',
+      'Row dropped: elevation "186" is above 0, which counts as the water surface. If this log writes depths without a minus sign, add --vertical down. If it contains heights above sea level, export depths instead.',
     );
   });
 
@@ -55,7 +55,7 @@ describe('a message about a log says what the log shows', () => {
 
   test('a grid without a depth column is asked for the depth column, and for the grid if it is not given', async () => {
     const log = table('easting,northing,c', '330000,4085000,3');
-    expect(await said(log, 'header-unknown')).toContain('Rename the one that holds depths to "depth".');
+    expect(await said(log, 'header-unknown')).toContain('Rename the column of depths to "depth".');
     expect(await said(log, 'header-unknown')).toContain('add --crs EPSG:NUMBER');
     expect(await said(log, 'header-unknown', { crs: 'EPSG:32617' })).not.toContain('--crs');
   });
@@ -63,7 +63,7 @@ describe('a message about a log says what the log shows', () => {
   test('a text without enough columns is not asked which of them are meant', async () => {
     expect(await said('Notes of a day on the lake.\n', 'header-unknown')).not.toContain('--map');
     expect(await said(table('lat,lon', '59.5,24.5'), 'header-unknown')).toBe(
-      'This log holds nothing but "lat", "lon". Export it again with depth, or leave it out.',
+      'This log contains only "lat", "lon". Export it again with depth, or leave it out.',
     );
   });
 
@@ -78,6 +78,25 @@ describe('a message about a log says what the log shows', () => {
     expect(await said('300000,4430000,3\n', 'no-header')).toContain('ends in .xyz, and add --crs');
     for (const row of ['59.5,24.5,3', '5930.1,2430.2,3', '595000000,245000000,3'])
       expect(await said(`${row}\n`, 'no-header')).toContain('--columns lat,lon,depth');
+  });
+
+  test('columns on a map grid that --columns or a header names are never repaired by --crs alone', async () => {
+    for (const columns of [
+      ['x', 'y', 'depth_m'],
+      ['easting', 'northing', 'depth_m'],
+    ])
+      expect(await said('300000,4430000,3\n', 'projected', { columns, crs: 'EPSG:32617' })).toContain(
+        'Rename the file so that it ends in .xyz.',
+      );
+    const log = table('Easting_UTM17,Northing_UTM17,depth_m', '300000,4430000,3');
+    expect(await said(log, 'projected', { crs: 'EPSG:32617' })).toContain(
+      'Rename the two columns to "easting" and "northing", or',
+    );
+  });
+
+  test('a second header without longitude is not said to show a log without positions', async () => {
+    const log = table('time,lat,lon,depth_m', '2026-05-18T10:00Z,59.5,24.5,3', 'time,lat,depth_m');
+    expect(await said(log, 'header-changed')).toContain('has no column for longitude. Split the file');
   });
 
   test('columns that --map names already stay in the advice', async () => {
@@ -114,9 +133,7 @@ describe('a message about a log says what the log shows', () => {
   });
 
   test('a log in which every row lacks a depth is said to hold no depths', async () => {
-    expect(await said(table('lat,lon,depth_m', '59.5,24.5,'), 'no-soundings')).toContain(
-      'it holds no depths',
-    );
+    expect(await said(table('lat,lon,depth_m', '59.5,24.5,'), 'no-soundings')).toContain('it has no depths');
     expect(await said(table('lat,lon,depth_m', '0,0,3'), 'no-soundings')).toContain('every row was dropped');
   });
 

@@ -20,7 +20,7 @@ describe('words of the page', () => {
     const html = renderReport(
       sampleReport(1, { diagnostics: [...diagnostics, jump], waypoints, units: 'ft' }),
     );
-    expect(html).toContain('2 logs: Depths count from the water surface');
+    expect(html).toContain('2 logs: Depths are taken as measured from the water surface');
     expect(html).toContain(
       'a.csv:7: warning soundings/position-jump: Row dropped: its position is 1150 ft off the track',
     );

@@ -173,6 +173,50 @@ describe('every open format', () => {
     expect(refusal?.message).toContain('but it cannot be read: it is damaged, incomplete or of a form');
   });
 
+  test('degrees with latitude first are called swapped, not a map grid, and the advice repairs them', async () => {
+    const rows = ['32.5,-97.4,3', '32.6,-97.5,4'];
+    const points = rows.map(
+      (row) =>
+        `{"type":"Feature","geometry":{"type":"Point","coordinates":[${row}]},"properties":{"depth_m":3}}`,
+    );
+    const cases = [
+      ['a.xyz', rows.join('\n'), 'columns', 'lat,lon,z'],
+      ['a.csv', `x,y,depth_m\n${rows.join('\n')}`, 'map', 'lat=x,lon=y'],
+      [
+        'a.geojson',
+        `{"type":"FeatureCollection","features":[${points}]}`,
+        'map',
+        'lat=longitude,lon=latitude',
+      ],
+    ] as const;
+    for (const [name, content, setting, value] of cases) {
+      const options = { depthUnit: 'm', vertical: 'down' } as const;
+      const { refusal } = await readBytes(name, `${content}\n`, options);
+      expect(refusal?.message).toContain(
+        `look swapped: all latitudes are beyond 90 degrees. Use --${setting} ${value}.`,
+      );
+      const repaired = await readBytes(name, `${content}\n`, { ...options, [setting]: value.split(',') });
+      expect(repaired.rows[0]).toMatchObject({ lat: 32.5, lon: -97.4, depth: 3 });
+    }
+  });
+
+  test('a file in degrees keeps them when --crs is given for other logs', async () => {
+    const cells = 'ncols 2\nnrows 1\nxllcorner 25.2\nyllcorner 60.1\ncellsize 0.0001\n4 4\n';
+    const prj =
+      'GEOGCS["GCS_North_American_1983",DATUM["D_North_American_1983",SPHEROID["GRS_1980",6378137.0,298.257222101]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]';
+    const options = { crs: 'EPSG:32614', depthUnit: 'm', vertical: 'down' } as const;
+    const { rows } = await readBytes('a.asc', cells, options, { '.prj': prj });
+    expect(rows[0].lat).toBeCloseTo(60.10005, 4);
+  });
+
+  test('a log of another lake that states its map grid is not asked for the grid', async () => {
+    const { refusal } = await readBytes('points.shp', lakeFile('points.shp'), {}, BESIDE, [
+      { lat: 32.5, lon: -97.4 },
+    ]);
+    expect(refusal?.message).toMatch(/waypoint\. Check that log and waypoints are of the same lake\.$/);
+    expect(refusal?.repair).toBeUndefined();
+  });
+
   test('a faulty easting is reported, not the northing beside it', async () => {
     const rows = ['500000,6650000,3', '500001,6650001,3', 'x1,6650002,3'];
     const text = `easting,northing,depth_m\n${rows.join('\n')}\n`;
@@ -198,7 +242,7 @@ describe('every open format', () => {
     [
       'bytes of no known kind',
       Array.from({ length: 300 }, (_, i) => (i * 7) % 31),
-      'binary and of an unknown kind',
+      'binary file of an unknown kind',
     ],
   ])('a file of %s is refused with its kind, and none of its bytes are printed', async (_, bytes, words) => {
     const { refusal } = await readBytes('log.csv', Uint8Array.from(bytes));

@@ -156,6 +156,6 @@ describe('NMEA 0183', () => {
     expect(rows).toHaveLength(1);
     const { refusal } = await readBytes('a.nmea', `${fix}\n${fix}\n`);
     expect(refusal?.code).toBe('soundings/nothing-inside');
-    expect(refusal?.message).toContain('DPT, DBT, DBS');
+    expect(refusal?.message).toContain('without valid depths (DPT, DBT, DBS');
   });
 });

@@ -98,7 +98,7 @@ test('check lists the faults of every log, each with the setting that repairs it
     /projected\.csv: .*With --crs EPSG:32635 this position is \d+ ft from the nearest waypoint\./,
   );
   expect(stdout).toMatch(
-    /semicolon\.csv: No column is recognized as latitude, longitude, depth: the columns are "Breite"/,
+    /semicolon\.csv: No column is recognized as latitude, longitude or depth: the columns are "Breite"/,
   );
   expect(stdout).toContain('run check --save with --depth-unit, --crs, --map');
   expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used');

@@ -338,7 +338,7 @@ describe('sound-speed', () => {
     const said = (options: object) =>
       runOnLog(soundSpeedPlugin, log, { on: true, ...options }).said[0].message;
     expect(said({})).toMatch(/^Each depth is multiplied .* its logged water temperature, on average 0\.98/);
-    expect(said({ temperature: 25 })).toMatch(/^Depths are multiplied by 1\.02.*\(25 C as given\)/);
+    expect(said({ temperature: 25 })).toMatch(/^Depths are multiplied by 1\.02.*\(25 C, as given\)/);
   });
 
   test('it is off unless asked for', () => {

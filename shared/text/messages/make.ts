@@ -27,8 +27,8 @@ export const counted =
   (message: string, one = message) =>
   (count: number): Text => [count === 1 ? one : message, { count }];
 
-/** Quotes a path for a command line if it has white space. */
-export const asTyped = (path: string): string => (/\s/.test(path) ? JSON.stringify(path) : path);
+/** Quotes a word of a command line if a shell would split or refuse it. */
+export const asTyped = (path: string): string => (/[\s()&;<>|]/.test(path) ? JSON.stringify(path) : path);
 
 /** Formats a count with its noun: `1 byte`, `2 bytes`. */
 export const plural = (count: number, noun: string): string => `${count} ${noun}${count === 1 ? '' : 's'}`;

@@ -30,8 +30,8 @@ export const soundingPluginMessages = {
     ],
     spike: (rows: number) => [
       rows === 1
-        ? 'Row dropped: its depth stands out from the depths beside it. If it is shallower than they are, it still counts as the shallowest depth at its place.'
-        : 'Rows dropped: their depths stand out from the depths beside them. Shallow ones still count as the shallowest depth at their place.',
+        ? 'Row dropped: its depth stands out from the depths beside it. If it is shallower than they are, it still counts as the shallowest depth there.'
+        : 'Rows dropped: their depths stand out from the depths beside them. Those that are shallower still count as the shallowest depth there.',
       { count: rows },
     ],
     'double-echo': (rows: number) => [
@@ -39,7 +39,7 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'shallow-echo': (rows: number, least: number) => [
-      `Rows dropped: several depths in a row were a half or a third of the depth around them (the shallowest ${meters(least)}), which is fish, weed or part of an echo. In case this is a shoal, these depths still count as the shallowest at their place.`,
+      `Rows dropped: several depths in a row were a half or a third of the depth around them (the shallowest ${meters(least)}), which is fish, weed or part of an echo. In case this is a shoal, these depths still count as the shallowest there.`,
       { count: rows, values: { least }, rank: least },
     ],
     'frozen-depth': (rows: number, distance: number) => [
@@ -63,9 +63,9 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'sound-speed none':
-      'Depths are not corrected for the speed of sound: this log has no water temperature that can be used. Give the temperature of the water with --sound-speed.temperature.',
+      'Depths are not corrected for the speed of sound: this log has no water temperature that can be used. Give the temperature of the water in C, such as --sound-speed.temperature 20.',
     'level-far': (then: number, today: number, most: number) => [
-      `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level was ${meters(then)} when this log was made and is ${meters(today)} on the day of the plan. A change of more than ${meters(most)} is unlikely. Check that all levels you gave count from the same zero.`,
+      `Depths may be wrong: they change by ${meters(Math.abs(today - then))}, because the water level was ${meters(then)} when this log was made and is ${meters(today)} on the day of the plan. A change of more than ${meters(most)} is unlikely. Check that all levels you gave are measured from the same zero.`,
       { values: { levelThen: then, levelToday: today, most } },
     ],
     'level-reference': (today: number) => [
@@ -83,7 +83,7 @@ export const soundingPluginMessages = {
       { values: { factor, unit } },
     ],
     'level-unknown': (rows: number) => [
-      'Depths may be off: rows without a date are used as if made at the water level of the plan. Export the log with dates.',
+      'Depths may be off: rows without a date are used as if logged at the water level of the plan. Export the log with dates.',
       { count: rows },
     ],
     'level-outside': (rows: number, days: number) => [
@@ -106,7 +106,7 @@ export const soundingPluginMessages = {
   ...messages('soundings', 'note', {
     /** @param rows Number of rows dropped. */
     shallowest: (depth: number, rows: number) => [
-      `${rows === 1 ? 'The depth of the dropped row' : 'The shallowest of the dropped rows'}, ${meters(depth)}, still counts as the shallowest depth at its place.`,
+      `${rows === 1 ? 'The depth of the dropped row' : 'The shallowest of the dropped rows'}, ${meters(depth)}, still counts as the shallowest depth there.`,
       { values: { depth }, rank: depth },
     ],
     'depth-offset': (offset: number, what: string) => [
@@ -116,10 +116,10 @@ export const soundingPluginMessages = {
       { values: { offset } },
     ],
     'depth-reference':
-      'Depths count from the water surface, since the log says nothing else. If this log measures depths from the transducer, add --transducer-draft.',
+      'Depths are taken as measured from the water surface, because the log does not say otherwise. If they are measured from the transducer, add --transducer-draft.',
     /** @param from What the log measures depths from: `keel` or `water surface`. */
     'draft-not-added': (from: string) =>
-      `--transducer-draft is not added: the depths of this log count from the ${from}, not from the transducer. If that is wrong, use --depth-offset instead.`,
+      `--transducer-draft is not added, because the depths of this log are measured from the ${from}. If that is wrong, use --depth-offset instead.`,
     'antenna-offset': (ahead: number, right: number) => [
       `Positions are moved from the antenna to the transducer: ${[
         ...(ahead === 0 ? [] : [`${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}`]),
@@ -128,7 +128,7 @@ export const soundingPluginMessages = {
       { values: { ahead, right } },
     ],
     'sound-speed': (speed: number, assumed: number, temperature: number) => [
-      `Depths are multiplied by ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s in this water (${temperature} C as given), and the sonar assumes ${assumed.toFixed(1)} m/s.`,
+      `Depths are multiplied by ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s in this water (${temperature} C, as given), and the sonar assumes ${assumed.toFixed(1)} m/s.`,
       { values: { speed, assumed } },
     ],
     /** @param speed Mean speed at the logged temperatures, m/s. */

@@ -10,8 +10,12 @@ const ROLE_NAMES: Readonly<Record<string, string>> = {
   unit: 'unit of depths',
 };
 
-const inRoleWords = (roles: readonly string[]): string =>
-  roles.map((role) => ROLE_NAMES[role] ?? role).join(', ');
+/** Lists kinds of columns: `latitude, longitude or depth`. */
+const inRoleWords = (roles: readonly string[], last: 'and' | 'or' = 'or'): string =>
+  roles
+    .map((role) => ROLE_NAMES[role] ?? role)
+    .join(', ')
+    .replace(/, (?=[^,]*$)/, ` ${last} `);
 
 /** Messages for sounding logs that are refused as a whole. */
 export const refusalMessages = messages('soundings', 'error', {
@@ -38,16 +42,16 @@ export const refusalMessages = messages('soundings', 'error', {
   'header-unknown none': (first: string) =>
     `This file has no columns for latitude, longitude and depth: it begins with ${quote(first)}. Export the log with these columns, or leave the file out.`,
   'header-unknown few': (seen: readonly string[], missing: readonly string[]) =>
-    `This log holds nothing but ${quoteSome(seen)}. Export it again with ${inRoleWords(missing)}, or leave it out.`,
+    `This log contains only ${quoteSome(seen)}. Export it again with ${inRoleWords(missing, 'and')}, or leave it out.`,
   /** @param hasGrid True when `--crs` is given. */
   'header-unknown grid': (seen: readonly string[], hasGrid: boolean) =>
-    `No column is recognized as depth: the columns are ${quoteSome(seen)}. Rename the one that holds depths to "depth".${hasGrid ? '' : ' The positions of this log are on a map grid, so also add --crs EPSG:NUMBER.'}`,
-  projected: (names: readonly string[]) => [
-    names.length === 1
-      ? `Column ${quote(names[0])} holds positions on a map grid, and no second column for them is recognized. Name the two columns easting and northing and add --crs EPSG:NUMBER, or export the log with latitude and longitude.`
-      : `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, not latitude and longitude. Add --crs EPSG:NUMBER, or export the log with latitude and longitude.`,
-    { repair: { setting: 'crs' } },
-  ],
+    `No column is recognized as depth: the columns are ${quoteSome(seen)}. Rename the column of depths to "depth".${hasGrid ? '' : ' The positions of this log are on a map grid, so also add --crs EPSG:NUMBER.'}`,
+  /** @param hasGrid True when `--crs` is given. */
+  projected: (names: readonly string[], hasGrid: boolean) =>
+    `${names.length === 1 ? `Column ${quote(names[0])} has` : `Columns ${names.map((name) => quote(name)).join(', ')} have`} positions on a map grid, but easting and northing are not both recognized. Rename the two columns to "easting" and "northing"${hasGrid ? '' : ' and add --crs EPSG:NUMBER'}, or export the log with latitude and longitude.`,
+  /** Said when `--columns` names map coordinates in a file that is not read by position. */
+  'projected columns': (names: readonly string[], hasGrid: boolean) =>
+    `This log is not used: columns ${names.map((name) => quote(name)).join(', ')} of --columns are positions on a map grid. Rename the file so that it ends in .xyz${hasGrid ? '' : ', and add --crs EPSG:NUMBER'}.`,
   /** @param number Number of the first of these columns, from the left. */
   'two-columns': (role: string, names: readonly string[], number: number) => [
     `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#${number}.`,
@@ -58,21 +62,22 @@ export const refusalMessages = messages('soundings', 'error', {
   'map form': (text: string, roles: readonly string[]) =>
     `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
-    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit goes in parentheses, as in depth(ft).`,
+    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. Add a unit as in depth_ft.`,
   /** @param isNamed True when `column` is a name from the header of the log. */
   'depth-unit': (column: string, isNamed: boolean) => [
     `${isNamed ? `Column ${quote(column)} does not say whether its` : 'Nothing says whether these'} depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.`,
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>
-    `This log cannot be read: a line has ${found} fields where the header has ${expected}, probably because commas stand both inside numbers and between them. Export the log with decimal points, or with semicolons between values.`,
+    `This log cannot be read: a line has ${found} fields where the header has ${expected}, probably because commas are used both inside numbers and between them. Export the log with decimal points, or with semicolons between values.`,
   'decimal-mark': (column: string) =>
     `This log cannot be read: column "${column}" has numbers with decimal commas and numbers with decimal points. Export the log again with only one of the two.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
     `This log is not used: a second header, ${quoteSome(seen)}, has no column for ${inRoleWords(missing)}. Split the file before this line.`,
-  swapped: (columns: readonly [lat: string, lon: string]) => [
-    `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Add --map ${asTyped(swapOf(columns).value)}.`,
-    { repair: swapOf(columns) },
+  /** @param setting Setting that names the columns, and its `value` that swaps the two. */
+  swapped: (setting: 'map' | 'columns', value: string, columns: readonly string[]) => [
+    `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Use --${setting} ${asTyped(value)}.`,
+    { repair: { setting, value, columns } },
   ],
   packed: (text: string) => [
     `Position ${quote(text)} looks like degrees and minutes run together. If so, add --position-format packed-minutes.`,
@@ -101,13 +106,13 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'date-order' } },
   ],
   'date-order mixed': () => [
-    'Some dates in this log can only be day/month, and others only month/day. Export the log with dates such as 2026-05-18, or add --date-order dmy or mdy to use only the times written so.',
+    'Some dates in this log can only be day/month, and others only month/day. Export the log with dates such as 2026-05-18, or add --date-order dmy or mdy to use only the times written that way.',
     { repair: { setting: 'date-order' } },
   ],
   vertical: (column: string, share: number) => [
     share === 0
-      ? `Column "${column}" may hold depths or elevations: none of its values are negative. Add --vertical down for depths. If it holds heights above sea level, export depths instead.`
-      : `Column "${column}" may hold depths or elevations: ${Math.max(1, Math.round(share * 100))} % of its values are negative. Add --vertical down if the positive ones are depths, or --vertical up if the negative ones are.`,
+      ? `Column "${column}" may contain depths or elevations: none of its values are negative. Add --vertical down for depths. If it contains heights above sea level, export depths instead.`
+      : `Column "${column}" may contain depths or elevations: ${Math.max(1, Math.round(share * 100))} % of its values are negative. Add --vertical down if the positive ones are depths, or --vertical up if the negative ones are.`,
     { repair: { setting: 'vertical' } },
   ],
   'no-positions':
@@ -136,11 +141,4 @@ export const refusalMessages = messages('soundings', 'error', {
     `Time zone ${quote(text)} is not known. Give --tz as UTC, an offset such as -05:00, or a name such as America/Chicago.`,
   'no-fixes':
     'Depths cannot be placed: the files of --tracks have no track points with times. Give --tracks the track that your unit recorded that day.',
-});
-
-/** Returns the setting that swaps latitude and longitude. */
-const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
-  setting: 'map',
-  value: `lat=${lon},lon=${lat}`,
-  columns: [lat, lon],
 });

@@ -27,7 +27,7 @@ export const soundingMessages = {
     fields: (found: number, expected: number) =>
       `Row dropped: it has ${plural(found, 'value')} instead of ${expected}. Correct the line to use it.`,
     control: (code: number) =>
-      `Row dropped: it holds a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
+      `Row dropped: it contains a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
     erased: 'Row dropped: part of it is erased (bytes of hex 00 or FF), as when a card loses a block.',
     quote:
       'Row dropped: a quotation mark in it is not closed, or not doubled inside a value. Correct the line to use it.',
@@ -73,7 +73,7 @@ export const soundingMessages = {
     /** @param isStated True when no option changes the meaning of the sign. */
     'depth-sign': (text: string, vertical: 'down' | 'up', isStated: boolean) =>
       vertical === 'up'
-        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If this log writes depths without a minus sign, add --vertical down. If it holds heights above sea level, export depths instead.'}`
+        ? `Row dropped: elevation ${quote(text)} is above 0, which counts as the water surface.${isStated ? '' : ' If this log writes depths without a minus sign, add --vertical down. If it contains heights above sea level, export depths instead.'}`
         : `Row dropped: depth ${quote(text)} is negative.${isStated ? '' : ' If this log writes every depth with a minus sign, add --vertical up.'}`,
     'no-depth': (text: string) =>
       text === ''
@@ -116,7 +116,7 @@ export const soundingMessages = {
     'line-ends': 'Lines end in more than one way in this file. Each kind is read as a line end.',
     'header-line': (text: string) => `Everything before the header is skipped. The header is ${quote(text)}.`,
     'header-skipped': (text: string) =>
-      `The header ${quote(text)} is skipped, since --columns names the columns.`,
+      `The header ${quote(text)} is skipped, because --columns names the columns.`,
     'units-row': (text: string) => `The row ${quote(text)} is read as the units of the columns.`,
     'header-repeated':
       'The header is repeated here. This line is skipped, and the rows before and after it are used.',
@@ -143,13 +143,13 @@ export const soundingMessages = {
     'erased-tail': (bytes: number) =>
       `The end of this file is erased (${plural(bytes, 'byte')} of hex 00 or FF). The rows before it are used.`,
     resolution: (decimals: number, meters: number) =>
-      `The places of depths may be off by about ${inMetersOrKilometers(meters)}: positions have ${decimals === 0 ? 'no decimals' : `at most ${plural(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
-    pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns hold latitude and longitude.',
+      `Positions may be off by about ${inMetersOrKilometers(meters)}: they have ${decimals === 0 ? 'no decimals' : `at most ${plural(decimals, 'decimal')}`}. Export the log with 6 or more decimals.`,
+    pole: 'The place may be wrong: this latitude is beyond 89 degrees. Check which columns are latitude and longitude.',
     /** An error when the log has rows, because some should have been usable. */
     'no-soundings': (rows: number, withoutDepth: number) => [
       rows > withoutDepth
         ? 'Nothing in this log can be used: every row was dropped. The other messages about this log say why.'
-        : 'Nothing in this log can be used: it holds no depths. Leave the log out, or export it again.',
+        : 'Nothing in this log can be used: it has no depths. Leave the log out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
     'ele-below': [
@@ -179,7 +179,7 @@ export const soundingMessages = {
     'several-times': (used: string, others: readonly string[]) =>
       `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used. Choose another with --map time=NAME.`,
     'several-depths': (used: string, others: readonly string[]) =>
-      `Several columns hold depths. Only ${quote(used)} is used, not ${others.map((name) => quote(name)).join(' or ')}. Choose another with --map depth=NAME.`,
+      `Several columns contain depths. Only ${quote(used)} is used, not ${others.map((name) => quote(name)).join(' or ')}. Choose another with --map depth=NAME.`,
     'depth-unit': (unit: string, from: string) => [`Depths are in ${unit} (${from}).`, { values: { unit } }],
     'no-times':
       'This log has no times. Rows are taken in the order of the file, and speeds and clocks are not checked.',

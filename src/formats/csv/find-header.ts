@@ -43,7 +43,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   const first = hint === null ? 0 : 1;
   const rest = lines.slice(first);
   if (options.columns !== undefined)
-    return statedColumns(rest, options.columns, hint === null ? DELIMITERS : [hint[1]]);
+    return statedColumns(rest, options, hint === null ? DELIMITERS : [hint[1]]);
   // A program may write a line `sep=` and then use a delimiter other than the stated one.
   const delimiters = hint === null ? DELIMITERS : [hint[1], ...DELIMITERS];
   const content = firstContent(rest);
@@ -75,14 +75,17 @@ const stripComment = (text: string): string => text.replace(/^\uFEFF?\s*(?:#|;|\
 
 function statedColumns(
   lines: readonly HeadLine[],
-  stated: readonly string[],
+  options: ReaderOptions,
   delimiters: readonly string[],
 ): Header {
-  const columns = stated.map((name): Column => (name === '-' ? UNUSED : readColumnName(name)));
+  const columns = options.columns!.map((name): Column => (name === '-' ? UNUSED : readColumnName(name)));
   const unknown = columns.find((column) => column.role === 'ignore' && column.name !== '-');
   if (unknown !== undefined) throw new Refusal([refusals['map columns']({}, unknown.name, STATABLE)], 2);
   const sample = firstContent(lines);
   if (sample === undefined) throw new Refusal([refusals['empty-file']({})]);
+  const grid = namesOf(columns, 'grid');
+  if (grid.length > 0)
+    throw new Refusal([refusals['projected columns']({}, grid, options.crs !== undefined)], 2);
   if (!isUsableHeader(columns))
     throw new Refusal([refusals['no-positions columns']({}, missingRoles(columns))], 2);
   const delimiter = widestDelimiter(sample.text, delimiters);
@@ -108,7 +111,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
   const grid = namesOf(columns, 'grid');
   if (grid.length > 0 && missing.includes('depth'))
     return refusals['header-unknown grid'](at, fields, options.crs !== undefined);
-  if (grid.length > 0) return refusals.projected(at, grid);
+  if (grid.length > 0) return refusals.projected(at, grid, options.crs !== undefined);
   // Words between blanks are a sentence unless a row of numbers follows.
   const isSentence = found < 0 && delimiter === ' ';
   if (isSentence || (fields.length < 3 && missing.length === 3))

@@ -184,7 +184,8 @@ function takeHeader(reader: LineReader, fields: readonly string[], here: At, tex
   const isOldHeader = names.some((name) => reader.layout.columns.some((column) => column.name === name.name));
   if (known < 2 && !isOldHeader) return false;
   const columns = applyMap(names, options.map);
-  if (!isUsableHeader(columns))
+  const isPlaced = reader.layout.at.lat >= 0 && options.fixes === undefined;
+  if (!isUsableHeader(columns) || (isPlaced && missingRoles(columns).length > 0))
     throw new Refusal([refusals['header-changed'](here, namesOf(columns), missingRoles(columns))]);
   reader.layout = relayout(columns, reader.layout, options, here);
   reader.scan = createScanner(reader.layout, reader.notes);

@@ -18,7 +18,7 @@ export const readerOptions = {
   columns: {
     kind: 'list',
     flag: 'columns',
-    help: 'Columns of a log without a header, in their order, such as lat,lon,depth(ft),-,time; also date, temperature and unit. A - stands for a column to ignore.',
+    help: 'Columns of a log without a header, in their order, such as lat,lon,depth_ft,-,time; also date, temperature and unit. A - stands for a column to ignore.',
   },
   map: {
     kind: 'list',

@@ -72,7 +72,7 @@ export function checkPositions(
   columns: readonly Column[],
   places: ColumnPlaces,
   rules: Layout['position'],
-  sample: readonly SampleRow[],
+  { sample, options }: Beginning,
 ): void {
   if (places.lat < 0 || sample.length === 0) return;
   let swapped = 0;
@@ -91,8 +91,14 @@ export function checkPositions(
       .find((found) => found !== undefined);
   });
   if (usable > 0 && swapped === usable) {
-    const names = [columns[places.lat].name, columns[places.lon].name] as const;
-    throw new Refusal([refusals.swapped({ line: sample[0].line }, names)]);
+    const at = { line: sample[0].line };
+    const [lat, lon] = [columns[places.lat].name, columns[places.lon].name];
+    const swap = (name: string): string => (name === lat ? lon : name === lon ? lat : name);
+    throw new Refusal([
+      options.columns === undefined
+        ? refusals.swapped(at, 'map', `lat=${lon},lon=${lat}`, [lat, lon])
+        : refusals.swapped(at, 'columns', options.columns.map(swap).join(','), [lat, lon]),
+    ]);
   }
 }
 

@@ -116,7 +116,7 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
     explicit: options.positionFormat !== undefined,
     scale: options.positionScale ?? 1,
   };
-  checkPositions(columns, places, position, sample);
+  checkPositions(columns, places, position, beginning);
   const vertical = verticalOf(depth, places.depth, decimal, beginning);
   const depthUnit = depthUnitOf(depth, places, beginning);
   const temperature = columns[places.temperature] as Column | undefined;
@@ -165,20 +165,25 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
 /**
  * Takes x and y as degrees if the log lacks latitude or longitude.
  *
- * @throws Refusal when a value is out of range for degrees.
+ * @throws Refusal when most values are out of range for degrees.
  */
-function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
+function takeProjected(
+  columns: readonly Column[],
+  { sample, options, at, say }: Beginning,
+): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');
   const isPlaced = findRole(columns, 'lat') >= 0 && findRole(columns, 'lon') >= 0;
   if (isPlaced || x < 0 || y < 0) return columns;
-  const fits = (column: number, limit: number) =>
-    sample.every(({ fields }) => {
-      const value = parseNumber((fields[column] ?? '').replace(',', '.'));
-      return Number.isNaN(value) || Math.abs(value) <= limit;
-    });
-  if (!fits(x, 180) || !fits(y, 90))
-    throw new Refusal([refusals.projected(at, [columns[x].name, columns[y].name])]);
+  const fits = (column: number, limit: number) => {
+    const values = sample.map(({ fields }) => parseNumber((fields[column] ?? '').replace(',', '.')));
+    return values.filter((value) => Math.abs(value) > limit).length * 2 <= values.length;
+  };
+  // Latitudes beyond 90 degrees are left to `checkPositions`.
+  if (!fits(x, 360) || !fits(y, 180)) {
+    const refuse = refusals[options.columns === undefined ? 'projected' : 'projected columns'];
+    throw new Refusal([refuse(at, [columns[x].name, columns[y].name], options.crs !== undefined)]);
+  }
   say(says['x-y'](at, columns[x].name, columns[y].name));
   const degrees = { x: 'lon', y: 'lat' } as const;
   return columns.map((column) =>

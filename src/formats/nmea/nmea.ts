@@ -40,7 +40,7 @@ export const nmea = defineReaderPlugin({
         says['nothing-inside'](
           { file },
           'an NMEA log',
-          log.depths.length === 0 ? 'depths (DPT, DBT, DBS, DBK)' : 'fixes (GGA, RMC, GLL)',
+          log.depths.length === 0 ? 'valid depths (DPT, DBT, DBS, DBK)' : 'valid positions (GGA, RMC, GLL)',
         ),
       ]);
     const fixes = ofOneSource(log.fixes, 'positions', [], file, context);

@@ -46,9 +46,12 @@ export async function systemBeside(sibling: ReaderInput['sibling']): Promise<str
   return prj && textOf(prj);
 }
 
+/** Returns whether all positions can be in degrees, also when each has its latitude first. */
 export const fitDegrees = (
   places: readonly (readonly [x: number, y: number, ...rest: unknown[]])[],
-): boolean => places.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
+): boolean =>
+  places.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90) ||
+  places.every(([x, y]) => Math.abs(x) <= 90 && Math.abs(y) > 90 && Math.abs(y) <= 180);
 
 /**
  * Returns a function that converts positions to degrees. Positions already are degrees if the file says so,

@@ -4,7 +4,10 @@ import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 /** Maximum spread of the soundings of one lake, deg; judgment. Values spread more widely are not degrees. */
 const WIDEST = 5;
 
-/** Returns whether x or y is not in degrees: most values out of range, or the middle 90 % too far apart. */
+/**
+ * Returns whether x or y is not in degrees: most values out of range, or the middle 90 % too far apart. The
+ * range of y is that of longitudes, so that swapped degrees are not taken for a map grid.
+ */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
@@ -15,7 +18,7 @@ export function isFarApart(rows: readonly (readonly string[])[], x: number, y: n
     const middle = sorted[Math.floor(sorted.length * 0.95)] - sorted[Math.floor(sorted.length * 0.05)];
     return outside * 2 > values.length || middle > WIDEST;
   };
-  return isSpread(xs, 360) || isSpread(ys, 90);
+  return isSpread(xs, 360) || isSpread(ys, 180);
 }
 
 /**

@@ -51,11 +51,13 @@ async function projectionOf(
   const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
   if (ours !== undefined && theirs !== undefined && ours !== theirs)
     throw new Refusal([says['crs-other'](at, given!, `EPSG:${theirs}`)]);
-  // The user's option takes precedence when the file has a definition without an EPSG number.
-  const used = given ?? said!;
-  const name = ours ?? theirs;
+  // The user's option takes precedence over a map grid that the file defines without an EPSG number, but not
+  // over degrees.
+  const isGiven = given !== undefined && !/^\s*GEOG/.test(said ?? '');
+  const used = isGiven ? given : said!;
+  const name = isGiven ? ours : theirs;
   const named = name === undefined ? nameOf(used) : `EPSG:${name}`;
-  const label = given === undefined ? named : `--crs ${named}`;
+  const label = isGiven ? `--crs ${named}` : named;
   const system = await mapSystem(used);
   if (system === 'unknown') throw new Refusal([says['crs-unknown'](at, label)]);
   if (system === 'datum') throw new Refusal([says['crs-datum'](at, label)]);
