@@ -42,8 +42,7 @@ const lineOption = {
   flag: 'line',
   pattern: LINE_PATTERN,
   isValid: (text) => parseLine(text) !== undefined,
-  expected:
-    'a line 0.05 to 1 mm thick, given by its lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon',
+  expected: 'a line of 0.05 to 1 mm, such as 12, 0.285mm, "12 nylon" or "30 braid"',
   help: 'Line: lb test (12) or diameter (0.285mm), then nylon or braid if it is not fluorocarbon: "12 nylon".',
 } as const satisfies OptionDefinition;
 
@@ -75,7 +74,7 @@ export const windOption = {
   flag: 'wind',
   pattern: WIND_PATTERN,
   isValid: (text) => parseWind(text) !== undefined,
-  expected: 'the direction it comes from and its speed, such as SW@12mph or 210@12mph',
+  expected: 'a wind such as SW@12mph or 210@12mph: the direction it comes from and its speed',
   help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it and lengthens casts with it, by rule of thumb.',
 } as const satisfies OptionDefinition;
 

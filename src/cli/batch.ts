@@ -61,11 +61,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   });
   for (const { outcome, name, status, said } of results)
-    if (outcome === 'failed') io.report(says['job-failed'](undefined, name, status, said));
+    if (status !== 0) io.report(says['job-failed'](undefined, name, status, said, outcome === 'incomplete'));
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));
-  return endedBy ?? (results.some(({ outcome }) => outcome === 'failed') ? 1 : 0);
+  return endedBy ?? (results.some(({ status }) => status !== 0) ? 1 : 0);
 }
 
 function endLine(

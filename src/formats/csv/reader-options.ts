@@ -70,7 +70,7 @@ export const readerOptions = {
     kind: 'text',
     flag: 'crs',
     pattern: /EPSG:\d{4,6}/i,
-    expected: 'EPSG: and a number, such as EPSG:32633',
+    expected: 'a map grid such as EPSG:32633',
     help: 'Map grid of positions that are not in degrees, by EPSG number: EPSG:32633 is UTM zone 33 north.',
   },
   channel: {
