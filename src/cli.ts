@@ -31,7 +31,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./cli/check.ts'),
   },
   view: {
-    summary: 'show the report page on this machine and update it when the inputs change',
+    summary: 'give an address for your browser with the report page, which follows changes of the inputs',
     load: () => import('./cli/view.ts'),
   },
   lake: {
@@ -43,7 +43,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./cli/prospect.ts'),
   },
   undo: {
-    summary: 'give back a GPX file as it was before enrich, byte for byte',
+    summary: 'remove from a GPX file all that enrich added',
     load: () => import('./cli/undo.ts'),
   },
   unit: {
@@ -55,7 +55,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./cli/batch.ts'),
   },
   trust: {
-    summary: 'let a lake folder or a configuration do what it asks for beyond its own files',
+    summary: 'let a lake folder or a --config file run its own plugins and use files elsewhere',
     load: () => import('./cli/trust.ts'),
   },
   demo: {

@@ -1,7 +1,7 @@
 export { checkPluginShape } from './check-plugin.ts';
 export { type JoinedLog, joinLogs, joinSoundings } from './join-logs.ts';
 export { isInLog, type LogOptions, optionsForInput, optionsInLog } from './log-options.ts';
-export { siSuffix } from './parse-value.ts';
+export { limitTexts } from './parse-value.ts';
 export {
   type ByStage,
   columnName,

@@ -42,7 +42,7 @@ export function parseOptionValue(
       const { pattern, isValid, expected } = definition;
       if (pattern !== undefined && !new RegExp(`^(?:${pattern.source})$`, pattern.flags).test(text))
         refuse(option, text, expected ?? `text like ${pattern.source}`);
-      if (isValid?.(text) === false) refuse(option, text, expected ?? 'another text');
+      if (isValid?.(text) === false) refuse(option, text, expected ?? 'a valid value');
       return text;
     }
     case 'date':
@@ -55,7 +55,7 @@ export function parseOptionValue(
         .map((item) => item.trim())
         .filter((item) => item !== '');
       for (const item of items)
-        if (isValid?.(item) === false) refuse(option, item, expected ?? 'another text');
+        if (isValid?.(item) === false) refuse(option, item, expected ?? 'a valid value');
       return items;
     }
     case 'file':
@@ -182,6 +182,12 @@ function limitText(
   return `${round(Number(((10 * value) / per(unit)!).toFixed(6))) / 10} ${unit}`;
 }
 
+/** Formats the limits of an option in the user's units; a missing limit is undefined. */
+export const limitTexts = ({ kind, min, max }: NumberOption, units: DisplayUnits) => ({
+  least: min === undefined ? undefined : limitText(kind, min, units, Math.ceil),
+  most: max === undefined ? undefined : limitText(kind, max, units, Math.floor),
+});
+
 function checkRange(
   definition: NumberOption,
   option: string,
@@ -190,10 +196,9 @@ function checkRange(
   units: DisplayUnits,
 ): void {
   const { min, max, exclusiveMin } = definition;
-  const least = min === undefined ? '' : limitText(definition.kind, min, units, Math.ceil);
-  const low = min === undefined ? undefined : exclusiveMin ? `more than ${least}` : `${least} or more`;
-  const high =
-    max === undefined ? undefined : `${limitText(definition.kind, max, units, Math.floor)} or less`;
+  const { least, most } = limitTexts(definition, units);
+  const low = least && (exclusiveMin ? `more than ${least}` : `${least} or more`);
+  const high = most && `${most} or less`;
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;

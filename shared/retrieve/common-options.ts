@@ -43,7 +43,7 @@ const lineOption = {
   pattern: LINE_PATTERN,
   isValid: (text) => parseLine(text) !== undefined,
   expected:
-    'a line such as 12, 0.285mm, "12 nylon" or "30 braid" (0.05 to 1 mm thick; nylon is mono, and without a word it is fluorocarbon)',
+    'a line of 0.05 to 1 mm, such as 12, 0.285mm, "12 nylon" or "30 braid" (nylon is mono, and without a word it is fluorocarbon)',
   help: 'Your line: lb test (12) or diameter (0.285mm), then nylon (mono) or braid if it is not fluorocarbon: "12 nylon".',
 } as const satisfies OptionDefinition;
 

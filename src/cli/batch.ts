@@ -13,7 +13,7 @@ const SHAPE = {
   summary:
     'Runs many lakes: lake folders, or YAML files that list lakes. A lake that fails does not stop the others.',
   argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
-  footer: `Arguments after -- are passed to enrich for every lake. A lake folder holds waypoints/, logs/, tracks/,
+  footer: `Arguments after -- are passed to enrich for every lake. A lake folder contains waypoints/, logs/, tracks/,
 levels.csv, lures.csv and downslope.yaml; only waypoints are needed. Its outputs go to its folder plan/. A folder that
 runs plugins of its own, or uses files outside itself, runs only once you trust it: downslope trust FOLDER.
 
@@ -61,11 +61,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   });
   for (const { outcome, name, status, said } of results)
-    if (outcome === 'failed') io.report(says['job-failed'](undefined, name, status, said));
+    if (status !== 0) io.report(says['job-failed'](undefined, name, status, said, outcome === 'incomplete'));
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));
-  return endedBy ?? (results.some(({ outcome }) => outcome === 'failed') ? 1 : 0);
+  return endedBy ?? (results.some(({ status }) => status !== 0) ? 1 : 0);
 }
 
 function endLine(

@@ -13,7 +13,7 @@ export function boatPage(input: BoatInput): string {
   try {
     return renderBoatPage(makeBoatData(input));
   } catch (cause) {
-    if (cause instanceof RangeError) throw new Refusal([says['command-line lake-too-large'](undefined)]);
+    if (cause instanceof RangeError) throw new Refusal([says['command-line no-boat-page'](undefined)]);
     throw cause;
   }
 }

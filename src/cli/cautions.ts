@@ -7,7 +7,7 @@ Wear a life jacket and the engine cut-off lanyard.`;
 export const HELP_FOOTER = `Lengths (3ft, 0.9m, 50yd), speeds (25mph, 40km/h, 20kn) and times (90s, 20min) take a suffix;
 without one, times are in seconds, and with --units ft lengths are in feet, distances in yards and speeds in mph,
 with --units m in meters and km/h. Any option of a plugin can be set as --PLUGIN.OPTION;
-"downslope plugins NAME" lists them. With --config, a YAML file holds any of these options.
+"downslope plugins NAME" lists them. A YAML file given with --config may set any of these options.
 Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 wrong options, nothing was read; 70 a bug.
 
 ${HELP_CAUTIONS}`;

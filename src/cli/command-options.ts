@@ -118,7 +118,10 @@ export const lakeOptions = {
     'layers',
     'Folder for map layers: contours, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids and GeoTIFF.',
   ),
-  lines: pathOption('lines', 'GPX file of lips, feet, crests and thalwegs as routes.'),
+  lines: pathOption(
+    'lines',
+    'GPX file of routes along lips, feet of slopes, crests and the beds of ditches (thalwegs).',
+  ),
   passes: pathOption(
     'passes',
     'GPX file of the passes that would best check what was drawn between passes, one route each.',
@@ -169,7 +172,7 @@ export const prospectOptions = {
   report: outputOptions.report,
   boat: {
     ...outputOptions.boat,
-    help: 'HTML page for your phone in the boat with the proposed places: casts, map and log, without a network.',
+    help: 'HTML page for your phone with the proposed places: casts, map and log, without a network.',
   },
   svg: outputOptions.svg,
   castLines: outputOptions.castLines,

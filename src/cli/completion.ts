@@ -8,7 +8,7 @@ import { parseCommandLine } from './parse-command-line.ts';
 const SHAPE = {
   name: 'completion',
   summary: 'Prints a script that completes commands and options in a shell.',
-  argument: { name: '<shell>', help: 'bash, zsh or fish; bash: eval "$(downslope completion bash)"' },
+  argument: { name: '<shell>', help: 'bash, zsh or fish; for bash, run eval "$(downslope completion bash)"' },
   footer: HELP_CAUTIONS,
 } as const;
 

@@ -96,9 +96,11 @@ function finish({ command, result }: Enrichment, made: readonly Output[]): void 
   const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
   if (inputs.json) [...said, ...changes].forEach(io.report);
   else {
-    // The summary names the spots of a failed plugin. These messages show where in its code the plugin
-    // failed.
-    const failures = said.filter((diagnostic) => stackOf(diagnostic) !== '');
+    // The summary, if printed, names the spots of a failed plugin. These messages show where in its code the
+    // plugin failed.
+    const failures = said.filter(
+      (diagnostic) => stackOf(diagnostic) !== '' || (inputs.quiet && diagnostic.severity === 'error'),
+    );
     uniqBy(failures, ({ message }) => message).forEach(io.report);
   }
   process.send?.(jobSummary(result, sideFiles));

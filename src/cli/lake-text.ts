@@ -125,7 +125,7 @@ export function comparisonText(
       );
   const places = (count: number): string => `${count} ${count === 1 ? 'place' : 'places'}`;
   return [
-    `What ${day} added: ${areaText(added, units)} newly sounded; between older passes ${places(changed.length)} turned out different`,
+    `What ${day} added: ${areaText(added, units)} newly sounded; the bottom between older passes turned out different in ${places(changed.length)}`,
     ...rows(changed),
     ...(disagreeing.length === 0
       ? []

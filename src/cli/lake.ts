@@ -46,7 +46,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { lake, lastDay, leftOut } = await io.reportingAll(async () => {
     const { survey, leftOut } = await runLogs(command, files);
     const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
-    return onLake(command, files.logs, async (work) => {
+    return onLake(command, files.logs, options.cell, async (work) => {
       const lake = await work(modelRounds(survey, grid));
       return { lake, leftOut, lastDay: lake && (await lastDayOf(survey, lake.grid, grid, work)) };
     });
@@ -68,10 +68,15 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** Calls `use` with a function that runs lake rounds. @throws Refusal when the lake is too large. */
+/**
+ * Calls `use` with a function that runs lake rounds. @param cell Node spacing, m.
+ *
+ * @throws Refusal when the lake is too large.
+ */
 export async function onLake<T>(
   command: ResolvedCommand,
   logs: readonly string[],
+  cell: number,
   use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {
   const { report, progress } = command.io;
@@ -79,7 +84,8 @@ export async function onLake<T>(
   try {
     return await withLake(pipelineJob(command, logs), report, modeling, use);
   } catch (cause) {
-    if (cause instanceof RangeError) throw new Refusal([says['command-line lake-too-large'](undefined)]);
+    if (cause instanceof RangeError)
+      throw new Refusal([says['command-line lake-too-large'](undefined, cell)]);
     throw cause;
   }
 }

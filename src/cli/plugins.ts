@@ -1,7 +1,9 @@
 import {
+  type DisplayUnits,
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
+  type NumberOption,
   type OptionDefinition,
   type OptionDefinitions,
   type Plugin,
@@ -9,7 +11,13 @@ import {
   switchOption,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
-import { defaultSentence, ownFields, placeholder, pluginFlag, siSuffix } from '../../shared/engine/index.ts';
+import {
+  defaultSentence,
+  limitTexts,
+  ownFields,
+  placeholder,
+  pluginFlag,
+} from '../../shared/engine/index.ts';
 import { nearNames, pluginMessages as says } from '../../shared/text/index.ts';
 import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
@@ -40,7 +48,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     const known = plugins.map((each) => each.name);
     throw new Refusal([says.unknown(undefined, name, nearNames(name, known))], 2);
   }
-  io.print(inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
+  io.print(inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin, resolved.units));
   return 0;
 }
 
@@ -61,7 +69,7 @@ function markdownTable(plugins: readonly Plugin[]): string {
   return `| plugin | stage | what it does |\n| --- | --- | --- |\n${rows.join('')}`;
 }
 
-function describe(plugin: Plugin): string {
+function describe(plugin: Plugin, units: DisplayUnits): string {
   const sections: [title: string, lines: readonly string[]][] = [];
   if (plugin.stage === 'waypoint' || plugin.stage === 'refine') {
     sections.push(['Requires', plugin.requires.map(fieldLine)]);
@@ -70,7 +78,10 @@ function describe(plugin: Plugin): string {
     else sections.push(['Provides', provided(plugin)]);
   }
   const options = Object.entries<OptionDefinition>(plugin.options);
-  sections.push(['Options', options.flatMap(([name, option]) => optionLines(plugin.name, name, option))]);
+  sections.push([
+    'Options',
+    options.flatMap(([name, option]) => optionLines(plugin.name, name, option, units)),
+  ]);
   const filled = sections.filter(([, lines]) => lines.length > 0);
   return [
     `${plugin.name} (${plugin.stage} stage)`,
@@ -94,26 +105,30 @@ function fieldLine(name: string): string {
 const fieldText = (name: string, { unit, help }: FieldDefinition): string =>
   `${name}${unit === 'none' ? '' : ` (${unit})`}: ${help}`;
 
-function optionLines(owner: string, name: string, definition: OptionDefinition): string[] {
+function optionLines(
+  owner: string,
+  name: string,
+  definition: OptionDefinition,
+  units: DisplayUnits,
+): string[] {
   const flags = [
     ...(definition.flag === undefined ? [] : [`--${definition.flag}`]),
     `--${pluginFlag(owner, name)}`,
   ];
-  const limits =
-    'min' in definition || 'max' in definition
-      ? rangeText(definition as { min?: number; max?: number }, siSuffix(definition))
-      : '';
   const usual =
     definition.kind === 'switch' && definition.default
       ? ` Default on; --no-${pluginFlag(owner, name)} turns it off.`
       : defaultSentence(definition);
   return [
     `${flags.join(', ')} ${placeholder(definition)}`.trimEnd(),
-    `    ${definition.help}${limits}${usual}`,
+    `    ${definition.help}${rangeText(definition as NumberOption, units)}${usual}`,
   ];
 }
 
-function rangeText({ min, max }: { min?: number; max?: number }, unit: string): string {
-  if (min !== undefined && max !== undefined) return ` From ${min} to ${max}${unit}.`;
-  return min === undefined ? ` At most ${max}${unit}.` : ` At least ${min}${unit}.`;
+/** Formats the range of an option as a sentence to follow its help; empty without limits. */
+function rangeText(definition: NumberOption, units: DisplayUnits): string {
+  const { least, most } = limitTexts(definition, units);
+  if (least === undefined) return most === undefined ? '' : ` At most ${most}.`;
+  if (definition.exclusiveMin) return ` More than ${least}${most === undefined ? '' : `, at most ${most}`}.`;
+  return most === undefined ? ` At least ${least}.` : ` From ${least} to ${most}.`;
 }

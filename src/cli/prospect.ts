@@ -111,7 +111,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     const { diagnostics, report } = keptReport(io.report);
     const { survey } = await runLogs(command, files, report);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
-    const lake = await onLake(command, files.logs, (work) => work(modelRounds(survey, grid)));
+    const lake = await onLake(command, files.logs, values.cell, (work) => work(modelRounds(survey, grid)));
     if (lake === undefined)
       throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 1);
     io.progress('Comparing places');

@@ -91,13 +91,15 @@ export function readConfig(file: string): Config {
     isMap(node) ? node.items : refuse(node, key, expected);
   const givenOf = (flag: string, value: unknown): Given => {
     const items = isSeq(value) ? value.items : [value];
-    const texts = items.map((item) => textOf(item) ?? refuse(item, flag, 'one value or a list'));
+    const texts = items.map(
+      (item) => textOf(item) ?? refuse(item, flag, 'one word or number, or a list of them'),
+    );
     const line = lineOf(value);
     return { flag, texts, wording: `${flag} (${file}${line === undefined ? '' : `:${line}`})` };
   };
   const pluginOf = (item: unknown): string =>
     textOf(isMap(item) ? item.get('plugin', true) : item) ??
-    refuse(item, 'plugins', 'module paths or package names');
+    refuse(item, 'plugins', 'a module path or a package name');
   const given: Given[] = [];
   const plugins: string[] = [];
   const sets = { ...EMPTY_CONFIG.sets };
@@ -110,13 +112,17 @@ export function readConfig(file: string): Config {
         ...(isSeq(value) ? value.items : refuse(value, name, 'a list of modules or packages')).map(pluginOf),
       );
     else if (name === 'options')
-      for (const { key: plugin, value: options } of itemsOf(value, name, 'a mapping of plugin names'))
-        for (const option of itemsOf(options, String(plugin), 'a mapping of its options'))
+      for (const { key: plugin, value: options } of itemsOf(
+        value,
+        name,
+        'a block of plugin names, each with its options below it',
+      ))
+        for (const option of itemsOf(options, String(plugin), 'a block of lines "option: value"'))
           given.push(givenOf(`${textOf(plugin)}.${textOf(option.key)}`, option.value));
     else if (Object.hasOwn(sets, name)) {
-      const named = itemsOf(value, name, 'a mapping of names to mappings of options').map(
+      const named = itemsOf(value, name, 'a block of names, each with lines "option: value" below it').map(
         ({ key: set, value: options }) => {
-          const items = itemsOf(options, textOf(set) ?? '', 'a mapping of options');
+          const items = itemsOf(options, textOf(set) ?? '', 'a block of lines "option: value"');
           return [textOf(set) ?? '', items.map((one) => givenOf(textOf(one.key) ?? '', one.value))] as const;
         },
       );

@@ -176,7 +176,7 @@ export function createPrompt(
       if (terminal === undefined) return undefined;
       note(`${file}: ${inUnits(message, units)}`);
       for (;;) {
-        const text = (await terminal.question(`  ${setting} (Enter to leave it): `)).trim();
+        const text = (await terminal.question(`  ${setting} (Enter to skip): `)).trim();
         if (text === '') return undefined;
         try {
           resolveSettings(settings, [{ flag: setting, texts: [text], wording: setting }], units, '');

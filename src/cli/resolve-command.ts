@@ -199,7 +199,10 @@ function setOf(
   const set = sets[key].get(name);
   if (set !== undefined) return set;
   const known = [...sets[key].keys()].join(', ');
-  const expected = known === '' ? `a set named under ${key} in the file of --config` : `one of ${known}`;
+  const expected =
+    known === ''
+      ? `a set named under ${key} in the file of --config`
+      : `one of the ${key} in the file of --config: ${known}`;
   throw new Refusal([saysOfOption.value(undefined, flag, name, expected)], 2);
 }
 

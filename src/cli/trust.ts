@@ -8,16 +8,17 @@ import { readConfig } from './read-config.ts';
 
 const SHAPE = {
   name: 'trust',
-  summary: 'Lists what a lake folder or a configuration would do beyond its own files, and lets it do that.',
+  summary:
+    'Lets a lake folder or a --config file run its own plugins and use files elsewhere, and lists them.',
   argument: { name: '<folders...>', help: 'lake folders, or configuration files for --config' },
-  footer: `A lake folder may come from somebody else. Its plugins, and files and links that lead outside it, are used only once
-you trust it. The trust ends when its configuration, a script or a link in it changes. Numbers and units in its
+  footer: `A lake folder may come from somebody else. Its own plugins, and files outside it, are used only once you trust
+it. The trust ends when its configuration, a script or a link in it changes. Numbers and units in its
 downslope.yaml need no trust. A --config file needs trust for outputs outside its folder, and for plugins that are not
 also named on the command line. The approval is kept with your own settings, not in the folder.`,
 } as const;
 
 const TRUST_OPTIONS = {
-  remove: switchOption('remove', 'Stop trusting the folders.'),
+  remove: switchOption('remove', 'Withdraw the trust.'),
 } as const satisfies OptionDefinitions;
 
 export async function run(argv: readonly string[]): Promise<number> {

@@ -22,7 +22,10 @@ const SUFFIX = '.unit.yaml';
 /** Returns the file with the output options for a unit. @throws Refusal (status 2) for an unusable name. */
 export function unitFile(name: string, flag: string): string {
   if (!/^[\w-]{1,40}$/.test(name))
-    throw new Refusal([says.value(undefined, flag, name, 'a name of letters, digits, - and _')], 2);
+    throw new Refusal(
+      [says.value(undefined, flag, name, 'a name of at most 40 letters, digits, - and _')],
+      2,
+    );
   return join(settingsFolder(), `${name}${SUFFIX}`);
 }
 
@@ -31,7 +34,10 @@ export function unitOptions(name: string): readonly Given[] {
   const file = unitFile(name, '--unit');
   if (!existsSync(file)) {
     const saved = savedUnits().join(', ');
-    const expected = saved === '' ? 'a unit saved with downslope unit EXPORT --save NAME' : `one of ${saved}`;
+    const expected =
+      saved === ''
+        ? 'a unit saved with downslope unit EXPORT --save NAME'
+        : `one of your saved units: ${saved}`;
     throw new Refusal([says.value(undefined, '--unit', name, expected)], 2);
   }
   return readConfig(file).given;

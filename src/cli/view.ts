@@ -6,7 +6,8 @@ import { MARK_STAGES, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'view',
-  summary: 'Shows the report page in a browser on this machine, and updates it when the inputs change.',
+  summary:
+    'Prints an address at which your browser shows the report page, and updates the page when the inputs change.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 

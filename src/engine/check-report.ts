@@ -138,12 +138,11 @@ function faultLines(
   const reported = uniqBy(known, ({ place, message }) => place?.file ?? message);
   const faulty = reported.map(({ place }) => place?.file);
   const clean = logs.map(({ file }) => file).filter((file) => !faulty.includes(file));
+  const isWrong = reported.some(({ code }) => code !== 'soundings/untied');
   return [
-    reported.some(({ code }) => code !== 'soundings/untied')
-      ? 'What is wrong:'
-      : 'Nothing is wrong with the logs as a whole.',
+    isWrong ? 'What is wrong:' : 'Nothing is wrong with the logs as a whole.',
     ...reported.map((said) => sentence(said, units)),
-    ...(reported.length > 0 && clean.length > 0 ? [`  Nothing found wrong: ${clean.join(', ')}`] : []),
+    ...(isWrong && clean.length > 0 ? [`  Nothing found wrong: ${clean.join(', ')}`] : []),
   ];
 }
 
@@ -244,10 +243,13 @@ function agreementLines(survey: Survey, work: TieSearch, units: DisplayUnits): s
 const WORDS = {
   good: 'good',
   sparse: 'passes too far apart',
-  'one-pass': 'passes on one side or one pass only',
+  'one-pass': 'passes on one side only',
   edge: 'at the edge of what was sounded',
   none: 'no sonar',
 } as const;
+
+const wordsOf = ({ word, passes }: Coverage): string =>
+  word === 'one-pass' && passes === 1 ? 'one pass only' : WORDS[word];
 
 interface Covered {
   readonly waypoint: Waypoint;
@@ -289,13 +291,13 @@ function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   if (soundings === 0) return `no sonar ${within}`;
   const on = passes === 1 ? 'one pass' : `${passes} passes`;
   const apart = passes > 1 && Number.isFinite(spacing) ? `, passes ${length(spacing, units)} apart` : '';
-  return `${WORDS[coverage.word]}; ${counted(soundings, 'sounding')} on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
+  return `${wordsOf(coverage)}; ${counted(soundings, 'sounding')} on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
 }
 
 function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   if (coverage.word === 'sparse') return `passes ${length(coverage.spacing, units)} apart`;
   if (coverage.word === 'good') return `${oddsText(missed)} that a form was missed`;
-  return WORDS[coverage.word];
+  return wordsOf(coverage);
 }
 
 const courseOf = ({ from, bearing }: ProposedPass, date: string): string =>

@@ -120,7 +120,7 @@ describe('batch', () => {
     for (const flag of ['--table', '--lures']) expect(args.filter((word) => word === flag)).toHaveLength(1);
   });
 
-  test('a lake with a plugin that throws gets its outputs and fails every time', () => {
+  test('a lake with a plugin that throws gets its outputs and is tried again every time', () => {
     const home = makeFolder();
     const lake = join(home, 'east');
     mkdirSync(lake);
@@ -141,10 +141,22 @@ describe('batch', () => {
       return [status, rowsOf(stdout)[0][1]];
     };
     expect([outcome(), outcome()]).toEqual([
-      [1, 'failed'],
-      [1, 'failed'],
+      [1, 'incomplete'],
+      [1, 'incomplete'],
     ]);
     expect(existsSync(join(lake, 'plan', 'marks.enriched.gpx'))).toBe(true);
+  });
+
+  test('a lake that is written without one log is reported as incomplete, with only the error and where its option goes', () => {
+    const home = threeLakes();
+    write(join(home, 'east', 'logs'), 'b.csv', LOG.replace('depth_m', 'depth'));
+    const { status, stdout, stderr } = runProgram(['batch', 'east'], { cwd: home });
+    expect([status, rowsOf(stdout)[0][1]]).toEqual([1, 'incomplete']);
+    expect(stderr).toContain(
+      `The plan of lake "east" is written, but with errors: ${join('east', 'logs', 'b.csv')}:1: error`,
+    );
+    expect(stderr).toContain('Put options for enrich after --');
+    expect(stderr).not.toContain(' note ');
   });
 
   test('after a signal no further lake is started', async () => {

@@ -112,5 +112,7 @@ test('presets of a configuration apply by name, several at once, and an unknown 
     });
   expect(run().stdout).toContain('depth_ft');
   expect(run('--preset', 'metric', '--preset', 'long').stdout).toContain('depth_m');
-  expect(run('--preset', 'wide').stderr).toContain('"wide" is not one of metric, long');
+  expect(run('--preset', 'wide').stderr).toContain(
+    '"wide" is not one of the presets in the file of --config: metric, long',
+  );
 });

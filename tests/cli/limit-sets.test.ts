@@ -34,6 +34,8 @@ describe('limit sets of a configuration', () => {
   test('an unknown name is refused with a list of the known ones', () => {
     const { status, stderr } = run(['--limits', 'stern']);
     expect(status).toBe(2);
-    expect(stderr.trim()).toBe('error option/value: --limits "stern" is not one of bow, console.');
+    expect(stderr.trim()).toBe(
+      'error option/value: --limits "stern" is not one of the limit-sets in the file of --config: bow, console.',
+    );
   });
 });

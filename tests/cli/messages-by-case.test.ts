@@ -136,6 +136,17 @@ describe('a message is true in each case in which it is printed', () => {
     expect(stderr).toContain('this file is 4.8 MiB. If yours is one of them, add --max-waypoints 33 to');
   });
 
+  test('logs of an area too large for one map are told of a coarser map only where that can help', () => {
+    const other = LOG.replaceAll('40.000', '40.200').replaceAll('-90.0', '-89.7');
+    const cwd = folderWith({ 'a.csv': LOG, 'b.csv': other });
+    const run = (...more: string[]) =>
+      runProgram(['lake', 'a.csv', 'b.csv', '--depth-unit', 'ft', ...more], { cwd });
+    expect(run().stderr).toContain('or add --cell 60ft for a coarser map.');
+    expect(run('--cell', '60ft').status).toBe(0);
+    write(cwd, 'b.csv', other.replaceAll('40.200', '45.200'));
+    expect(run('--cell', '60ft').stderr).toContain('Give only the logs of one lake or one part of it.\n');
+  });
+
   test('a path that is too long is not said to forbid writing', () => {
     const folder = folderWith({ 'a.gpx': MARKS });
     const { stderr } = runProgram(['enrich', 'a.gpx', '--out', `${'x'.repeat(300)}.gpx`], { cwd: folder });

@@ -70,11 +70,11 @@ describe("a stranger's lake folder", () => {
     const precious = write(outside, 'precious', 'precious');
     mkdirSync(join(lake, 'plan'));
     symlinkSync(precious, join(lake, 'plan', 'table.csv'));
-    expect(run('batch', 'lake').stderr).toContain('leads from plan/table.csv to');
+    expect(run('batch', 'lake').stderr).toContain('follows the link plan/table.csv to');
     expect(readFileSync(precious, 'utf8')).toBe('precious');
     const other = strangersLake();
     symlinkSync(other.outside, join(other.lake, 'plan'));
-    expect(other.run('batch', 'lake').stderr).toContain('leads from plan to');
+    expect(other.run('batch', 'lake').stderr).toContain('follows the link plan to');
   });
 
   test('needs no trust if it only sets numbers and names files inside', () => {
@@ -120,7 +120,7 @@ describe('the file of --config, which may be from somebody else', () => {
     const first = run(...LINES);
     expect([first.status, existsSync(proof)]).toEqual([2, false]);
     expect(first.stderr).toContain('config/not-trusted');
-    expect(first.stderr).toContain('leads from lib to');
+    expect(first.stderr).toContain('follows the link lib to');
     expect(first.stderr).toContain('runs the plugin ./own.mjs');
     expect(run(...LINES, '--plugin', './lake/own.mjs').stderr).not.toContain('not-trusted');
     expect(run('trust', 'lake/c.yaml').stderr).toContain('lake/c.yaml: trusted as it is now');
@@ -134,9 +134,12 @@ describe('the file of --config, which may be from somebody else', () => {
   });
 
   test.each([
-    ['table: ../outside/precious\n', 'uses ../outside/precious (table)'],
-    ['preset: p\npresets:\n  p:\n    geojson: ../outside/precious\n', 'uses ../outside/precious (geojson)'],
-    ['host: 0.0.0.0\n', 'listens at 0.0.0.0 (host)'],
+    ['table: ../outside/precious\n', 'uses ../outside/precious (option table)'],
+    [
+      'preset: p\npresets:\n  p:\n    geojson: ../outside/precious\n',
+      'uses ../outside/precious (option geojson)',
+    ],
+    ['host: 0.0.0.0\n', 'listens at 0.0.0.0 (option host)'],
   ])('does not write outside its folder or open a port to the network: %j', (text, asked) => {
     const { lake, outside, run } = strangersLake();
     const precious = write(outside, 'precious', 'precious');

@@ -37,7 +37,7 @@ test('the limits of a chartplotter are learned from its export, and a run with -
   const unknown = run('enrich', 'marks.gpx', '--unit', 'stern');
   expect([unknown.status, unknown.stderr.trim()]).toEqual([
     2,
-    'error option/value: --unit "stern" is not one of bow.',
+    'error option/value: --unit "stern" is not one of your saved units: bow.',
   ]);
   expect(run('unit', 'export.gpx', '--save', '../bow').status).toBe(2);
 });

@@ -159,8 +159,8 @@ describe('the check report', () => {
     expect(report.passes.map(({ waypoint, reason }) => [waypoint?.name, reason])).toEqual([
       ['Far', 'no sonar'],
       ['Far', 'no sonar'],
-      ['Hump & <co> é', 'passes on one side or one pass only'],
-      ['Hump & <co> é', 'passes on one side or one pass only'],
+      ['Hump & <co> é', 'one pass only'],
+      ['Hump & <co> é', 'one pass only'],
     ]);
     expect(report.routes.match(/<rte>/g)).toHaveLength(4);
     expect(report.routes).toContain('<name>Hump &amp; &lt;co&gt; &#233; P1</name>');

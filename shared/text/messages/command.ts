@@ -8,6 +8,13 @@ const orRemove = (near: readonly string[]): string =>
 const optionUse = (option: string): string =>
   option.replace(/<(.*?)(?:\.\.\.)?>/, (_, name: string) => name.toUpperCase());
 
+/** Depths so far apart are only just allowed, m. */
+const COARSE = 18;
+
+/** Says how to map a large area. @param cell Distance between the depths of the map, m. */
+const smallerMap = (cell: number): string =>
+  `Give only the logs of one lake or one part of it${cell < COARSE ? ', or add --cell 60ft for a coarser map' : ''}.`;
+
 export const optionMessages = messages('option', 'error', {
   /** @param found The value as typed. @param expected A noun phrase with unit and limit. */
   range: (name: string, found: string, expected: string) =>
@@ -36,11 +43,15 @@ export const optionMessages = messages('option', 'error', {
   'command-line nothing-sounded': (command = 'lake') =>
     `There are no depths to model the lake from. Give sonar logs with positions and depths, or a folder of them, with --soundings. See downslope ${command} --help.`,
   'command-line lake-not-used':
-    'Structure is less sure here: each mark is seen alone, because these logs span too much ground for one map of the lake. Give the logs of one lake at a time.',
-  'command-line no-layers':
-    'The layers of contours and depths are not written: these logs span too much ground for one map of the lake. Give the logs of one lake at a time.',
-  'command-line lake-too-large':
-    'These logs span too much ground for one map of the lake. Give the logs of one lake at a time.',
+    'Structure is less sure here: each mark is seen alone, because these logs cover too large an area for one map. Give only the logs of the water that you will fish.',
+  /** @param cell Distance between the depths of the map, m. */
+  'command-line no-layers': (cell: number) =>
+    `The layers of contours and depths are not written: these logs cover too large an area for one map. ${smallerMap(cell)}`,
+  'command-line no-boat-page':
+    'Nothing is written: these logs cover too large an area for the page of --boat. Give only the logs of the water that you will fish, or leave --boat out.',
+  /** @param cell Distance between the depths of the map, m. */
+  'command-line lake-too-large': (cell: number) =>
+    `The lake is not mapped: these logs cover too large an area for one map. ${smallerMap(cell)}`,
 });
 
 export const commandMessages = {
@@ -89,7 +100,7 @@ export const configMessages = messages('config', 'error', {
   'not-trusted': (file: string, asks: readonly string[]) =>
     `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${asTyped(file)}`,
   'folder-full': (most: number) =>
-    `Nothing was run: this folder holds more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
+    `Nothing was run: this folder contains more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
 });
 
 export const inputMessages = {
@@ -110,6 +121,10 @@ export const inputMessages = {
   }),
 };
 
+/** Says where options go that messages of a lake name. */
+const optionsInBatch = (why: string): string =>
+  / --[a-z]/.test(why) ? '\nPut options for enrich after --, or into downslope.yaml in the lake folder.' : '';
+
 export const batchMessages = messages('batch', 'error', {
   'no-waypoints': 'This lake folder has no waypoints. Put GPX files into it or into its folder waypoints/.',
   'not-trusted': (folder: string, asks: readonly string[]) =>
@@ -117,8 +132,10 @@ export const batchMessages = messages('batch', 'error', {
   'no-folder': (path: string) => `No such file or folder: ${path}. Check the spelling.`,
   jobs: (why: string) =>
     `This is not a list of lakes (${why}). Under "lakes:", give the folder of each lake, or its "waypoints:", its "out:" and, if you have logs, its "soundings:".`,
-  'job-failed': (lake: string, status: number, why: string) =>
-    why === ''
-      ? `Lake "${lake}" failed without a message (exit status ${status}). Run this lake alone to see why.`
-      : `Lake "${lake}" failed (exit status ${status}): ${why}`,
+  'job-failed': (lake: string, status: number, why: string, isWritten: boolean) =>
+    isWritten
+      ? `The plan of lake "${lake}" is written, but with errors: ${why}${optionsInBatch(why)}`
+      : why === ''
+        ? `Lake "${lake}" failed without a message (exit status ${status}). Run this lake alone to see why.`
+        : `Lake "${lake}" failed (exit status ${status}): ${why}${optionsInBatch(why)}`,
 });

@@ -53,18 +53,18 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
   const pathOf = (path: unknown): string => fromConfigFolder(home, String(path));
   return lakes.items.map((item) => {
     if (isScalar(item)) return folderJob(pathOf(item.value), extra);
-    if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a mapping');
+    if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a block of lines "key: value"');
     const values = item.toJSON() as Record<string, unknown>;
     const strange = Object.keys(values).find((key) => !KEYS.includes(key));
-    if (strange !== undefined) refuse(item, `there is no key "${strange}"`);
+    if (strange !== undefined) refuse(item, `a lake has no key "${strange}"`);
     const { folder, name, options = {} } = values;
-    if (!isPlainObject(options)) return refuse(item, 'the options are not a mapping');
+    if (!isPlainObject(options)) return refuse(item, '"options:" is not followed by lines "option: value"');
     const args = [...withoutReplaced(optionArgs(home, options), extra), ...extra];
     if (typeof folder === 'string') return folderJob(pathOf(folder), args);
     const paths = (key: string): string[] => [values[key] ?? []].flat().map(pathOf);
     const [waypoints, [outFolder]] = [paths('waypoints'), paths('out')];
     if (waypoints.length === 0 || outFolder === undefined)
-      return refuse(item, 'a lake needs folder, or waypoints and out');
+      return refuse(item, 'a lake needs "folder:", or "waypoints:" and "out:"');
     const missing = waypoints.find((path) => !existsSync(path));
     if (missing !== undefined) throw new Refusal([saysOfInput.missing({ file: missing })]);
     const given = { soundings: paths('soundings'), tracks: paths('tracks') };

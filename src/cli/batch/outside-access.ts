@@ -90,7 +90,7 @@ export async function configAccess(
   const paths = pathsOutside(config, home, true);
   const hosts = givenOf(config)
     .filter(({ flag, texts }) => flag === 'host' && texts.some((text) => text !== viewOptions.host.default))
-    .map(({ texts }) => `listens at ${texts.join(', ')} (host)`);
+    .map(({ texts }) => `listens at ${texts.join(', ')} (option host)`);
   const entries = plugins.length === 0 ? [] : entriesBelow(home);
   const requests = [...plugins.map(runs), ...paths, ...hosts, ...linksOut(home, entries)];
   if (requests.length === 0) return { requests, content: '' };
@@ -132,7 +132,7 @@ function pathsOutside(config: Config, home: string, areOutputs = false): string[
   return pathsOf(config)
     .filter(({ isOutput }) => isOutput || !areOutputs)
     .filter(({ text }) => !isBelow(home, realPathOf(resolve(home, text))))
-    .map(({ flag, text }) => `uses ${text} (${flag})`);
+    .map(({ flag, text }) => `uses ${text} (option ${flag})`);
 }
 
 /** Lists the paths in built-in options of a configuration. Trust in a plugin covers its options. */
@@ -165,7 +165,7 @@ const linksOut = (home: string, entries: readonly Entry[]): string[] =>
   entries.flatMap(({ path, entry }) => {
     if (!entry.isSymbolicLink()) return [];
     const target = realPathOf(resolve(dirname(path), readlinkSync(path)));
-    return isBelow(home, target) ? [] : [`leads from ${relative(home, path)} to ${target}`];
+    return isBelow(home, target) ? [] : [`follows the link ${relative(home, path)} to ${target}`];
   });
 
 interface Entry {

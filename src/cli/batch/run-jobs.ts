@@ -12,15 +12,18 @@ import { isTrusted, outsideAccess } from './outside-access.ts';
 export interface JobResult {
   readonly name: string;
   readonly outFolder: string;
-  /** `unchanged` when an earlier run made the outputs from the same inputs. */
-  readonly outcome: 'done' | 'unchanged' | 'failed';
+  /**
+   * `unchanged` when an earlier run made the outputs from the same inputs; `incomplete` when the outputs are
+   * written but a log, a waypoint or a plugin failed.
+   */
+  readonly outcome: 'done' | 'unchanged' | 'incomplete' | 'failed';
   readonly status: number;
   readonly seconds: number;
   /** Counts of the run; absent when the job did not run or ended before its summary. */
   readonly summary?: JobSummary;
   /** What the folder was trusted to do beyond its own files. */
   readonly requests: readonly string[];
-  /** Last lines of the messages of a failed job; otherwise empty. */
+  /** Errors or last messages of an incomplete or failed job; otherwise empty. */
   readonly said: string;
 }
 
@@ -102,10 +105,7 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   let said = '';
   let summary: JobSummary | undefined;
   child.stderr?.setEncoding('utf8').on('data', (text: string) => {
-    said = (said + text)
-      .split('\n')
-      .slice(-KEPT_LINES - 1)
-      .join('\n');
+    said += text;
   });
   child.on('message', (message) => {
     summary = message as JobSummary;
@@ -120,7 +120,19 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   // A job that ended with status 1 is not marked as done, so that the next batch runs it and reports its
   // faults again.
   if (summary !== undefined && status === 0) await markDone(job, stamp, summary.sideFiles);
-  return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
+  if (status === 0) return result('done', status, '', summary);
+  const isWritten = summary !== undefined && status === 1;
+  return result(isWritten ? 'incomplete' : 'failed', status, reasonIn(said, status), summary);
+}
+
+/** Matches an error among messages, as text or as JSON. */
+const ERROR = /(?:^|: )error [a-z-]+\/|"severity":"error"/;
+
+/** Returns the errors of a job that refused something; of any other, such as a crash, the last lines. */
+function reasonIn(said: string, status: number): string {
+  const lines = said.trim().split('\n');
+  const errors = status <= 2 ? lines.filter((line) => ERROR.test(line)) : [];
+  return (errors.length > 0 ? errors : lines.slice(-KEPT_LINES)).join('\n');
 }
 
 /** Returns what a lake folder is trusted to do, or why nothing in it may run. */

@@ -64,7 +64,7 @@ async function bottomFiles(
     return made ? await lakeFiles(made.grid, made.lines, made.areas, isobaths, units) : [];
   } catch (cause) {
     if (!(cause instanceof RangeError)) throw cause;
-    report({ ...says['command-line no-layers'](undefined), severity: 'warning' });
+    report({ ...says['command-line no-layers'](undefined, cell), severity: 'warning' });
     return [];
   }
 }
