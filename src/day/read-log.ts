@@ -105,9 +105,6 @@ async function tableRows(bytes: Uint8Array, file: string): Promise<Row[]> {
   return table.rows.map(({ line, values }) => ({ line, values: { ...values, file, line: String(line) } }));
 }
 
-const LINE_SHAPE =
-  'a line such as "0715 A12 4 D 25m note": time, mark, fish, then side, minutes and a note if any';
-
 function lineRows(bytes: Uint8Array, file: string, names: readonly string[], problems: Diagnostic[]): Row[] {
   const longestFirst = [...new Set(names)].filter((name) => name !== '').sort((a, b) => b.length - a.length);
   const lines = linesOf(bytes).flatMap((text, at) => (isBlank(text) ? [] : { text, line: at + 1 }));
@@ -121,7 +118,7 @@ function lineRows(bytes: Uint8Array, file: string, names: readonly string[], pro
     return [];
   }
   for (const { text, line, values } of read)
-    if (values === undefined) problems.push(says['log-line']({ file, line }, text.trim(), LINE_SHAPE));
+    if (values === undefined) problems.push(says['log-line']({ file, line }, text.trim()));
   return rows;
 }
 

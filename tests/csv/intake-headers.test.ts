@@ -66,7 +66,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/header-unknown',
       message:
-        'No column is recognized as latitude, longitude or depth: the columns are "Breite", "Länge", "Tiefe_m". Say which columns they are with --map lat=NAME,lon=NAME,depth=NAME.',
+        'No column is recognized as latitude, longitude or depth: the columns are "Breite", "Länge" and "Tiefe_m". Say which columns they are with --map lat=NAME,lon=NAME,depth=NAME.',
     });
     const { rows } = await readText(text, { map: ['lat=Breite', 'lon=Länge', 'depth=Tiefe_m'] });
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });

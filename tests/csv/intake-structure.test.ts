@@ -241,7 +241,7 @@ describe('encoding and structure', () => {
     expect(result.rows).toHaveLength(20);
     expect(
       result.diagnostics.filter((d) => d.code === 'soundings/extra-columns').map((d) => d.message),
-    ).toEqual(['Some columns are not used: "heart rate", "mood".']);
+    ).toEqual(['Some columns are not used: "heart rate" and "mood".']);
   });
 
   test.each([

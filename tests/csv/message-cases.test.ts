@@ -63,14 +63,14 @@ describe('a message about a log says what the log shows', () => {
   test('a text without enough columns is not asked which of them are meant', async () => {
     expect(await said('Notes of a day on the lake.\n', 'header-unknown')).not.toContain('--map');
     expect(await said(table('lat,lon', '59.5,24.5'), 'header-unknown')).toBe(
-      'This log contains only "lat", "lon". Export it again with depth, or leave it out.',
+      'This log contains only "lat" and "lon". Export it again with depth, or leave it out.',
     );
   });
 
   test('the names of columns are those above the numbers, not those of a title', async () => {
     const log = table('Day on the lake', 'Lat in deg;Lon in deg;Tiefe', '59.5;24.5;3');
     expect(await said(log, 'header-unknown')).toContain(
-      'the columns are "Lat in deg", "Lon in deg", "Tiefe".',
+      'the columns are "Lat in deg", "Lon in deg" and "Tiefe".',
     );
   });
 

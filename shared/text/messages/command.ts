@@ -1,5 +1,5 @@
 import { systemError } from '../system-errors.ts';
-import { asTyped, messages } from './make.ts';
+import { asTyped, listed, messages } from './make.ts';
 
 const orRemove = (near: readonly string[]): string =>
   near.length === 0 ? 'Remove that line.' : `Did you mean ${near.join(' or ')}?`;
@@ -98,7 +98,7 @@ export const configMessages = messages('config', 'error', {
   'key value': (key: string, expected: string) =>
     `Nothing was run: the value of ${JSON.stringify(key)} is not ${expected}. Correct that line.`,
   'not-trusted': (file: string, asks: readonly string[]) =>
-    `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote the file and want this, run: downslope trust ${asTyped(file)}`,
+    `Nothing was run, because it needs your permission: this configuration ${listed(asks)}. If you know who wrote the file and want this, run: downslope trust ${asTyped(file)}`,
   'folder-full': (most: number) =>
     `Nothing was run: this folder contains more than ${most} files and folders, too many to search for scripts and links. Move what the lake needs into a folder of its own.`,
 });
@@ -128,7 +128,7 @@ const optionsInBatch = (why: string): string =>
 export const batchMessages = messages('batch', 'error', {
   'no-waypoints': 'This lake folder has no waypoints. Put GPX files into it or into its folder waypoints/.',
   'not-trusted': (folder: string, asks: readonly string[]) =>
-    `This lake was not run: its folder ${asks.join(', ')}. If you know who made the folder and want this, run: downslope trust ${asTyped(folder)}`,
+    `This lake was not run, because it needs your permission: its folder ${listed(asks)}. If you know who made the folder and want this, run: downslope trust ${asTyped(folder)}`,
   'no-folder': (path: string) => `No such file or folder: ${path}. Check the spelling.`,
   jobs: (why: string) =>
     `This is not a list of lakes (${why}). Under "lakes:", give the folder of each lake, or its "waypoints:", its "out:" and, if you have logs, its "soundings:".`,

@@ -63,8 +63,8 @@ export const dayPlanMessages = {
         : `There is nothing to review: no stop was logged on ${day ?? 'that day'}. ${days.length === 1 ? 'The only logged day is' : 'Logged days are'} ${days.join(', ')}.`,
     'nothing-to-review day': (day: string) =>
       `There is nothing to review: --day ${JSON.stringify(day)} is not a date. Write it as 2024-05-01.`,
-    'log-line': (found: string, expected: string) =>
-      `This line cannot be read: ${quote(found)} is not ${expected}. Correct the line, or put # before it.`,
+    'log-line': (found: string) =>
+      `This line cannot be read: ${quote(found)}. Write time, mark and fish, then side, minutes and a note if any, such as "0715 A12 4 D 25m note", with the mark spelled as in your waypoints. Or put # before the line.`,
     'log-line none': (found: string) =>
       `This file is not a log of what you caught: its first line ${quote(found)} is neither a header with time, mark and fish, nor a stop such as "0715 A12 4". Give another file, or write your stops like that.`,
     'log-value': badValue,

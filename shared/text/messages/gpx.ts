@@ -17,7 +17,7 @@ export const gpxMessages = {
     'encoding unknown': (encoding: string) =>
       `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save the file as UTF-8${OR_REPAIR}.`,
     'encoding wrong': (encoding: string) =>
-      `This file cannot be read: it says that its encoding is ${quote(encoding)}, but it is not. Save the file as UTF-8${OR_REPAIR}.`,
+      `This file cannot be read: its first line says that its encoding is ${quote(encoding)}, but it is not. Write encoding="UTF-8" there and save the file as UTF-8${OR_REPAIR}.`,
     'encoding utf-32': 'This file cannot be read: it is UTF-32. Save the file as UTF-8.',
     /** Said of UTF-8 and UTF-16; `--repair` does not mend UTF-16. */
     'encoding bytes': (encoding: string) =>

@@ -35,7 +35,14 @@ export const plural = (count: number, noun: string): string => `${count} ${noun}
 
 /** Lists the first `most` names, quoted, and the number of further names: `"a", "b" and 3 more`. */
 export const quoteSome = (names: readonly string[], most = 12): string =>
-  `${names.slice(0, most).map(quote).join(', ')}${names.length > most ? ` and ${names.length - most} more` : ''}`;
+  listed([
+    ...names.slice(0, most).map(quote),
+    ...(names.length > most ? [`${names.length - most} more`] : []),
+  ]);
+
+/** Writes a list: `a, b and c`. */
+export const listed = (parts: readonly string[]): string =>
+  [parts.slice(0, -1).join(', '), ...parts.slice(-1)].filter((part) => part !== '').join(' and ');
 
 const LONGEST_QUOTE = 60;
 

@@ -16,6 +16,9 @@ const rowsOf = (rows: number): string => (rows === 1 ? 'Row' : 'Rows');
 const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 
 /** Messages of the plugins that clean, correct and reduce soundings. */
+const droppedFor = (rows: number): string =>
+  rows === 1 ? 'Row dropped: its depth is' : 'Rows dropped: their depths are';
+
 export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
@@ -35,11 +38,11 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'double-echo': (rows: number) => [
-      'Rows dropped: several depths in a row were twice the depth around them, which is a second echo.',
+      `${droppedFor(rows)} twice the depth around ${rows === 1 ? 'it' : 'them'}, which is a second echo.`,
       { count: rows },
     ],
     'shallow-echo': (rows: number, least: number) => [
-      `Rows dropped: several depths in a row were a half or a third of the depth around them (the shallowest ${meters(least)}), which is fish, weed or part of an echo. In case this is a shoal, these depths still count as the shallowest there.`,
+      `${droppedFor(rows)} a half or a third of the depth around ${rows === 1 ? 'it' : 'them'} (${rows === 1 ? '' : 'the shallowest '}${meters(least)}), which is fish, weed or part of an echo. In case this is a shoal, ${rows === 1 ? 'this depth still counts' : 'these depths still count'} as the shallowest there.`,
       { count: rows, values: { least }, rank: least },
     ],
     'frozen-depth': (rows: number, distance: number) => [
