@@ -15,7 +15,7 @@ export {
 export { csvFileMessages } from './messages/csv-file.ts';
 export { dayPlanMessages } from './messages/day-plan.ts';
 export { fileMessages } from './messages/files.ts';
-export { fishMessages, fishNoteText, proposedDepthText } from './messages/fish.ts';
+export { fishMessages, fishNoteText, noteSubjectIn, proposedDepthText } from './messages/fish.ts';
 export { gpxMessages } from './messages/gpx.ts';
 export { gpxOutputMessages } from './messages/gpx-output.ts';
 export { type At, messages, plural, quote } from './messages/make.ts';

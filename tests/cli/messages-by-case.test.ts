@@ -70,7 +70,11 @@ describe('a message is true in each case in which it is printed', () => {
     ['enrich marks.gpx --zones z.json', { 'z.json': '"a\nb' }, 'This file is not valid JSON ('],
     ['enrich marks.gpx --lures empty', {}, 'The file of --lures cannot be read (it is a folder).'],
     ['enrich marks.gpx --lures big.csv', { 'big.csv': '' }, 'it is 65 MiB, and the limit is 64 MiB.'],
-    ['plan marks.gpx --ramp A1 --marks m.csv', { 'm.csv': 'name\nA1\n' }, 'To make it, run: downslope enrich marks.gpx'],
+    [
+      'plan marks.gpx --ramp A1 --marks m.csv',
+      { 'm.csv': 'name\nA1\n' },
+      'To make it, run: downslope enrich marks.gpx',
+    ],
   ])('%s', (line, files, text) => {
     const folder = folderWith({ 'marks.gpx': MARKS, ...files });
     mkdirSync(join(folder, 'empty'));

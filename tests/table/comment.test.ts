@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
+import { fishNoteText, readFishNote } from '../../shared/text/index.ts';
 import { formatCastComment, formatWaypointComment } from '../../src/formats/gpx/comment.ts';
 import { toAscii } from '../../src/formats/table/plain-text.ts';
 
@@ -127,6 +128,21 @@ describe('comment of a mark', () => {
       /; fish 12-18ft from your note$/,
     );
     expect(formatWaypointComment({ ...fields, fish_source: 'option' }, 'ft')).toMatch(/; fish 12-18ft$/);
+  });
+
+  test.each([
+    ['ledge 12-30ft', 'note is about the ledge, not the fish'],
+    ['20 ft wide', 'note gives a distance or size'],
+    ['fish deeper than 20 ft', ''],
+    ['good spot', ''],
+  ])('says what the note "%s" is about if it gives no depth of the fish', (comment, expected) => {
+    const note = readFishNote({ comment, description: '', name: 'M1' }, 'ft');
+    const band = { top: 12 * FT, bottom: 18 * FT };
+    const fish_note = fishNoteText(note, { band, source: 'depth' }, true, 'ft');
+    const text = formatWaypointComment({ ...fields, fish_source: 'depth', fish_note }, 'ft');
+    expect(text).toBe(
+      ['Point 85%, 19ft, slope 8deg to 214M', ...(expected === '' ? [] : [expected])].join('; '),
+    );
   });
 
   test('writes an uncertain depth with its standard deviation', () => {

@@ -69,6 +69,10 @@ function leftText(left: Left, units: DisplayUnits): string {
   }
 }
 
+/** Finds in a text of `fishNoteText` what the note is about, if it is not the fish; undefined otherwise. */
+export const noteSubjectIn = (text: string): string | undefined =>
+  / (is about [^,]*, not the fish|gives a distance or size)[^:;]*: planned/.exec(text)?.[1];
+
 interface DepthInMark {
   /** Depth as written in the mark, and at the water level of the plan, m. */
   readonly written: number;

@@ -5,6 +5,7 @@ import {
   depthRange,
   depthText,
   lengthText,
+  noteSubjectIn,
   percentOf,
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
@@ -149,8 +150,8 @@ function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   if (top === undefined || bottom === undefined) return '';
   if (source === 'depth') {
-    const left = / ((?:names|gives) [^:;]*): planned/.exec(fields.fish_note ?? '');
-    return left === null ? '' : `note ${left[1]}`;
+    const left = noteSubjectIn(fields.fish_note ?? '');
+    return left === undefined ? '' : `note ${left}`;
   }
   return `fish ${depthRange(top, bottom, units)}${source === 'note' ? ' from your note' : ''}`;
 }
