@@ -94,7 +94,7 @@ export const dayPlanOptions = {
     exclusiveMin: true,
     max: 100,
     default: 5,
-    help: 'Number of fish in a long stay at a rested school, until your logs tell more.',
+    help: 'Number of fish that you expect to catch in a long stay at a rested school, until your logs tell more.',
   },
   stays: {
     kind: 'list',
@@ -151,7 +151,7 @@ export const dayPlanOptions = {
   log: {
     kind: 'file',
     format: 'csv',
-    help: 'Log of what was fished, CSV with time, mark and fish and optionally date, minutes, side, lure, size, note.',
+    help: 'Log of what was fished, CSV with time, mark and fish, and optionally date, minutes, side, lure, size, distance, wind and note.',
   },
 } as const satisfies OptionDefinitions;
 

@@ -159,7 +159,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     bitsOf(blanks, condition),
   ]);
   const price = PRICE * Math.log(sets.length);
-  /** Adds condition `c` to a candidate; undefined when fewer than half of the marks meet the result. */
+  /** Adds condition `c` to a candidate; undefined when fewer than half of the marks meet all its conditions. */
   const extend = (before: Candidate | undefined, c: number): Candidate | undefined => {
     const join = (s: 0 | 1 | 2): Uint32Array =>
       before === undefined ? sets[c][s] : and(before.met[s], sets[c][s]);

@@ -55,7 +55,7 @@ const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
 const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
 const HOLDING = /^(?:hold|suspend|stack)/;
 
-/** Stands as the thing for one end of a range, as in `deeper than 20 ft`. */
+/** Value of `thing` for a depth that is only one end of a range, as in `deeper than 20 ft`. */
 export const ONE_END = 'one end';
 
 const LONGEST_WORDS = 40;

@@ -108,7 +108,7 @@ export const checkOptions = {
   passes: pathOption('passes', 'GPX file for the passes worth running tomorrow, one route each.'),
   save: switchOption(
     'save',
-    'Save how every later run reads each log: settings from this command line, from the log itself or from your answers. The settings go to LOG.yaml next to each log, or under logs in the --config file.',
+    'Save how every later run reads each log: settings from this command line, from the log itself or from your answers. The settings go to a file next to each log, such as day1.csv.yaml, or under logs in the --config file.',
   ),
   force: switchOption('force', 'Replace the file of passes, and saved settings that differ.'),
 } as const satisfies OptionDefinitions;

@@ -81,7 +81,7 @@ describe('ties of files and days', () => {
     const survey = oneLog(lawnmower({ bearing: 0 }));
     const far = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 46.5, -93)]).said;
     expect(textOf(far, 'no-overlap')).toBe(
-      'made.csv is 167 km from the nearest waypoint: it cannot be from the same lake. Check that logs and waypoints belong together.',
+      'made.csv is 167 km from the nearest waypoint: it is probably not from the same lake. Check that logs and waypoints belong together.',
     );
     const east = { ...survey, lon: survey.lon.map((lon) => lon + 60) };
     const swapped = runOnSurvey(ties, east, {}, [makeWaypoint('A', -33, 45)]).said;
@@ -301,7 +301,7 @@ describe('logs without ties', () => {
     };
     const { said } = runOnSurvey(ties, swapped, {}, [makeWaypoint('A', 45, -33)]);
     expect(textOf(said, 'no-overlap')).toMatch(
-      /^b\.csv is .* put "map: lat=lon,lon=lat" in LOG\.yaml next to it\.$/,
+      /^b\.csv is .* put "map: lat=lon,lon=lat" in b\.csv\.yaml\.$/,
     );
     expect(textOf(said, 'untied')).toBeUndefined();
   });

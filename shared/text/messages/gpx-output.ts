@@ -45,8 +45,8 @@ export const gpxOutputMessages = {
     'many-waypoints': (count: number) =>
       `Many units keep only 500 waypoints, and this file has ${count}. If yours is one of them, add --max-waypoints 500 to split the file.`,
     shortened: counted(
-      'Comments were shortened to --max-text. Add --table for a table with all their values.',
-      'A comment was shortened to --max-text. Add --table for a table with all its values.',
+      'Comments were shortened to --max-text. The table (--table) has all their values.',
+      'A comment was shortened to --max-text. The table (--table) has all its values.',
     ),
     'names-changed': counted(
       'Names were changed to fit your unit. With --plain, only your input file keeps the original names.',

@@ -40,7 +40,7 @@ export const readerMessages = {
     'crs-datum': (grid: string) =>
       `This file is not used: its positions could be off by ${inMeters(100)}, because ${gridName(grid)} is on a datum whose difference from WGS 84 is not known here. Export the file in latitude and longitude on WGS 84.`,
     'crs-other': (given: string, said: string) =>
-      `This file is not used: it says that its map grid is ${said}, not ${given} as in --crs. Leave --crs out; if other logs need it, put "crs: ${given}" in LOG.yaml next to each of them.`,
+      `This file is not used: it says that its map grid is ${said}, not ${given} as in --crs. Leave --crs out; if other logs need it, put "crs: ${given}" in a file next to each of them, such as day1.csv.yaml.`,
     'crs-outside': (grid: string, x: number, y: number) => [
       `This file is not used: positions such as ${plain(x)}, ${plain(y)} are outside the area of ${gridName(grid)}. ${remedyOf(grid, 'Check the number in --crs. If northings come first in a file without a header, add --columns northing,easting,depth', 'Check that eastings come before northings in the file, or export it in latitude and longitude')}.`,
       repairOf(grid),

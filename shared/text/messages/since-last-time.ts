@@ -20,7 +20,7 @@ const SEEN: Readonly<Record<string, string>> = {
 /** Says why a plan has changed: the logs, the fish or the mark's depth, or else a setting or the note. */
 function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
-    return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;
+    return `the logs had ${SEEN[then.status]} then, and have ${SEEN[now.status]} now`;
   const { soundings: few, depth } = then;
   const { soundings: many, depth: depthNow } = now;
   if (few !== undefined && many !== undefined && Math.abs(many - few) > OTHER_SOUNDINGS * few)

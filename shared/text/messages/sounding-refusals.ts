@@ -29,7 +29,7 @@ export const refusalMessages = messages('soundings', 'error', {
   'long-line': (most: number) =>
     `This log is not CSV text: a line here is longer than ${most / 1024} KiB. Export the log as CSV or GPX, or leave it out.`,
   'no-header': (first: string) => [
-    `The columns are not known: this log has no header, and its first row is ${quote(first)}. Name the columns in their order, such as --columns lat,lon,depth.`,
+    `The columns are not known: this log has no header, and its first row is ${quote(first)}. Name the columns in order, for example --columns lat,lon,depth.`,
     { repair: { setting: 'columns' } },
   ],
   /** @param map Entries of `--map` so far. */
@@ -58,11 +58,11 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'map', columns: names } },
   ],
   map: (name: string, seen: readonly string[], option = '--map') =>
-    `${option} names ${quote(name)}, which is not a column of this log. Choose one of its columns: ${quoteSome(seen)}. If other logs have that column, put the option in LOG.yaml next to each of them instead.`,
+    `${option} names ${quote(name)}, which is not a column of this log. Choose one of its columns: ${quoteSome(seen)}. If other logs have that column, put the option in a file next to each of them instead, such as day1.csv.yaml.`,
   'map form': (text: string, roles: readonly string[]) =>
     `--map ${quote(text)} cannot be read. Write ROLE=NAME, where ROLE is one of ${roles.join(', ')}.`,
   'map columns': (text: string, roles: readonly string[]) =>
-    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. Add a unit as in depth_ft.`,
+    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, or - for a column to ignore. A unit may follow a name, as in depth_ft.`,
   /** @param isNamed True when `column` is a name from the header of the log. */
   'depth-unit': (column: string, isNamed: boolean) => [
     `${isNamed ? `Column ${quote(column)} does not say whether its` : 'Nothing says whether these'} depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm.`,

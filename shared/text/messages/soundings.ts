@@ -47,7 +47,7 @@ export const soundingMessages = {
     digits: (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" is not written in the digits 0 to 9. Export the log with plain digits.`,
     spreadsheet: (column: string, text: string) =>
-      `Row dropped: ${quote(text)} in column "${column}" is a formula or an error of a spreadsheet. Export values, not formulas.`,
+      `Row dropped: ${quote(text)} in column "${column}" is a spreadsheet formula, or a number stored as text. Export plain numbers.`,
     unit: (text: string) => `Row dropped: its unit ${quote(text)} is not known. Write m, ft or fm.`,
     'unit missing': (depth: string) =>
       `Row dropped: its depth ${quote(depth)} has no unit. Add m, ft or fm to it.`,
@@ -133,7 +133,7 @@ export const soundingMessages = {
     'time-zone': (zone: string, what: 'Times' | 'Dates') =>
       `${what} have no time zone and are read as ${zone}. If the clock was set otherwise, add --tz.`,
     'time-relative':
-      'Times have no date. The times give only order and speed, and the water level of the day is not known.',
+      'Times have no date. The times give only order and speed, and the water level when the log was made is not known.',
     'time-day-only': 'Dates without a time of day are read as noon, and speeds between them are not checked.',
     'time-forms': (forms: readonly TimeForm[]) =>
       `Times are written in several forms (${forms.map((form) => FORM_WORDS[form]).join(', ')}). Each time is read in its own form.`,

@@ -89,7 +89,7 @@ export const tieMessages = {
      * @param isOnly True when there are no other logs.
      */
     'no-overlap': (file: string, distance: number, isSwapped: boolean, isOnly: boolean) => [
-      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? `latitude and longitude look swapped. Export the log again, or, if its columns are named lat and lon, ${isOnly ? 'add --map lat=lon,lon=lat' : 'put "map: lat=lon,lon=lat" in LOG.yaml next to it'}.` : 'it cannot be from the same lake. Check that logs and waypoints belong together.'}`,
+      `${file} is ${inKilometers(distance)} from the nearest waypoint: ${isSwapped ? `latitude and longitude look swapped. Export the log again, or, if its columns are named lat and lon, ${isOnly ? 'add --map lat=lon,lon=lat' : `put "map: lat=lon,lon=lat" in ${file}.yaml`}.` : 'it is probably not from the same lake. Check that logs and waypoints belong together.'}`,
       isSwapped ? { repair: { setting: 'map' } } : {},
     ],
   }),

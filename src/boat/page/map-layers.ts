@@ -65,7 +65,7 @@ export function drawRoute(sheet: MapSheet, session: Session): void {
     places.map((place) => sheet.pixels(session.meters(place)));
   const runs = [...hand.coming.map(({ run }) => run), ...(hand.plan === undefined ? [] : [hand.plan.home])];
   const lines = runs.flatMap(({ parts }) => parts.filter(isDrawn).map(({ line }) => pointsOf(line)));
-  // All halos come before the first line, so that no halo hides a line.
+  // The halos of all runs come first, so that none hides the line of another run.
   for (const stroke of [[paper, 6] as const, [route, 2.5] as const])
     for (const line of lines) sheet.line(line, [stroke]);
   if (track.length < 2) return;

@@ -39,7 +39,6 @@ export function findMaybeMoved<T extends Returned>(
   const returned = new Set(matched.values());
   for (const [mark, entries] of present) {
     const entriesOfMark = new Set(entries);
-    // The chartplotter may have renamed the mark, so entries belong to a mark by its position, not its name.
     const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
     // When a side was written several times, the latest entry counts.
     const written = [...new Map(entries.map((entry) => [entry.suffix, entry])).values()];
@@ -70,7 +69,10 @@ export function findMaybeMoved<T extends Returned>(
   return found;
 }
 
-/** Returns the entries of each mark that is still in place, and the names of marks that are not. */
+/**
+ * Returns the entries of each mark that is still in place, and the names of marks that are not. Entries belong
+ * to a mark by its position, because the chartplotter may have renamed it.
+ */
 function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined) {
   const present = new Map<T, LedgerEntry[]>();
   const missing = new Set<string>();

@@ -101,8 +101,8 @@ function createMarks(marks: readonly GpxWaypoint[]) {
 type Marks = ReturnType<typeof createMarks>;
 
 /**
- * True for a boat position that may be replaced: more than its name shows that it is ours, and nothing shows
- * that the user moved it.
+ * True for a boat position that may be replaced: there is more evidence than its name and place that it is
+ * ours, and none that the user moved it.
  */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';

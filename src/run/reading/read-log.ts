@@ -104,7 +104,7 @@ export async function readerOf(
 }
 
 /**
- * Yields the parts of a sounding log of any known kind, and returns a summary of the log.
+ * Yields the parts of a sounding log of any known kind, and returns its row account and `isAlone`.
  *
  * @throws Refusal when the log cannot be opened or read, or when a reader fails.
  */
