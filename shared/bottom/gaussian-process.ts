@@ -292,7 +292,7 @@ export class GaussianProcess {
     return sum;
   }
 
-  /** Returns the prior covariances of depth, east and north gradient at a place with each observation. */
+  /** Returns, for each observation, its prior covariances with depth, east and north gradient at a place. */
   private covarianceWith(
     east: number,
     north: number,

@@ -132,7 +132,7 @@ export const roughnessOf = ({ process: { observations, params } }: Pick<Surface,
 
 /** Difference in depth (less tilt) that counts like one range, in standard deviations of these depths. */
 const HEIGHTS_PER_RANGE = 2;
-/** Minimum standard deviation of the depths in the coordinate's scale, m: less relief may be noise. */
+/** Minimum standard deviation of depths that the coordinate is scaled by, m: less relief may be noise. */
 const MIN_HEIGHT = 0.1;
 
 /**

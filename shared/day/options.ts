@@ -94,7 +94,7 @@ export const dayPlanOptions = {
     exclusiveMin: true,
     max: 100,
     default: 5,
-    help: 'Number of fish that you expect to catch in a long stay at a rested school, until your logs tell more.',
+    help: 'Number of fish that you expect to catch in a long stay at a rested school, until your logs say more.',
   },
   stays: {
     kind: 'list',

@@ -125,12 +125,12 @@ function noBoatWater(
   if (side === 'downslope' && need.top <= draft)
     return `your boat needs ${text(draft)} of water (--draft), and the deepest within a cast is ${text(found.bottom)}.`;
   if (side === 'downslope')
-    return `you need ${text(need.top)} or more to sit off fish at ${fish}, deeper than they are; the deepest within a cast is ${text(found.bottom)}.`;
+    return `the boat needs ${text(need.top)} of water or more, deeper than the fish at ${fish}; the deepest within a cast is ${text(found.bottom)}.`;
   const shallowest =
     found.top > need.bottom
       ? `the shallowest within a cast is ${text(found.top)}`
       : 'your sonar shows no such depth within a cast';
-  return `you need ${text(need.top)} to ${text(need.bottom)} to sit off fish at ${fish}, shallower than they are; ${shallowest}.`;
+  return `the boat needs ${text(need.top)} to ${text(need.bottom)} of water, shallower than the fish at ${fish}; ${shallowest}.`;
 }
 
 const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({

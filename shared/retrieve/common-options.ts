@@ -53,7 +53,7 @@ export const castOption = {
   max: 80,
   default: 45.72,
   flag: 'cast',
-  help: 'Longest cast you make; without a suffix in yards, or in meters with --units m.',
+  help: 'Longest cast you make. A number without a unit is in yards, or in meters with --units m.',
 } as const satisfies OptionDefinition;
 
 const luresOption = {

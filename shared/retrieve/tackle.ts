@@ -19,7 +19,7 @@ const SHORT_SHARE = 0.6;
 
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
-/** Longest cast of a dive table as a multiple of the user's longest cast in the wind: casts may go over. */
+/** Longest cast of a dive table as a multiple of the longest cast in the wind, which a cast may exceed. */
 const BEYOND = 1.3;
 
 export type Tackle = ReturnType<typeof tackleOf>;

@@ -50,7 +50,7 @@ export interface Output {
 interface Noted {
   /** Folder of figures. All figures in the folder belong to the run. */
   readonly figures?: string;
-  /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
+  /** Paths of GPX files before splitting: `a.gpx` may be written as `a-1.gpx`, `a-2.gpx`, ... */
   readonly split?: readonly string[];
   /**
    * Runs when all outputs are complete, before the first is renamed. By then the ledger must know all boat

@@ -115,7 +115,7 @@ async function loggedLake(
   return { spots: all, stops };
 }
 
-/** Reports in one note which lures and distances a lake's logs favor. No cast changes. */
+/** Reports in one note which lures and distances a lake's logs favor. Casts are not changed. */
 export async function reportLoggedTackle(
   command: ResolvedCommand,
   paths: readonly string[],

@@ -25,7 +25,7 @@ describe.each(COMMANDS)('downslope %s', (command) => {
 test('defaults are written as a user would type them', () => {
   const { stdout } = runProgram(['plugins', 'day-plan']);
   expect(stdout).toContain('Run speed on open water. From 1.2 mph to 134.2 mph. Default 45 mph.');
-  expect(stdout).toContain('until your logs tell more. More than 0, at most 100. Default 5.');
+  expect(stdout).toContain('until your logs say more. More than 0, at most 100. Default 5.');
   expect(stdout).toContain('Default 20,30,40.');
   expect(stdout).toContain('Default 20 min.');
 });

@@ -86,7 +86,7 @@ describe('a message about a log says what the log shows', () => {
       ['easting', 'northing', 'depth_m'],
     ])
       expect(await said('300000,4430000,3\n', 'projected', { columns, crs: 'EPSG:32617' })).toContain(
-        'Rename the file so that it ends in .xyz.',
+        'which are read only from a file named .xyz. Rename the file.',
       );
     const log = table('Easting_UTM17,Northing_UTM17,depth_m', '300000,4430000,3');
     expect(await said(log, 'projected', { crs: 'EPSG:32617' })).toContain(

@@ -159,7 +159,7 @@ describe('where the bottom does not allow a cast', () => {
     expect(found.upslope?.kind).toBe('upslope');
     expect(said.map(({ severity, message }) => [severity, message])).toContainEqual([
       'note',
-      'No deep-side spot: you need 20.0 ft or more to sit off fish at 12.1 to 18.0 ft, deeper than they are; the deepest within a cast is 19.0 ft.',
+      'No deep-side spot: the boat needs 20.0 ft of water or more, deeper than the fish at 12.1 to 18.0 ft; the deepest within a cast is 19.0 ft.',
     ]);
   });
 

@@ -78,7 +78,7 @@ describe('where to sit first and second when the depth of the fish is unknown', 
     expect(said.find(({ code }) => code === 'cast/downslope-no-boat')).toMatchObject({
       severity: 'note',
       message:
-        'No deep-side spot: you need 25.0 ft or more to sit off fish at 23.0 ft, deeper than they are; the deepest within a cast is 23.0 ft.',
+        'No deep-side spot: the boat needs 25.0 ft of water or more, deeper than the fish at 23.0 ft; the deepest within a cast is 23.0 ft.',
     });
   });
 

@@ -300,9 +300,7 @@ describe('logs without ties', () => {
       lon: east.map((lon, row) => (isSwapped(row) ? survey.lat[row] : lon)),
     };
     const { said } = runOnSurvey(ties, swapped, {}, [makeWaypoint('A', 45, -33)]);
-    expect(textOf(said, 'no-overlap')).toMatch(
-      /^b\.csv is .* put "map: lat=lon,lon=lat" in b\.csv\.yaml\.$/,
-    );
+    expect(textOf(said, 'no-overlap')).toMatch(/^b\.csv is .* put "map: lat=lon,lon=lat" in b\.csv\.yaml\.$/);
     expect(textOf(said, 'untied')).toBeUndefined();
   });
 

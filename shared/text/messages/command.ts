@@ -8,7 +8,7 @@ const orRemove = (near: readonly string[]): string =>
 const optionUse = (option: string): string =>
   option.replace(/<(.*?)(?:\.\.\.)?>/, (_, name: string) => name.toUpperCase());
 
-/** Depths so far apart are only just allowed, m. */
+/** Minimum spacing of a map's depths at which `--cell 60ft` is not proposed, m: it would hardly be coarser. */
 const COARSE = 18;
 
 /** Says how to map a large area. @param cell Distance between the depths of the map, m. */

@@ -87,7 +87,7 @@ export const readerMessages = {
     'passed-over': (names: readonly string[]) =>
       `${names.length === 1 ? 'A file in the archive was skipped, because it is not named like a log' : 'Some files in the archive were skipped, because they are not named like logs'}: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
     'xyz-order':
-      'Columns without names are read as longitude (or easting), latitude (or northing), depth or height. If the order is different, name the columns, such as --columns lat,lon,depth.',
+      'Columns without names are read as longitude (or easting), latitude (or northing), and depth or height, in that order. If the order is different, name the columns, for example --columns lat,lon,depth.',
     'several-positions': (used: string, others: readonly string[]) =>
       severalSources('positions', used, others),
     'several-depths': (used: string, others: readonly string[]) => severalSources('depths', used, others),

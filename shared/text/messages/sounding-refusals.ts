@@ -51,7 +51,7 @@ export const refusalMessages = messages('soundings', 'error', {
     `${names.length === 1 ? `Column ${quote(names[0])} has` : `Columns ${names.map((name) => quote(name)).join(', ')} have`} positions on a map grid, but easting and northing are not both recognized. Rename the two columns to "easting" and "northing"${hasGrid ? '' : ' and add --crs EPSG:NUMBER'}, or export the log with latitude and longitude.`,
   /** Said when `--columns` names map coordinates in a file that is not read by position. */
   'projected columns': (names: readonly string[], hasGrid: boolean) =>
-    `This log is not used: columns ${names.map((name) => quote(name)).join(', ')} of --columns are positions on a map grid. Rename the file so that it ends in .xyz${hasGrid ? '' : ', and add --crs EPSG:NUMBER'}.`,
+    `Columns ${quoteSome(names)} of --columns are positions on a map grid, which are read only from a file named .xyz. Rename the file${hasGrid ? '' : ', and add --crs EPSG:NUMBER'}.`,
   /** @param number Number of the first of these columns, from the left. */
   'two-columns': (role: string, names: readonly string[], number: number) => [
     `${names.length} columns could be the ${ROLE_NAMES[role] ?? role}: ${names.map((name) => quote(name)).join(', ')}. Choose one with --map ${role}=NAME, or by its number from the left, such as --map ${role}=#${number}.`,
@@ -74,7 +74,7 @@ export const refusalMessages = messages('soundings', 'error', {
     `This log cannot be read: column "${column}" has numbers with decimal commas and numbers with decimal points. Export the log again with only one of the two.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
     `This log is not used: a second header, ${quoteSome(seen)}, has no column for ${inRoleWords(missing)}. Split the file before this line.`,
-  /** @param setting Setting that names the columns, and its `value` that swaps the two. */
+  /** @param value Value of `setting` that swaps latitude and longitude. */
   swapped: (setting: 'map' | 'columns', value: string, columns: readonly string[]) => [
     `Latitude and longitude look swapped: all latitudes are beyond 90 degrees. Use --${setting} ${asTyped(value)}.`,
     { repair: { setting, value, columns } },
@@ -119,7 +119,7 @@ export const refusalMessages = messages('soundings', 'error', {
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
   /** Said when `--columns` leaves out what a sounding needs. */
   'no-positions columns': (missing: readonly string[]) =>
-    `This log is not used: --columns names no column for ${inRoleWords(missing)}. Name all columns in their order, such as --columns lat,lon,depth.`,
+    `--columns names no column for ${inRoleWords(missing)}. Name all columns in order, for example --columns lat,lon,depth.`,
   /**
    * @param limit Share of rows that may be dropped, 0 to 1.
    * @param main Message about the first row that was dropped for the most frequent reason, if known.

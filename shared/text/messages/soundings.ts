@@ -41,7 +41,7 @@ export const soundingMessages = {
     'number unit': (column: string, text: string) =>
       `Row dropped: ${quote(text)} in column "${column}" is not in the unit of this column.`,
     'grouped-number': (column: string, text: string) =>
-      `Row dropped: ${quote(text)} in column "${column}" has a mark that may separate thousands or decimals. Export numbers without separators of thousands.`,
+      `Row dropped: ${quote(text)} in column "${column}" has a mark that may separate thousands or decimals. Export numbers without thousands separators.`,
     'decimal-mark': (column: string, text: string, decimal: string) =>
       `Row dropped: ${quote(text)} in column "${column}" has a ${decimal === '.' ? 'comma, and the rest of the file has decimal points' : 'point, and the rest of the file has decimal commas'}. Export all numbers in one form.`,
     digits: (column: string, text: string) =>

@@ -108,7 +108,7 @@ export const readerOptions = {
     flag: 'clock-offset',
     min: -93600,
     max: 93600,
-    help: 'Seconds to add to log times before they are placed on --tracks; without it, estimated from places that the boat passed twice.',
+    help: 'Seconds to add to the times of a log before its depths are placed on --tracks. Without this option, they are estimated from places that the boat passed twice.',
   },
   maxDropped: {
     kind: 'number',

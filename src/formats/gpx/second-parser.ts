@@ -16,8 +16,8 @@ export function parseAgain(text: Uint8Array, file: string): void {
  * Returns why the second parser refuses a UTF-8 text, on one line; undefined when it accepts the text.
  *
  * On its own the parser repairs what it can and reports each repair; here, any report above a warning is a
- * refusal. The parser accepts NUL, control characters, a bare `&` and unquoted values, which the first parser
- * refuses.
+ * refusal. The parser still accepts NUL and other control characters, an `&` before white space, and
+ * unquoted values, which the first parser refuses.
  */
 export function refusalReason(text: Uint8Array): string | undefined {
   let reason: string | undefined;
