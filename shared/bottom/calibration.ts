@@ -18,7 +18,8 @@ export const relativeSpacing = (passSpacing: number): number =>
  * `npm run fit-structure calibration 400`: quantile regression of the 95 % bounds of the errors on simulated
  * surveys (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each
  * law gives the bound / 1.96. Before the laws `slope` and `across` apply, `withFloor` adds the roughness that
- * the fit cannot follow, so the bounds of slope and aspect are narrower on quiet ground and wider on rough ground.
+ * the fit cannot follow, so the bounds of slope and aspect are narrower on quiet ground and wider on rough
+ * ground.
  */
 const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },

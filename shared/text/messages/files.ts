@@ -9,7 +9,7 @@ export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace the file, or give this output another path.',
   'is-input': (input: string) =>
     `The output would replace the input ${JSON.stringify(input)}. Give the output another path. Only the enriched GPX can replace its input, with --in-place.`,
-  /** @param source An input that `--in-place` never replaces, or any input of a command without `--in-place`. */
+  /** @param source An input that `--in-place` never replaces, or any input if the command has no `--in-place`. */
   'is-input source': (source: string) =>
     `The output would replace the input ${JSON.stringify(source)}. Give the output another path.`,
   'not-a-file': (kind: string) =>

@@ -18,7 +18,7 @@ export const gpxOutputMessages = {
     ),
     'many-tracks': (what: string, count: number, limit: number) =>
       `Some units keep only ${limit} ${what}, and this file has ${count}. Delete the ${what} that you do not need.`,
-    /** @param most Number of waypoints for a part below the limit; absent when routes and tracks are too large. */
+    /** @param most Number of waypoints of a part below the limit; absent if routes and tracks are too large. */
     'long-file': (bytes: number, most?: number) =>
       `Some units cannot read files larger than 4 MiB, and this file is ${(Math.ceil((10 * bytes) / 2 ** 20) / 10).toFixed(1)} MiB. If yours is one of them, ${most === undefined ? 'delete the routes and tracks that you do not need' : `add --max-waypoints ${most} to split the file`}.`,
     symbol: (symbols: readonly string[], instead: string) =>

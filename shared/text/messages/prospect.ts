@@ -209,7 +209,7 @@ export function proposedComment({ word, alike, fish }: PlaceToPropose, units: Di
   return `${PROPOSED_TEXT}: ${like}.${depth}`;
 }
 
-/** Words before the depth of the fish in a proposed place's text; the depth is that of the marks it resembles. */
+/** Words before the depth of the fish in the text of a proposed place, as at the marks that it resembles. */
 export const FISH_THERE = 'Fish there';
 
 /** Formats `PlaceToPropose.sure`: `(80 % sure from your sonar)`. @param share 0 to 1. */

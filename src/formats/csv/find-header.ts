@@ -8,7 +8,7 @@ import type { ReaderOptions } from './reader-options.ts';
 /** Maximum number of lines searched for a header, from the first that is neither blank nor a comment. */
 const MAX_PREAMBLE = 50;
 
-/** Range of coordinates on map grids, m. Smaller numbers may be packed minutes, and larger ones scaled degrees. */
+/** Range of coordinates on map grids, m. Smaller numbers may be packed minutes, larger ones scaled degrees. */
 const ON_GRID = [18_000, 10_000_000] as const;
 
 /** Delimiters to try; the first in the list wins a tie. */

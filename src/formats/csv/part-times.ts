@@ -75,7 +75,10 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   return pickRows(part, rows);
 }
 
-/** Counts backward and forward steps of time; both 0 if a time lacks a date, because midnight would count as a step back. */
+/**
+ * Counts backward and forward steps of time; both 0 if a time lacks a date, because midnight would count as a
+ * step back.
+ */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;
