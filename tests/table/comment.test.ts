@@ -123,6 +123,10 @@ describe('comment of a mark', () => {
     expect(formatWaypointComment(fields, 'm')).toBe('Point 85%, 5.8m, slope 8deg to 214M; fish 3.7-5.5m');
   });
 
+  test('never states a certainty of 100 %', () => {
+    expect(formatWaypointComment({ ...fields, structure_confidence: 1 }, 'ft')).toMatch(/^Point 99%,/);
+  });
+
   test('says that fish are from the note only if a note gave them', () => {
     expect(formatWaypointComment({ ...fields, fish_source: 'note' }, 'ft')).toMatch(
       /; fish 12-18ft from your note$/,

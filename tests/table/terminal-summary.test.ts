@@ -70,6 +70,7 @@ describe('terminal summary', () => {
         say.edge(undefined),
         say['one-pass'](undefined),
         say.level(undefined, 1, 2),
+        say.sparse(undefined, 30),
       ],
     };
     const paragraph = formatSummary([rename(spot, 'P1')], 'ft', 72).split('\n\n')[1];
@@ -81,7 +82,8 @@ describe('terminal summary', () => {
     const said = lines.map((line) => line.trim()).join(' ');
     expect(said.match(/Run one more pass over the mark, across this line\./g)).toHaveLength(1);
     expect(said).toContain('Run a pass on the other side.');
-    expect(said).not.toContain('to say which way it slopes');
+    expect(said).toContain('your passes are about 100 ft apart');
+    expect(said).not.toContain('which way the bottom slopes');
   });
 
   test('if neither side has a cast, shows the opposite side or the first next angle as such', () => {
