@@ -61,7 +61,12 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   });
   for (const { outcome, name, status, said } of results)
-    if (status !== 0) io.report(says['job-failed'](undefined, name, status, said, outcome === 'incomplete'));
+    if (status !== 0)
+      io.report(
+        status === endedBy
+          ? says['job-failed stopped'](undefined, name)
+          : says['job-failed'](undefined, name, status, said, outcome === 'incomplete'),
+      );
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));

@@ -163,8 +163,12 @@ describe('batch', () => {
     const home = threeLakes();
     const batch = spawn(process.execPath, [PROGRAM, 'batch', 'east', 'west'], { cwd: home });
     let said = '';
+    let reported = '';
     batch.stdout.on('data', (text) => {
       said += text;
+    });
+    batch.stderr.on('data', (text) => {
+      reported += text;
     });
     // The first lake has started once its output folder exists.
     while (!existsSync(join(home, 'east', 'plan'))) await wait(5);
@@ -172,6 +176,7 @@ describe('batch', () => {
     const [status] = await once(batch, 'exit');
     expect(status).toBe(130);
     expect(rowsOf(said).map(([lake]) => lake)).not.toContain('west');
+    expect(reported).toContain('Lake "east" was stopped before it was done. Run the batch again.');
     expect(existsSync(join(home, 'west', 'plan'))).toBe(false);
   });
 

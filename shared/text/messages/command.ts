@@ -132,6 +132,8 @@ export const batchMessages = messages('batch', 'error', {
   'no-folder': (path: string) => `No such file or folder: ${path}. Check the spelling.`,
   jobs: (why: string) =>
     `This is not a list of lakes (${why}). Under "lakes:", give the folder of each lake, or its "waypoints:", its "out:" and, if you have logs, its "soundings:".`,
+  'job-failed stopped': (lake: string) =>
+    `Lake "${lake}" was stopped before it was done. Run the batch again.`,
   'job-failed': (lake: string, status: number, why: string, isWritten: boolean) =>
     isWritten
       ? `The plan of lake "${lake}" is written, but with errors: ${why}${optionsInBatch(why)}`

@@ -2,7 +2,7 @@ import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { limitAsync } from 'es-toolkit/promise';
 import { formatDiagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { batchMessages as says } from '../../../shared/text/index.ts';
+import { plural, batchMessages as says } from '../../../shared/text/index.ts';
 import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
 import type { LakeJob } from './job-list.ts';
@@ -42,7 +42,10 @@ interface BatchOptions {
   readonly onEnd: (result: JobResult, done: number) => void;
 }
 
+/** Maximum number of lines that tell why a job failed. */
 const KEPT_LINES = 6;
+/** Maximum length of the messages of a job that are kept, characters; the last ones are kept. */
+const MAX_SAID = 1 << 20;
 
 /**
  * Runs every job in its own process, so that a failure affects no other job.
@@ -105,7 +108,7 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   let said = '';
   let summary: JobSummary | undefined;
   child.stderr?.setEncoding('utf8').on('data', (text: string) => {
-    said += text;
+    said = (said + text).slice(-MAX_SAID);
   });
   child.on('message', (message) => {
     summary = message as JobSummary;
@@ -132,7 +135,11 @@ const ERROR = /(?:^|: )error [a-z-]+\/|"severity":"error"/;
 function reasonIn(said: string, status: number): string {
   const lines = said.trim().split('\n');
   const errors = status <= 2 ? lines.filter((line) => ERROR.test(line)) : [];
-  return (errors.length > 0 ? errors : lines.slice(-KEPT_LINES)).join('\n');
+  if (errors.length === 0) return lines.slice(-KEPT_LINES).join('\n');
+  const more = errors.length - KEPT_LINES;
+  return [...errors.slice(0, KEPT_LINES), ...(more > 0 ? [`and ${plural(more, 'more error')}`] : [])].join(
+    '\n',
+  );
 }
 
 /** Returns what a lake folder is trusted to do, or why nothing in it may run. */
